@@ -1,0 +1,1 @@
+//! Computes the embedded SoundFont.
