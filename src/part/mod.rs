@@ -1,0 +1,78 @@
+//! Timeline and style become notes on the grid, one player at a time.
+
+use crate::theory::Degree;
+use crate::units::{Ticks, Velocity};
+
+/// One player's notes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Part {
+    /// The left hand, or a band's piano.
+    Comp,
+    /// The bass.
+    Bass,
+    /// The drums.
+    Drums,
+    /// The right-hand line (or a left-hand one).
+    Line,
+    /// The click.
+    Click,
+    /// The count-in.
+    CountIn,
+}
+
+/// A General MIDI sound: bank 128 is the percussion channel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Instrument {
+    /// 0, or 128 for percussion.
+    pub bank: u16,
+    /// Zero-based program number.
+    pub program: u8,
+}
+
+/// What kind of stroke a note is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Stroke {
+    /// Played.
+    Full,
+    /// Soft, short, muted: felt more than heard.
+    Ghost,
+}
+
+/// Which hand plays a note of a keyboard part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[expect(missing_docs, reason = "nothing to add")]
+pub enum Hand {
+    Left,
+    Right,
+}
+
+/// A note on the grid, before feel.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Note {
+    /// Notated start, from the start of the timeline. May lie in the bar before its chord's (a
+    /// push) or in the count-in (a pickup).
+    pub at: Ticks,
+    /// Notated length.
+    pub length: Ticks,
+    /// MIDI note number, 0 to 127; for drums the percussion key.
+    pub pitch: u8,
+    /// As the style says, before accents and deviations.
+    pub velocity: Velocity,
+    /// Full or ghost.
+    pub stroke: Stroke,
+    /// The hand that plays it, in keyboard parts.
+    pub hand: Option<Hand>,
+    /// What it is in its chord, where the part knows.
+    pub degree: Option<Degree>,
+}
+
+/// A part's notes, in order of start, then pitch.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PartNotes {
+    /// Whose they are.
+    pub part: Part,
+    /// What they are played on.
+    pub instrument: Instrument,
+    /// The notes.
+    pub notes: Vec<Note>,
+}

@@ -1,0 +1,17 @@
+//! Quantities as types: musical time, sample time, tempo, level.
+//!
+//! Every other room counts in these, so that a tick can never be taken for a frame.
+
+mod decibels;
+mod frames;
+mod meter;
+mod tempo;
+mod ticks;
+mod velocity;
+
+pub use decibels::Decibels;
+pub use frames::{Frames, SampleRate};
+pub use meter::{Meter, MeterError};
+pub use tempo::{Bpm, Tempo, TempoError, scaled_micros_to_frames};
+pub use ticks::Ticks;
+pub use velocity::Velocity;
