@@ -38,4 +38,6 @@ pub struct PerformedNote {
     pub pitch: u8,
     /// How hard.
     pub velocity: Velocity,
+    /// Which of the recorded strokes of this key to sound, as in [`crate::part::Note::variant`].
+    pub variant: u8,
 }

@@ -64,6 +64,9 @@ pub struct Note {
     pub hand: Option<Hand>,
     /// What it is in its chord, where the part knows.
     pub degree: Option<Degree>,
+    /// Which of the recorded strokes of this key to sound, where the SoundFont has several: 0 is
+    /// the key itself. Only the sound stage reads it; MIDI files carry `pitch`.
+    pub variant: u8,
 }
 
 /// A part's notes, in order of start, then pitch.
@@ -73,6 +76,8 @@ pub struct PartNotes {
     pub part: Part,
     /// What they are played on.
     pub instrument: Instrument,
+    /// Played in even eighths whatever the chart's feel (a bossa over a swing tune).
+    pub straight: bool,
     /// The notes.
     pub notes: Vec<Note>,
 }
