@@ -1,0 +1,134 @@
+//! Text to style, with errors that point at the place.
+
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+
+use super::{StyleError, StyleFile, nearest};
+
+/// What every style file begins with, whatever its shelf.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub struct Heading {
+    /// What it sounds like and what it is good for, in a sentence or two.
+    pub description: String,
+    /// Whom it suits.
+    pub level: Level,
+}
+
+/// Whom a style suits; a hint, nothing more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Level {
+    /// Playable in the first months.
+    Beginner,
+    /// Playable by those who know their seventh chords.
+    Intermediate,
+    /// Asks for independence of hands or a good ear.
+    Advanced,
+}
+
+impl std::fmt::Display for Level {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Level::Beginner => "beginner",
+            Level::Intermediate => "intermediate",
+            Level::Advanced => "advanced",
+        })
+    }
+}
+
+impl StyleFile {
+    /// The file as a style of type `T`. Let `T` and its parts be `deny_unknown_fields`; parts
+    /// that check their values in `Deserialize` (with `serde::de::Error::custom`) get the place
+    /// of the value for nothing, and where their message reads like serde's own ("unknown hit
+    /// `x`, expected one of `a`, `b`") the nearest right word as well.
+    ///
+    /// # Errors
+    /// The text is not TOML, or not a style of this type.
+    pub fn read<T: DeserializeOwned>(&self) -> Result<T, StyleError> {
+        toml::from_str(&self.text).map_err(|error| self.located(&error))
+    }
+
+    /// Only the heading, for lists; the rest of the file is not looked at.
+    ///
+    /// # Errors
+    /// The text is not TOML, or description or level are missing or wrong.
+    pub fn heading(&self) -> Result<Heading, StyleError> {
+        self.read()
+    }
+
+    fn located(&self, error: &toml::de::Error) -> StyleError {
+        let (message, help) = match suggestion(error.message()) {
+            Some((message, help)) => (message, Some(help)),
+            None => (error.message().to_owned(), None),
+        };
+        let message = message.trim_end_matches('.').replace('\n', ", ");
+        self.error(error.span().unwrap_or(0..0), message, help)
+    }
+}
+
+/// Splits "unknown … `wrong`, expected one of `a`, `b`" into what is wrong and what may stand
+/// there instead, with the nearest word first.
+fn suggestion(message: &str) -> Option<(String, String)> {
+    let (wrong, allowed) = message.split_once(", expected ")?;
+    if !wrong.starts_with("unknown ") {
+        return None;
+    }
+    let word = wrong.split('`').nth(1)?;
+    let allowed: Vec<&str> = allowed.split('`').skip(1).step_by(2).collect();
+    let list = format!("use {}", allowed.join(", "));
+    let help = match nearest(word, allowed.iter().copied()) {
+        Some(right) => format!("did you mean `{right}`? {list}"),
+        None => list,
+    };
+    let wrong = wrong.replacen("unknown field", "unknown key", 1);
+    let wrong = wrong.replacen("unknown variant", "unknown word", 1);
+    Some((wrong, help))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[derive(Debug, Deserialize)]
+    #[serde(deny_unknown_fields)]
+    #[expect(dead_code, reason = "only errors are looked at")]
+    struct Sample {
+        description: String,
+        level: Level,
+        #[serde(default)]
+        weight: f64,
+    }
+
+    fn error(text: &str) -> StyleError {
+        let file =
+            StyleFile { name: "x".into(), origin: "my/x.toml".into(), text: text.to_owned() };
+        file.read::<Sample>().unwrap_err()
+    }
+
+    #[test]
+    fn a_wrong_key_is_underlined_and_the_right_one_suggested() {
+        let error = error("description = \"é\"\nlevel = \"beginner\"\nwieght = 2\n");
+        assert_eq!(error.underlined(), "wieght");
+        assert_eq!(error.line_and_column(), (3, 1));
+        assert_eq!(error.to_string(), "unknown key `wieght`");
+        let help = error.help.unwrap();
+        assert_eq!(help, "did you mean `weight`? use description, level, weight");
+    }
+
+    #[test]
+    fn a_wrong_word_is_underlined_and_the_right_one_suggested() {
+        let error = error("description = \"é\"\nlevel = \"beginer\"\n");
+        assert_eq!(error.underlined(), "\"beginer\"");
+        assert_eq!(error.line_and_column(), (2, 9));
+        assert!(error.help.unwrap().starts_with("did you mean `beginner`?"));
+    }
+
+    #[test]
+    fn a_wrong_type_a_missing_key_and_broken_toml_are_located() {
+        let wrong_type = error("description = \"a\"\nlevel = \"beginner\"\nweight = \"big\"");
+        assert_eq!(wrong_type.underlined(), "\"big\"");
+        assert!(wrong_type.to_string().contains("expected f64"), "{wrong_type}");
+        assert!(error("level = \"beginner\"").to_string().contains("description"));
+        assert_eq!(error("level = = 3\ndescription = 1").line_and_column().0, 1);
+    }
+}
