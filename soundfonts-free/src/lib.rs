@@ -1,1 +1,19 @@
-//! Computes the embedded SoundFont.
+//! Computes the embedded SoundFont of Countoff: no sample was taken from
+//! anywhere.
+//!
+//! ```text
+//! piano, electric_piano, bass, kit, …  ──>  bank  ──>  sf2  ──>  countoff-trio.sf2
+//!       (physics, built with dsp)        (presets)   (bytes)
+//! ```
+//!
+//! Each instrument is a function from nothing to an [`sf2::Instrument`];
+//! [`bank::trio`] puts them under their General MIDI presets. The same sources
+//! give the same bytes on every platform (see [`dsp`]).
+
+pub mod bank;
+pub mod bass;
+pub mod dsp;
+pub mod kit;
+pub mod levels;
+pub mod piano;
+pub mod sf2;

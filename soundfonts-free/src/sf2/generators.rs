@@ -1,0 +1,188 @@
+//! Physical units to generator amounts (specification, section 8.1.2): the one
+//! place where they meet.
+
+use super::{Envelope, Playback, Sf2Error, Zone};
+use crate::dsp::maths;
+
+/// Depth in decibels to which decay and release run in their time. The
+/// specification says 100 dB; rustysynth and the hardware go to about 80, and
+/// FluidSynth to 100 (so its tails end 20 % sooner).
+const ENVELOPE_RANGE: f64 = 80.14;
+/// Centibels of attenuation to one decibel as heard: 10 over the factor 0.4.
+const ATTENUATION_PER_DECIBEL: f64 = 25.0;
+/// The longest decay that the format can say: 8000 timecents, 101.6 seconds.
+const LONGEST_TIMECENTS: f64 = 8000.0;
+/// An instant: -12000 timecents, a millisecond.
+const SHORTEST_TIMECENTS: f64 = -12_000.0;
+
+/// Generator numbers of section 8.1.2.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(u16)]
+pub(super) enum Generator {
+    StartOffset = 0,
+    StartOffsetCoarse = 4,
+    VibratoToPitch = 6,
+    TremoloToVolume = 13,
+    Pan = 17,
+    TremoloDelay = 21,
+    TremoloRate = 22,
+    VibratoDelay = 23,
+    VibratoRate = 24,
+    Attack = 34,
+    Hold = 35,
+    Decay = 36,
+    Sustain = 37,
+    Release = 38,
+    Instrument = 41,
+    KeyRange = 43,
+    VelocityRange = 44,
+    Attenuation = 48,
+    FineTuning = 52,
+    Sample = 53,
+    SampleModes = 54,
+    ScaleTuning = 56,
+    ChokeGroup = 57,
+    RootKey = 58,
+}
+
+/// A generator with its two amount bytes, little-endian.
+pub(super) type Setting = (Generator, [u8; 2]);
+
+/// A pair of inclusive bounds as an amount.
+pub(super) fn range(generator: Generator, low: u8, high: u8) -> Setting {
+    (generator, [low, high])
+}
+
+/// A count (index, flag, key) as an amount.
+pub(super) fn count(generator: Generator, value: usize) -> Result<Setting, Sf2Error> {
+    let amount = u16::try_from(value).map_err(|_| Sf2Error::OutOfRange {
+        what: format!("{generator:?}"),
+        value: value as f64,
+    })?;
+    Ok((generator, amount.to_le_bytes()))
+}
+
+/// A signed quantity, rounded, as an amount.
+#[expect(clippy::cast_possible_truncation, reason = "the range was checked")]
+pub(super) fn quantity(generator: Generator, value: f64) -> Result<Setting, Sf2Error> {
+    let rounded = value.round();
+    if !(-32_768.0..=32_767.0).contains(&rounded) {
+        return Err(Sf2Error::OutOfRange {
+            what: format!("{generator:?}"),
+            value,
+        });
+    }
+    Ok((generator, (rounded as i16).to_le_bytes()))
+}
+
+/// Attenuation in decibels as heard.
+pub(super) fn attenuation(decibels: f64) -> Result<Setting, Sf2Error> {
+    if !(0.0..=57.6).contains(&decibels) {
+        return Err(Sf2Error::OutOfRange {
+            what: "attenuation in decibels (0 to 57.6)".to_owned(),
+            value: decibels,
+        });
+    }
+    quantity(Generator::Attenuation, decibels * ATTENUATION_PER_DECIBEL)
+}
+
+/// All settings of a zone, in the order that the format demands: key range,
+/// velocity range, the rest, the sample last. `sample` is its number in the file.
+pub(super) fn zone_settings(zone: &Zone, sample: usize) -> Result<Vec<Setting>, Sf2Error> {
+    let mut settings = vec![range(
+        Generator::KeyRange,
+        *zone.keys.start(),
+        *zone.keys.end(),
+    )];
+    if zone.velocities != (0..=127) {
+        let (low, high) = (*zone.velocities.start(), *zone.velocities.end());
+        settings.push(range(Generator::VelocityRange, low, high));
+    }
+    if zone.start_offset > 0 {
+        let (coarse, fine) = (zone.start_offset / 32_768, zone.start_offset % 32_768);
+        settings.push(count(Generator::StartOffset, fine)?);
+        if coarse > 0 {
+            settings.push(count(Generator::StartOffsetCoarse, coarse)?);
+        }
+    }
+    if zone.pan.abs() > 1e-3 {
+        settings.push(quantity(Generator::Pan, zone.pan.clamp(-1.0, 1.0) * 500.0)?);
+    }
+    if let Some(vibrato) = zone.vibrato {
+        settings.push(quantity(Generator::VibratoToPitch, vibrato.depth)?);
+        settings.push(quantity(Generator::VibratoDelay, timecents(vibrato.delay))?);
+        settings.push(quantity(Generator::VibratoRate, pitch_cents(vibrato.rate))?);
+    }
+    if let Some(tremolo) = zone.tremolo {
+        settings.push(quantity(Generator::TremoloToVolume, tremolo.depth * 10.0)?);
+        settings.push(quantity(Generator::TremoloDelay, timecents(tremolo.delay))?);
+        settings.push(quantity(Generator::TremoloRate, pitch_cents(tremolo.rate))?);
+    }
+    settings.extend(envelope_settings(&zone.envelope)?);
+    if zone.attenuation.abs() > 0.0 {
+        settings.push(attenuation(zone.attenuation)?);
+    }
+    if zone.tuning.round().abs() > 0.0 {
+        settings.push(quantity(Generator::FineTuning, zone.tuning)?);
+    }
+    if zone.playback == Playback::Looped {
+        settings.push(count(Generator::SampleModes, 1)?);
+    }
+    if zone.cents_per_key != 100 {
+        settings.push(count(
+            Generator::ScaleTuning,
+            usize::from(zone.cents_per_key),
+        )?);
+    }
+    if let Some(group) = zone.choke_group {
+        settings.push(count(Generator::ChokeGroup, usize::from(group))?);
+    }
+    if let Some(key) = zone.root_key {
+        settings.push(count(Generator::RootKey, usize::from(key))?);
+    }
+    settings.push(count(Generator::Sample, sample)?);
+    Ok(settings)
+}
+
+fn envelope_settings(envelope: &Envelope) -> Result<Vec<Setting>, Sf2Error> {
+    let mut settings = Vec::with_capacity(5);
+    if envelope.attack > 0.001 {
+        settings.push(quantity(Generator::Attack, timecents(envelope.attack))?);
+    }
+    if envelope.hold > 0.001 {
+        settings.push(quantity(Generator::Hold, timecents(envelope.hold))?);
+    }
+    if envelope.decay_per_second > 0.0 {
+        let decay = timecents(ENVELOPE_RANGE / envelope.decay_per_second);
+        settings.push(quantity(Generator::Decay, decay)?);
+        // Sustain level 100 dB down: the fall has no end.
+        settings.push(quantity(Generator::Sustain, 1000.0)?);
+    }
+    let release = timecents(ENVELOPE_RANGE / envelope.release_per_second.max(0.1));
+    settings.push(quantity(Generator::Release, release)?);
+    Ok(settings)
+}
+
+/// Time in timecents: 1200·log2 of the seconds.
+fn timecents(seconds: f64) -> f64 {
+    (1200.0 * maths::log2(seconds.max(1e-6))).clamp(SHORTEST_TIMECENTS, LONGEST_TIMECENTS)
+}
+
+/// Frequency in cents over 8.176 Hz (MIDI key 0).
+fn pitch_cents(hertz: f64) -> f64 {
+    1200.0 * maths::log2(hertz.max(1e-3) / maths::key_frequency(0.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Examples of the specification's section 8.1.2: 1 second is 0 timecents,
+    /// 10 ms is 1200·log2(0.01) = -7973; 8.176 Hz is 0 cents.
+    #[test]
+    fn units_of_the_specification() {
+        assert!(timecents(1.0).abs() < 1e-9);
+        assert!((timecents(0.01) + 7973.0).abs() < 0.5);
+        assert!(pitch_cents(8.176).abs() < 0.05);
+    }
+}
