@@ -13,6 +13,8 @@ pub mod units;
 
 pub mod random;
 
+pub mod problem;
+
 pub mod theory;
 
 pub mod codec;
@@ -32,3 +34,5 @@ pub mod sound;
 pub mod mix;
 
 pub mod deliver;
+
+pub mod lesson;

@@ -1,0 +1,193 @@
+//! What can be typed. The doc comments are the help.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// One small lesson file in, a whole set of practice audio for jazz piano out.
+#[derive(Debug, Parser)]
+#[command(
+    version,
+    max_term_width = 96,
+    after_help = "Begin with `countoff start my-lesson`, then `countoff render my-lesson/lesson.toml`.\n\
+                  Start low on headphones."
+)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Make the set that a lesson file describes
+    Render(Render),
+    /// Make tracks from a chord progression, with no lesson file
+    Quick(Quick),
+    /// Show a lesson's charts, voicings and problems; makes no audio
+    Check(Check),
+    /// List the styles, or show what one says
+    Styles(Styles),
+    /// Tell which sounds are used, or what a SoundFont holds
+    Soundfonts(Soundfonts),
+    /// Write a lesson to begin from
+    Start(Start),
+    /// Print completions for a shell
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+}
+
+/// `countoff render`
+#[derive(Debug, Args)]
+pub struct Render {
+    /// The lesson file
+    pub lesson: PathBuf,
+    /// Only these tracks, by name or number
+    #[arg(long, value_name = "TRACK", value_delimiter = ',')]
+    pub only: Vec<String>,
+    /// In these keys in place of the lesson's: `Gm,Cm`, `fourths` or `semitones`
+    #[arg(long, value_name = "KEYS")]
+    pub keys: Option<String>,
+    /// At these tempos in place of the lesson's, in beats per minute: `60,80`
+    #[arg(long, value_name = "BPM", value_delimiter = ',')]
+    pub tempos: Vec<f64>,
+    /// How the files are made and where they go
+    #[command(flatten)]
+    pub making: Making,
+}
+
+/// Options of every command that makes files.
+#[derive(Debug, Args)]
+pub struct Making {
+    /// The folder for the set; by default one named after the lesson file, beside it
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// A SoundFont (.sf2) in place of the lesson's and the embedded one
+    #[arg(long, value_name = "FILE", env = "COUNTOFF_SOUNDFONT")]
+    pub soundfont: Option<PathBuf>,
+    /// Bits of a sample; 32 is floating point
+    #[arg(long, value_enum)]
+    pub bits: Option<Bits>,
+    /// How many threads work at once; by default one for each processor
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub jobs: Option<u16>,
+    /// Only print what would be made, with durations and sizes
+    #[arg(long)]
+    pub plan: bool,
+    /// No progress
+    #[arg(long, short)]
+    pub quiet: bool,
+    /// One JSON object a line on standard output, for other programs
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Sample formats.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Bits {
+    /// 16 bits, dithered
+    #[value(name = "16")]
+    Sixteen,
+    /// 24 bits
+    #[value(name = "24")]
+    TwentyFour,
+    /// 32 bits, floating point
+    #[value(name = "32")]
+    Float,
+}
+
+/// `countoff quick`
+#[derive(Debug, Args)]
+pub struct Quick {
+    /// The chords, a bar between bar lines: "Am7b5 | D7b9 | Gm6 | %"
+    pub chords: String,
+    /// The key; by default taken from the last chord
+    #[arg(long)]
+    pub key: Option<String>,
+    /// The meter
+    #[arg(long, default_value = "4/4")]
+    pub meter: String,
+    /// How eighth notes go: `swing`, `straight`, or a ratio such as 1.8
+    #[arg(long, default_value = "swing")]
+    pub feel: String,
+    /// The comp style; see `countoff styles`
+    #[arg(long)]
+    pub comp: Option<String>,
+    /// The bass style
+    #[arg(long)]
+    pub bass: Option<String>,
+    /// The drum style
+    #[arg(long)]
+    pub drums: Option<String>,
+    /// Tempos in beats per minute
+    #[arg(long, value_name = "BPM", value_delimiter = ',', default_values_t = [60.0, 80.0, 108.0, 144.0])]
+    pub tempos: Vec<f64>,
+    /// Keys to make it in: `Gm,Cm`, `fourths` or `semitones`; by default as written
+    #[arg(long, value_name = "KEYS")]
+    pub keys: Option<String>,
+    /// How often the progression is played
+    #[arg(long, default_value_t = 4, value_parser = clap::value_parser!(u16).range(1..=999))]
+    pub choruses: u16,
+    /// Add a click
+    #[arg(long)]
+    pub click: bool,
+    /// Seed of every random choice
+    #[arg(long, default_value_t = 1)]
+    pub seed: u32,
+    /// How the files are made and where they go
+    #[command(flatten)]
+    pub making: Making,
+}
+
+/// `countoff check`
+#[derive(Debug, Args)]
+pub struct Check {
+    /// The lesson file
+    pub lesson: PathBuf,
+    /// Only this track, by name or number
+    #[arg(long, value_name = "TRACK")]
+    pub only: Option<String>,
+    /// In this key in place of the lesson's
+    #[arg(long, value_name = "KEY")]
+    pub key: Option<String>,
+    /// One JSON object on standard output, for other programs
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `countoff styles`
+#[derive(Debug, Args)]
+pub struct Styles {
+    /// Show the file of this style
+    pub name: Option<String>,
+    /// A folder with styles of your own
+    #[arg(long, value_name = "FOLDER")]
+    pub styles: Option<PathBuf>,
+    /// One JSON object on standard output, for other programs
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `countoff soundfonts`
+#[derive(Debug, Args)]
+pub struct Soundfonts {
+    /// The SoundFont to look into; by default the one that `render` would use
+    #[arg(env = "COUNTOFF_SOUNDFONT")]
+    pub file: Option<PathBuf>,
+    /// One JSON object on standard output, for other programs
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `countoff start`
+#[derive(Debug, Args)]
+pub struct Start {
+    /// The folder to write `lesson.toml` into; it is made if it is not there
+    pub folder: PathBuf,
+    /// Every key that a lesson can have, with its default and what it does
+    #[arg(long)]
+    pub all: bool,
+}

@@ -1,0 +1,3 @@
+//! The lesson file.
+pub mod file;
+mod places;
