@@ -7,7 +7,8 @@ use std::sync::Arc;
 use include_dir::{Dir, include_dir};
 use miette::NamedSource;
 
-use super::{StyleError, UnknownStyle, nearest};
+use super::{StyleError, UnknownStyle};
+use crate::problem::nearest;
 
 static BUILT_IN: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/styles");
 

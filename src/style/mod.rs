@@ -7,11 +7,9 @@
 mod count;
 mod error;
 mod library;
-mod nearest;
 mod read;
 
 pub use count::{Count, CountError};
 pub use error::{StyleError, UnknownStyle};
 pub use library::{Library, Shelf, StyleFile};
-pub use nearest::nearest;
 pub use read::{Heading, Level};

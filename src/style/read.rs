@@ -3,7 +3,8 @@
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
-use super::{StyleError, StyleFile, nearest};
+use super::{StyleError, StyleFile};
+use crate::problem::read_toml;
 
 /// What every style file begins with, whatever its shelf.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
@@ -45,7 +46,10 @@ impl StyleFile {
     /// # Errors
     /// The text is not TOML, or not a style of this type.
     pub fn read<T: DeserializeOwned>(&self) -> Result<T, StyleError> {
-        toml::from_str(&self.text).map_err(|error| self.located(&error))
+        read_toml(&self.text).map_err(|problem| {
+            let help = (!problem.help.is_empty()).then_some(problem.help);
+            self.error(problem.span, problem.message, help)
+        })
     }
 
     /// Only the heading, for lists; the rest of the file is not looked at.
@@ -55,34 +59,6 @@ impl StyleFile {
     pub fn heading(&self) -> Result<Heading, StyleError> {
         self.read()
     }
-
-    fn located(&self, error: &toml::de::Error) -> StyleError {
-        let (message, help) = match suggestion(error.message()) {
-            Some((message, help)) => (message, Some(help)),
-            None => (error.message().to_owned(), None),
-        };
-        let message = message.trim_end_matches('.').replace('\n', ", ");
-        self.error(error.span().unwrap_or(0..0), message, help)
-    }
-}
-
-/// Splits "unknown … `wrong`, expected one of `a`, `b`" into what is wrong and what may stand
-/// there instead, with the nearest word first.
-fn suggestion(message: &str) -> Option<(String, String)> {
-    let (wrong, allowed) = message.split_once(", expected ")?;
-    if !wrong.starts_with("unknown ") {
-        return None;
-    }
-    let word = wrong.split('`').nth(1)?;
-    let allowed: Vec<&str> = allowed.split('`').skip(1).step_by(2).collect();
-    let list = format!("use {}", allowed.join(", "));
-    let help = match nearest(word, allowed.iter().copied()) {
-        Some(right) => format!("did you mean `{right}`? {list}"),
-        None => list,
-    };
-    let wrong = wrong.replacen("unknown field", "unknown key", 1);
-    let wrong = wrong.replacen("unknown variant", "unknown word", 1);
-    Some((wrong, help))
 }
 
 #[cfg(test)]

@@ -92,10 +92,7 @@ impl Sub for Complex {
 impl Mul for Complex {
     type Output = Self;
     fn mul(self, other: Self) -> Self {
-        Self::new(
-            self.re * other.re - self.im * other.im,
-            self.re * other.im + self.im * other.re,
-        )
+        Self::new(self.re * other.re - self.im * other.im, self.re * other.im + self.im * other.re)
     }
 }
 

@@ -12,11 +12,7 @@ use super::maths::TURN;
 #[must_use]
 pub fn spectrum(signal: &[f64], size: usize) -> Vec<Complex> {
     let size = size.next_power_of_two();
-    let mut bins: Vec<Complex> = signal
-        .iter()
-        .take(size)
-        .map(|&x| Complex::new(x, 0.0))
-        .collect();
+    let mut bins: Vec<Complex> = signal.iter().take(size).map(|&x| Complex::new(x, 0.0)).collect();
     bins.resize(size, Complex::ZERO);
     transform(&mut bins);
     bins.truncate(size / 2 + 1);
@@ -28,10 +24,7 @@ pub fn spectrum(signal: &[f64], size: usize) -> Vec<Complex> {
 pub fn signal(half: &[Complex]) -> Vec<f64> {
     let bins = mirrored(half);
     let size = bins.len();
-    inverse(bins)
-        .into_iter()
-        .map(|bin| bin.re / size as f64)
-        .collect()
+    inverse(bins).into_iter().map(|bin| bin.re / size as f64).collect()
 }
 
 /// The two signals convolved, as long as the first.
@@ -104,11 +97,7 @@ pub fn smooth_by_octaves(values: &[f64], octaves: f64) -> Vec<f64> {
 fn mirrored(half: &[Complex]) -> Vec<Complex> {
     let mut bins = half.to_vec();
     bins.extend(
-        half.iter()
-            .rev()
-            .skip(1)
-            .take(half.len().saturating_sub(2))
-            .map(|c| c.conjugate()),
+        half.iter().rev().skip(1).take(half.len().saturating_sub(2)).map(|c| c.conjugate()),
     );
     bins
 }
@@ -138,9 +127,8 @@ fn transform(bins: &mut [Complex]) {
             bins.swap(i, j);
         }
     }
-    let turns: Vec<Complex> = (0..size / 2)
-        .map(|k| Complex::polar(1.0, -TURN * k as f64 / size as f64))
-        .collect();
+    let turns: Vec<Complex> =
+        (0..size / 2).map(|k| Complex::polar(1.0, -TURN * k as f64 / size as f64)).collect();
     let mut span = 1;
     while span < size {
         let stride = size / (2 * span);
@@ -162,9 +150,8 @@ mod tests {
 
     #[test]
     fn a_cosine_is_one_line_and_comes_back() {
-        let wave: Vec<f64> = (0..64)
-            .map(|i| super::super::maths::cos(TURN * 5.0 * f64::from(i) / 64.0))
-            .collect();
+        let wave: Vec<f64> =
+            (0..64).map(|i| super::super::maths::cos(TURN * 5.0 * f64::from(i) / 64.0)).collect();
         let bins = spectrum(&wave, 64);
         for (k, bin) in bins.iter().enumerate() {
             let expected = if k == 5 { 32.0 } else { 0.0 };
@@ -185,9 +172,7 @@ mod tests {
 
     #[test]
     fn minimum_phase_keeps_the_magnitude() {
-        let magnitudes: Vec<f64> = (0..=512)
-            .map(|k| 1.0 / (1.0 + f64::from(k) / 40.0))
-            .collect();
+        let magnitudes: Vec<f64> = (0..=512).map(|k| 1.0 / (1.0 + f64::from(k) / 40.0)).collect();
         for (bin, wanted) in minimum_phase(&magnitudes).iter().zip(&magnitudes) {
             assert!((bin.magnitude() / wanted - 1.0).abs() < 1e-6);
         }

@@ -88,10 +88,7 @@ fn butterworth(cutoff: f64, order: usize, rate: f64, side: Side) -> Vec<Section>
             Side::Low => [warped * norm, warped * norm, 0.0],
             Side::High => [norm, -norm, 0.0],
         };
-        sections.push(Section {
-            b,
-            a: [(warped - 1.0) * norm, 0.0],
-        });
+        sections.push(Section { b, a: [(warped - 1.0) * norm, 0.0] });
     }
     sections
 }
@@ -118,10 +115,7 @@ mod tests {
                     let ratio = tan(PI * f / 44_100.0) / tan(PI * 3000.0 / 44_100.0);
                     let exponent = 2 * sign * i32::try_from(order).unwrap();
                     let wanted = 1.0 / (1.0 + super::super::maths::pow(ratio, f64::from(exponent)));
-                    assert!(
-                        (bins[bin].power() - wanted).abs() < 1e-3,
-                        "order {order} bin {bin}"
-                    );
+                    assert!((bins[bin].power() - wanted).abs() < 1e-3, "order {order} bin {bin}");
                 }
             }
         }

@@ -23,11 +23,7 @@ pub fn loudness(signal: &[f64], rate: f64) -> f64 {
 }
 
 fn head_shelf(rate: f64) -> Section {
-    let (gain, q, centre) = (
-        3.999_843_853_97,
-        0.707_175_236_955_419_3,
-        1_681.974_450_955_532,
-    );
+    let (gain, q, centre) = (3.999_843_853_97, 0.707_175_236_955_419_3, 1_681.974_450_955_532);
     let k = tan(PI * centre / rate);
     let high = pow(10.0, gain / 20.0);
     let band = pow(high, 0.499_666_774_154_541_6);
@@ -46,10 +42,7 @@ fn low_cut(rate: f64) -> Section {
     let (q, centre) = (0.500_327_037_325_395_3, 38.135_470_876_139_82);
     let k = tan(PI * centre / rate);
     let norm = 1.0 / (1.0 + k / q + k * k);
-    Section {
-        b: [1.0, -2.0, 1.0],
-        a: [2.0 * (k * k - 1.0) * norm, (1.0 - k / q + k * k) * norm],
-    }
+    Section { b: [1.0, -2.0, 1.0], a: [2.0 * (k * k - 1.0) * norm, (1.0 - k / q + k * k) * norm] }
 }
 
 #[cfg(test)]
@@ -61,14 +54,9 @@ mod tests {
     #[test]
     fn full_scale_sine_reads_minus_three() {
         for rate in [44_100.0, 48_000.0] {
-            let sine: Vec<f64> = (0..48_000)
-                .map(|i| sin(TURN * 997.0 * f64::from(i) / rate))
-                .collect();
-            assert!(
-                (loudness(&sine, rate) + 3.01).abs() < 0.02,
-                "{}",
-                loudness(&sine, rate)
-            );
+            let sine: Vec<f64> =
+                (0..48_000).map(|i| sin(TURN * 997.0 * f64::from(i) / rate)).collect();
+            assert!((loudness(&sine, rate) + 3.01).abs() < 0.02, "{}", loudness(&sine, rate));
         }
     }
 }

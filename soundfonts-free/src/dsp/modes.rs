@@ -40,12 +40,7 @@ mod tests {
 
     #[test]
     fn a_mode_is_its_formula() {
-        let mode = Mode {
-            frequency: 440.0,
-            amplitude: 0.7,
-            decay: 3.0,
-            phase: 0.2,
-        };
+        let mode = Mode { frequency: 440.0, amplitude: 0.7, decay: 3.0, phase: 0.2 };
         let out = ring(&[mode], 44_100, 44_100.0);
         for i in [0_usize, 1, 999, 44_099] {
             let t = i as f64 / 44_100.0;

@@ -20,10 +20,7 @@ impl Noise {
         // The golden-ratio multiplier spreads neighbouring seeds apart
         // (Knuth, TAOCP 3, multiplicative hashing).
         let state = seed.wrapping_mul(0x9e37_79b9_7f4a_7c15);
-        Self {
-            generator: Lcg64Xsh32::new(state, seed ^ 0x2545_f491),
-            spare: None,
-        }
+        Self { generator: Lcg64Xsh32::new(state, seed ^ 0x2545_f491), spare: None }
     }
 
     /// Evenly distributed over 0 (included) to 1 (not included).

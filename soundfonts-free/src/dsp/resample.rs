@@ -45,11 +45,7 @@ fn taps(phase: usize, up: usize, cutoff: f64, reach: usize) -> Vec<f64> {
         .map(|k| {
             let distance = k as f64 - (reach as f64 - 1.0) - fraction;
             let angle = PI * cutoff * distance;
-            let sinc = if angle.abs() < 1e-9 {
-                1.0
-            } else {
-                sin(angle) / angle
-            };
+            let sinc = if angle.abs() < 1e-9 { 1.0 } else { sin(angle) / angle };
             cutoff * sinc * kaiser(distance / reach as f64, BETA)
         })
         .collect();
@@ -62,11 +58,7 @@ fn taps(phase: usize, up: usize, cutoff: f64, reach: usize) -> Vec<f64> {
 }
 
 fn greatest_common_divisor(a: u32, b: u32) -> u32 {
-    if b == 0 {
-        a
-    } else {
-        greatest_common_divisor(b, a % b)
-    }
+    if b == 0 { a } else { greatest_common_divisor(b, a % b) }
 }
 
 #[cfg(test)]
@@ -77,9 +69,7 @@ mod tests {
     #[test]
     fn a_tone_stays_the_same_tone() {
         let tone = |rate: f64, n: usize| -> Vec<f64> {
-            (0..n)
-                .map(|i| sin(TURN * 1000.0 * i as f64 / rate))
-                .collect()
+            (0..n).map(|i| sin(TURN * 1000.0 * i as f64 / rate)).collect()
         };
         for to in [22_050, 32_000] {
             let out = resample(&tone(44_100.0, 8000), 44_100, to);
@@ -92,13 +82,10 @@ mod tests {
 
     #[test]
     fn what_would_fold_over_is_gone() {
-        let tone: Vec<f64> = (0..8000)
-            .map(|i| sin(TURN * 14_000.0 * f64::from(i) / 44_100.0))
-            .collect();
+        let tone: Vec<f64> =
+            (0..8000).map(|i| sin(TURN * 14_000.0 * f64::from(i) / 44_100.0)).collect();
         let out = resample(&tone, 44_100, 22_050);
-        let peak = out[200..out.len() - 200]
-            .iter()
-            .fold(0.0_f64, |m, x| m.max(x.abs()));
+        let peak = out[200..out.len() - 200].iter().fold(0.0_f64, |m, x| m.max(x.abs()));
         assert!(peak < 1e-3, "peak {peak}");
     }
 }

@@ -5,9 +5,7 @@ use super::maths::{PI, TURN, cos};
 /// Hann window of `length` samples, periodic form.
 #[must_use]
 pub fn hann(length: usize) -> Vec<f64> {
-    (0..length)
-        .map(|i| 0.5 - 0.5 * cos(TURN * i as f64 / length as f64))
-        .collect()
+    (0..length).map(|i| 0.5 - 0.5 * cos(TURN * i as f64 / length as f64)).collect()
 }
 
 /// Kaiser window at `x` from -1 to 1 (0 is the middle) with shape `beta`,
@@ -23,9 +21,7 @@ pub fn kaiser(x: f64, beta: f64) -> f64 {
 /// Raised-cosine ramp from 0 to 1 over `length` samples.
 #[must_use]
 pub fn ramp_up(length: usize) -> Vec<f64> {
-    (0..length)
-        .map(|i| 0.5 - 0.5 * cos(PI * i as f64 / length as f64))
-        .collect()
+    (0..length).map(|i| 0.5 - 0.5 * cos(PI * i as f64 / length as f64)).collect()
 }
 
 /// Fades the last `length` samples to silence.

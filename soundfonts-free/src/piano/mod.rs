@@ -11,13 +11,7 @@ use crate::levels;
 use crate::sf2::{Envelope, Instrument, Playback, Sample, Zone};
 
 /// Decay of the fundamental by key, in nepers per second.
-const DECAY: [(f64, f64); 5] = [
-    (21.0, 0.8),
-    (48.0, 1.3),
-    (60.0, 1.6),
-    (84.0, 3.0),
-    (108.0, 10.0),
-];
+const DECAY: [(f64, f64); 5] = [(21.0, 0.8), (48.0, 1.3), (60.0, 1.6), (84.0, 3.0), (108.0, 10.0)];
 
 /// The instrument.
 #[must_use]

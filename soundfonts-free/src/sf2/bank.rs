@@ -74,12 +74,7 @@ impl Layer {
     /// The instrument on these keys, unchanged.
     #[must_use]
     pub fn new(instrument: InstrumentId, keys: RangeInclusive<u8>) -> Self {
-        Self {
-            instrument,
-            keys,
-            attenuation: 0.0,
-            tuning: 0.0,
-        }
+        Self { instrument, keys, attenuation: 0.0, tuning: 0.0 }
     }
 }
 
@@ -105,11 +100,7 @@ impl Bank {
     /// An empty bank with the words of its INAM and ICOP chunks.
     #[must_use]
     pub fn new(name: &str, copyright: &str) -> Self {
-        Self {
-            name: name.to_owned(),
-            copyright: copyright.to_owned(),
-            ..Self::default()
-        }
+        Self { name: name.to_owned(), copyright: copyright.to_owned(), ..Self::default() }
     }
 
     /// Takes an instrument in and says how layers name it.
@@ -121,12 +112,7 @@ impl Bank {
     /// Adds a preset at a MIDI bank and program (both counted from 0; bank 128
     /// is percussion).
     pub fn preset(&mut self, name: &str, bank: u16, program: u16, layers: Vec<Layer>) {
-        self.presets.push(Preset {
-            name: name.to_owned(),
-            bank,
-            program,
-            layers,
-        });
+        self.presets.push(Preset { name: name.to_owned(), bank, program, layers });
     }
 
     /// The instruments, in the order of adding.
@@ -150,10 +136,7 @@ impl Bank {
                 if zone.sample.0 >= instrument.samples.len() {
                     return Err(Sf2Error::Missing(instrument.name.clone()));
                 }
-                instruments.zone(&generators::zone_settings(
-                    zone,
-                    first_sample + zone.sample.0,
-                )?);
+                instruments.zone(&generators::zone_settings(zone, first_sample + zone.sample.0)?);
             }
             first_sample += instrument.samples.len();
         }
@@ -218,10 +201,7 @@ impl Bank {
         if layer.tuning.round().abs() > 0.0 {
             settings.push(generators::quantity(Generator::FineTuning, layer.tuning)?);
         }
-        settings.push(generators::count(
-            Generator::Instrument,
-            layer.instrument.0,
-        )?);
+        settings.push(generators::count(Generator::Instrument, layer.instrument.0)?);
         Ok(settings)
     }
 
@@ -235,9 +215,7 @@ impl Bank {
             let (loop_start, loop_end) = match &sample.sustain_loop {
                 Some(range) => {
                     if range.end != sample.pcm.len() || range.len() < 2 * GUARD {
-                        return Err(Sf2Error::BadLoop {
-                            name: sample.name.clone(),
-                        });
+                        return Err(Sf2Error::BadLoop { name: sample.name.clone() });
                     }
                     pcm.extend_from_within(range.start..range.start + GUARD);
                     (first + range.start, first + range.end)
@@ -264,10 +242,7 @@ impl Bank {
 fn position_bytes(position: usize) -> Result<[u8; 4], Sf2Error> {
     u32::try_from(position)
         .map(u32::to_le_bytes)
-        .map_err(|_| Sf2Error::TooMany {
-            what: "samples",
-            count: position,
-        })
+        .map_err(|_| Sf2Error::TooMany { what: "samples", count: position })
 }
 
 /// 16-bit samples, rounded with triangular dither of one step either way, so
@@ -275,18 +250,12 @@ fn position_bytes(position: usize) -> Result<[u8; 4], Sf2Error> {
 /// Vanderkooy 1992).
 #[expect(clippy::cast_possible_truncation, reason = "clamped to 16 bits")]
 fn quantised(sample: &Sample, dither: &mut Noise) -> Result<Vec<i16>, Sf2Error> {
-    let peak = sample.pcm.iter().fold(0.0_f64, |peak, x| {
-        if x.is_nan() {
-            f64::INFINITY
-        } else {
-            peak.max(x.abs())
-        }
-    });
+    let peak = sample
+        .pcm
+        .iter()
+        .fold(0.0_f64, |peak, x| if x.is_nan() { f64::INFINITY } else { peak.max(x.abs()) });
     if peak > 1.0 {
-        return Err(Sf2Error::OverFullScale {
-            name: sample.name.clone(),
-            peak,
-        });
+        return Err(Sf2Error::OverFullScale { name: sample.name.clone(), peak });
     }
     Ok(sample
         .pcm
@@ -344,7 +313,5 @@ impl Records {
 }
 
 fn index(count: usize, what: &'static str) -> Result<[u8; 2], Sf2Error> {
-    u16::try_from(count)
-        .map(u16::to_le_bytes)
-        .map_err(|_| Sf2Error::TooMany { what, count })
+    u16::try_from(count).map(u16::to_le_bytes).map_err(|_| Sf2Error::TooMany { what, count })
 }

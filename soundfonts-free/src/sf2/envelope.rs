@@ -19,12 +19,7 @@ impl Envelope {
     /// `seconds`.
     #[must_use]
     pub fn with_release(seconds: f64) -> Self {
-        Self {
-            attack: 0.0,
-            hold: 0.0,
-            decay_per_second: 0.0,
-            release_per_second: 60.0 / seconds,
-        }
+        Self { attack: 0.0, hold: 0.0, decay_per_second: 0.0, release_per_second: 60.0 / seconds }
     }
 }
 

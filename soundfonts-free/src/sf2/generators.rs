@@ -67,10 +67,7 @@ pub(super) fn count(generator: Generator, value: usize) -> Result<Setting, Sf2Er
 pub(super) fn quantity(generator: Generator, value: f64) -> Result<Setting, Sf2Error> {
     let rounded = value.round();
     if !(-32_768.0..=32_767.0).contains(&rounded) {
-        return Err(Sf2Error::OutOfRange {
-            what: format!("{generator:?}"),
-            value,
-        });
+        return Err(Sf2Error::OutOfRange { what: format!("{generator:?}"), value });
     }
     Ok((generator, (rounded as i16).to_le_bytes()))
 }
@@ -89,11 +86,7 @@ pub(super) fn attenuation(decibels: f64) -> Result<Setting, Sf2Error> {
 /// All settings of a zone, in the order that the format demands: key range,
 /// velocity range, the rest, the sample last. `sample` is its number in the file.
 pub(super) fn zone_settings(zone: &Zone, sample: usize) -> Result<Vec<Setting>, Sf2Error> {
-    let mut settings = vec![range(
-        Generator::KeyRange,
-        *zone.keys.start(),
-        *zone.keys.end(),
-    )];
+    let mut settings = vec![range(Generator::KeyRange, *zone.keys.start(), *zone.keys.end())];
     if zone.velocities != (0..=127) {
         let (low, high) = (*zone.velocities.start(), *zone.velocities.end());
         settings.push(range(Generator::VelocityRange, low, high));
@@ -129,10 +122,7 @@ pub(super) fn zone_settings(zone: &Zone, sample: usize) -> Result<Vec<Setting>, 
         settings.push(count(Generator::SampleModes, 1)?);
     }
     if zone.cents_per_key != 100 {
-        settings.push(count(
-            Generator::ScaleTuning,
-            usize::from(zone.cents_per_key),
-        )?);
+        settings.push(count(Generator::ScaleTuning, usize::from(zone.cents_per_key))?);
     }
     if let Some(group) = zone.choke_group {
         settings.push(count(Generator::ChokeGroup, usize::from(group))?);

@@ -106,10 +106,7 @@ impl Instrument {
     /// An instrument without sounds.
     #[must_use]
     pub fn new(name: &str) -> Self {
-        Self {
-            name: name.to_owned(),
-            ..Self::default()
-        }
+        Self { name: name.to_owned(), ..Self::default() }
     }
 
     /// Takes a sample in and says how zones name it.

@@ -1,5 +1,11 @@
 //! What is wrong with a text that somebody wrote, where, and what to do about it.
 
+mod nearest;
+mod toml_text;
+
+pub use nearest::nearest;
+pub use toml_text::read_toml;
+
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -49,15 +55,4 @@ pub struct Problems {
     pub text: Arc<str>,
     /// At least one problem.
     pub problems: Vec<Problem>,
-}
-
-/// The nearest of some words to a word, where one is near enough to be meant.
-#[must_use]
-pub fn nearest<'a>(word: &str, words: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    words
-        .into_iter()
-        .map(|candidate| (strsim::jaro_winkler(&word.to_lowercase(), candidate), candidate))
-        .filter(|(likeness, _)| *likeness > 0.75)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, candidate)| candidate)
 }

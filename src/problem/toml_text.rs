@@ -1,0 +1,40 @@
+//! TOML to values, with errors that point at the place.
+
+use serde::de::DeserializeOwned;
+
+use super::{Problem, nearest};
+
+/// Reads a TOML text as a `T`. Where `T` denies unknown fields, a wrong key comes back with the
+/// nearest right one.
+///
+/// # Errors
+/// The text is not TOML, or no `T`.
+pub fn read_toml<T: DeserializeOwned>(text: &str) -> Result<T, Problem> {
+    toml::from_str(text).map_err(|error| problem(&error))
+}
+
+fn problem(error: &toml::de::Error) -> Problem {
+    let (message, help) =
+        suggestion(error.message()).unwrap_or_else(|| (error.message().to_owned(), String::new()));
+    let message = message.trim_end_matches('.').replace('\n', ", ");
+    Problem::new(message, error.span().unwrap_or(0..0)).help(help)
+}
+
+/// Splits "unknown … `wrong`, expected one of `a`, `b`" into what is wrong and what may stand
+/// there instead, with the nearest word first.
+fn suggestion(message: &str) -> Option<(String, String)> {
+    let (wrong, allowed) = message.split_once(", expected ")?;
+    if !wrong.starts_with("unknown ") {
+        return None;
+    }
+    let word = wrong.split('`').nth(1)?;
+    let allowed: Vec<&str> = allowed.split('`').skip(1).step_by(2).collect();
+    let list = format!("use {}", allowed.join(", "));
+    let help = match nearest(word, allowed.iter().copied()) {
+        Some(right) => format!("did you mean `{right}`? {list}"),
+        None => list,
+    };
+    let wrong = wrong.replacen("unknown field", "unknown key", 1);
+    let wrong = wrong.replacen("unknown variant", "unknown word", 1);
+    Some((wrong, help))
+}
