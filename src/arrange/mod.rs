@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use crate::chart::FeelName;
 use crate::theory::{Harmony, Key};
-use crate::units::{Meter, Ticks};
+use crate::units::{Bpm, Meter, Ticks};
 
 /// What happens when: bars with their chords, key, section and who plays; and the tempo map.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +21,22 @@ pub struct Timeline {
     pub feel: FeelName,
     /// The last tick: where the last bar ends.
     pub end: Ticks,
+    /// How it ends.
+    pub ending: Ending,
+    /// True where the end leads back to the start without a gap, to be played round and round.
+    pub loops: bool,
+}
+
+/// How a performance ends after its last chorus.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Ending {
+    /// The last chord, held for a bar.
+    #[default]
+    Held,
+    /// The last chord, struck short on the first beat, then silence.
+    Short,
+    /// Nothing: the last bar of the form is the last bar.
+    None,
 }
 
 /// One bar of a timeline.
@@ -32,6 +48,8 @@ pub struct TimelineBar {
     pub meter: Meter,
     /// The key that sounds.
     pub key: Key,
+    /// Its tempo in beats per minute, as asked for; the exact one is in the tempo map.
+    pub tempo: Bpm,
     /// What the bar is for.
     pub kind: BarKind,
     /// Which chorus, counted from 0; the count-in belongs to chorus 0.
@@ -40,13 +58,17 @@ pub struct TimelineBar {
     pub form_bar: u32,
     /// The section that begins here.
     pub section: Option<String>,
-    /// The chords, at times from the start of the timeline; empty in a count-in.
+    /// False where the click rests (see the resting click of the practice shapes).
+    pub click: bool,
+    /// The chords, at times from the start of the timeline; empty in a count-in or lead-in.
     pub slots: Vec<TimelineSlot>,
 }
 
 /// What a bar of a timeline is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum BarKind {
+    /// A bar before the form that is not counted: room for a line's pickup, no chord sounds.
+    LeadIn,
     /// Counting in; no chord sounds.
     CountIn,
     /// A bar of the form, played by the band and, where there is one, the line.
