@@ -16,8 +16,18 @@ pub fn trio() -> Result<Vec<u8>, Sf2Error> {
     let grand = bank.add(piano::instrument());
     let upright = bank.add(bass::instrument());
     let drums = bank.add(kit::instrument());
+    let brushes = bank.add(kit::brushes());
     bank.preset("Grand Piano", 0, 0, vec![Layer::new(grand, 21..=108)]);
     bank.preset("Acoustic Bass", 0, 32, vec![Layer::new(upright, 23..=72)]);
-    bank.preset("Jazz Kit", 128, 0, vec![Layer::new(drums, 33..=91)]);
+    bank.preset("Jazz Kit", 128, 0, vec![Layer::new(drums, 0..=127)]);
+    // The brush kit is the standard kit with the keys of the snare (38 to 40) and the second and third
+    // takes of the brush tap (90, 91) played with brushes.
+    let brush_kit = vec![
+        Layer::new(drums, 0..=37),
+        Layer::new(brushes, 38..=40),
+        Layer::new(drums, 41..=89),
+        Layer::new(brushes, 90..=91),
+    ];
+    bank.preset("Brush Kit", 128, 40, brush_kit);
     bank.to_bytes()
 }

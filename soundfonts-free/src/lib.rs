@@ -12,7 +12,10 @@
 
 pub mod bank;
 pub mod bass;
+pub mod clicks;
+pub mod curve;
 pub mod dsp;
+pub mod envelope;
 pub mod kit;
 pub mod levels;
 pub mod piano;

@@ -1,68 +1,116 @@
-//! Jazz kit. A plain first version: shaped noise and decaying sines.
+//! The jazz kit: a plate, a skin or a stick in motion for each stroke, and where it lies on the keys.
+//!
+//! ```text
+//! cymbal, drum, brush, sticks, clicks  ──>  recipe  ──>  zones on keys
+//!          (one stroke each)               (stored)        (keys)
+//! ```
 
-use crate::dsp::filter::band_pass;
-use crate::dsp::maths::exp;
-use crate::dsp::modes::{Mode, ring};
-use crate::dsp::noise::Noise;
-use crate::dsp::window::fade_out;
-use crate::levels;
-use crate::sf2::{Envelope, Instrument, Sample, Zone};
+pub mod band_noise;
+pub mod brush;
+pub mod contact;
+pub mod cymbal;
+pub mod drum;
+pub mod keys;
+pub mod recipe;
+pub mod room;
+pub mod stick_wood;
+pub mod sticks;
 
-/// One drum: key, name, noise band in hertz, noise decay and tone decay in
-/// nepers per second, tone in hertz, share of noise, seconds, pan, loudness
-/// against a note.
-type Drum = (&'static [u8], &'static str, [f64; 2], [f64; 2], f64, f64, f64, f64, f64);
+mod brush_kit;
+mod ride_strokes;
 
-const DRUMS: [Drum; 11] = [
-    (&[35, 36], "Kick", [40.0, 400.0], [90.0, 14.0], 55.0, 0.15, 0.4, 0.0, 0.0),
-    (&[38], "Snare", [200.0, 7000.0], [22.0, 20.0], 190.0, 0.5, 0.3, -0.1, -2.0),
-    (&[37], "Cross-stick", [900.0, 5000.0], [120.0, 60.0], 420.0, 0.4, 0.12, -0.1, -4.0),
-    (&[39, 40], "Brush", [500.0, 9000.0], [18.0, 30.0], 180.0, 0.97, 0.3, -0.1, -6.0),
-    (&[42, 88, 89], "Closed hat", [4000.0, 14_000.0], [45.0, 50.0], 400.0, 1.0, 0.15, -0.35, -8.0),
-    (&[44, 86, 87], "Pedal hat", [3500.0, 13_000.0], [60.0, 50.0], 400.0, 1.0, 0.15, -0.35, -7.0),
-    (&[46], "Open hat", [3500.0, 14_000.0], [7.0, 9.0], 400.0, 1.0, 0.5, -0.35, -7.0),
-    (&[51, 53, 59, 84, 85], "Ride", [2500.0, 14_000.0], [4.0, 6.0], 3400.0, 0.8, 0.9, 0.35, -4.0),
-    (&[49, 57], "Crash", [900.0, 14_000.0], [3.0, 5.0], 700.0, 1.0, 1.0, 0.25, 0.0),
-    (&[76, 34], "High wood block", [800.0, 4000.0], [120.0, 45.0], 1300.0, 0.1, 0.12, 0.0, -4.0),
-    (&[77, 33], "Low wood block", [600.0, 3000.0], [120.0, 45.0], 900.0, 0.1, 0.12, 0.0, -4.0),
-];
+pub use brush_kit::brushes;
 
-/// The instrument.
+use crate::clicks;
+use crate::sf2::Instrument;
+use cymbal::{crash, hi_hat, ride};
+use drum::{cross_stick, kick, snare, tom};
+use keys::Place;
+use rayon::prelude::*;
+use recipe::Recipe;
+use std::ops::RangeInclusive;
+
+/// Full bandwidth, for what sizzles; Hz.
+const FULL: u32 = 44_100;
+/// For cymbals with their first moment in it: up to 15 kHz.
+const CYMBAL: u32 = 32_000;
+/// For skins: up to 10 kHz.
+const SKIN: u32 = 22_050;
+
+/// A velocity layer: the velocities that play it, and the one (0 to 1) at which it is computed.
+type Layer = (RangeInclusive<u8>, f64);
+
+/// One layer for all.
+const ONE: [Layer; 1] = [(1..=127, 96.0 / 127.0)];
+/// Soft and loud.
+const TWO: [Layer; 2] = [(1..=76, 56.0 / 127.0), (77..=127, 104.0 / 127.0)];
+/// Soft, middle, loud.
+const THREE: [Layer; 3] =
+    [(1..=60, 44.0 / 127.0), (61..=96, 80.0 / 127.0), (97..=127, 114.0 / 127.0)];
+/// The kick's: feathered, middle, loud.
+const FEATHERED: [Layer; 3] =
+    [(1..=40, 25.0 / 127.0), (41..=84, 66.0 / 127.0), (85..=127, 108.0 / 127.0)];
+
+/// Recipes for one stroke over `layers`.
+fn layered(
+    name: &str,
+    place: Place,
+    rate: u32,
+    layers: &[Layer],
+    stroke: impl Fn(f64) -> Vec<f64> + Clone + Send + Sync + 'static,
+) -> Vec<Recipe> {
+    let layer = |(velocities, velocity): &Layer| {
+        let (stroke, velocity) = (stroke.clone(), *velocity);
+        Recipe {
+            name: format!("{name} {}", velocities.end()),
+            place,
+            velocities: velocities.clone(),
+            rate,
+            stroke: Box::new(move || stroke(velocity)),
+        }
+    };
+    layers.iter().map(layer).collect()
+}
+
+/// All strokes of the standard kit but the ride's.
+fn recipes() -> Vec<Recipe> {
+    let mut all = layered("Kick", keys::KICK, SKIN, &FEATHERED, kick::pedal);
+    all.extend(layered("Snare", keys::SNARE, FULL, &THREE, snare::stick));
+    all.extend(layered("Cross-stick", keys::CROSS_STICK, FULL, &TWO, |v| {
+        cross_stick::knock(v, 552)
+    }));
+    all.extend(layered("Floor tom", keys::FLOOR_TOM, SKIN, &TWO, |v| tom::FLOOR.stick(v, 0.9)));
+    all.extend(layered("Rack tom", keys::RACK_TOM, SKIN, &TWO, |v| tom::RACK.stick(v, 0.8)));
+    for (take, (closed, pedal)) in (1..).zip(keys::CLOSED_HAT.into_iter().zip(keys::PEDAL_HAT)) {
+        let name = format!("Closed hat {take}");
+        all.extend(layered(&name, closed, FULL, &TWO, move |v| hi_hat::closed(v, 320 + take)));
+        let name = format!("Pedal hat {take}");
+        all.extend(layered(&name, pedal, FULL, &ONE, move |v| hi_hat::pedal(v, 330 + take)));
+    }
+    all.extend(layered("Open hat", keys::OPEN_HAT, CYMBAL, &ONE, |v| hi_hat::open(v, 340, 2.2)));
+    all.extend(layered("Ride bell", keys::RIDE_BELL, CYMBAL, &ONE, |v| ride::bell(v, 151, 2.3)));
+    all.extend(layered("Crash", keys::CRASH, CYMBAL, &ONE, |v| crash::edge(v, 202, 3.0)));
+    all.extend(layered("Sticks", keys::STICKS, FULL, &ONE, |_| sticks::knock()));
+    let block = |hertz| move |_| clicks::wood_block(hertz);
+    all.extend(layered("High block", keys::HIGH_BLOCK, FULL, &ONE, block(clicks::HIGH_BLOCK)));
+    all.extend(layered("Low block", keys::LOW_BLOCK, FULL, &ONE, block(clicks::LOW_BLOCK)));
+    let soft = |hertz| move |_| clicks::soft(hertz);
+    all.extend(layered("Soft click", keys::SOFT_CLICK, SKIN, &ONE, soft(clicks::SOFT)));
+    all.extend(layered("Soft accent", keys::SOFT_ACCENT, SKIN, &ONE, soft(clicks::SOFT_ACCENT)));
+    all
+}
+
+/// The standard kit.
 #[must_use]
 pub fn instrument() -> Instrument {
-    let mut kit = Instrument::new("Jazz Kit");
-    let rate = 32_000.0;
-    for (seed, &(keys, name, band, decays, tone, share, seconds, pan, level)) in
-        DRUMS.iter().enumerate()
-    {
-        let length = crate::dsp::maths::samples(seconds, rate);
-        let noise = band_pass(&Noise::new(seed as u64).white(length), band[0], band[1], 2, rate);
-        let mode = Mode { frequency: tone, amplitude: 1.0 - share, decay: decays[1], phase: 0.0 };
-        let mut pcm = ring(&[mode], length, rate);
-        for (i, (x, n)) in pcm.iter_mut().zip(noise).enumerate() {
-            *x += share * n * exp(-decays[0] * i as f64 / rate);
-        }
-        levels::store(&mut pcm);
-        fade_out(&mut pcm, length / 3);
-        let attenuation = levels::attenuation_to(levels::NOTE + level, &pcm, rate);
-        let sample = kit.add_sample(Sample {
-            name: name.to_owned(),
-            pcm,
-            rate: 32_000,
-            root_key: 60,
-            sustain_loop: None,
-        });
-        for &key in keys {
-            kit.zones.push(Zone {
-                pan,
-                attenuation,
-                cents_per_key: 0,
-                envelope: Envelope::with_release(5.0),
-                choke_group: name.ends_with("hat").then_some(1),
-                ..Zone::new(sample, key..=key)
-            });
-        }
+    let mut drums = Instrument::new("Jazz Kit");
+    let recipes = recipes();
+    let stored: Vec<recipe::Stored> =
+        recipes.par_iter().map(|recipe| recipe::store(&(recipe.stroke)(), recipe.rate)).collect();
+    for (recipe, stored) in recipes.iter().zip(stored) {
+        recipe::cook(&mut drums, recipe, stored);
     }
-    kit.zones.sort_by_key(|zone| *zone.keys.start());
-    kit
+    ride_strokes::add(&mut drums);
+    drums.zones.sort_by_key(|zone| (*zone.keys.start(), *zone.velocities.start()));
+    drums
 }

@@ -1,0 +1,78 @@
+//! The brush kit's own strokes; its cymbals and its bass drum are those of the standard kit.
+
+use super::recipe::{self, Recipe};
+use super::{FULL, TWO, brush, keys, layered};
+use crate::dsp::maths::samples;
+use crate::dsp::{resample, window};
+use crate::levels;
+use crate::sf2::{Envelope, Instrument, Playback, Sample, Zone};
+use rayon::prelude::*;
+
+/// Rate at which the swirl is stored, Hz: its wires are filtered at 12 kHz.
+const SWIRL_RATE: u32 = 32_000;
+/// Length of the swirl's loop and of the crossfade that closes it, s. Long enough that nobody hears it
+/// come round.
+const SWIRL_LOOP: f64 = 1.5;
+/// See [`SWIRL_LOOP`].
+const SWIRL_CROSSFADE: f64 = 0.3;
+/// How a swirl begins (s) and ends (s for 60 dB): the hand needs time to turn.
+const SWIRL_ATTACK: f64 = 0.11;
+/// See [`SWIRL_ATTACK`].
+const SWIRL_RELEASE: f64 = 0.45;
+
+/// The strokes that only the brush kit has.
+#[must_use]
+pub fn brushes() -> Instrument {
+    let mut drums = Instrument::new("Brushes");
+    let mut recipes: Vec<Recipe> = Vec::new();
+    for (take, place) in (1..).zip(keys::BRUSH_TAP) {
+        let name = format!("Brush tap {take}");
+        recipes.extend(layered(&name, place, FULL, &TWO, move |v| brush::tap(v, 610 + take)));
+    }
+    recipes.extend(layered("Brush slap", keys::BRUSH_SLAP, FULL, &TWO, |v| brush::slap(v, 620)));
+    let stored: Vec<recipe::Stored> =
+        recipes.par_iter().map(|recipe| recipe::store(&(recipe.stroke)(), recipe.rate)).collect();
+    for (recipe, stored) in recipes.iter().zip(stored) {
+        recipe::cook(&mut drums, recipe, stored);
+    }
+    add_swirl(&mut drums);
+    drums.zones.sort_by_key(|zone| (*zone.keys.start(), *zone.velocities.start()));
+    drums
+}
+
+/// The swirl sounds as long as its key is held, so that one stroke of the hand fits any tempo.
+fn add_swirl(drums: &mut Instrument) {
+    let rate = f64::from(SWIRL_RATE);
+    let sound = brush::swirl(SWIRL_LOOP + SWIRL_CROSSFADE, 630);
+    let drawn = resample::resample(&sound, 44_100, SWIRL_RATE);
+    let mut pcm = closed_loop(&drawn, samples(SWIRL_CROSSFADE, rate));
+    levels::store(&mut pcm);
+    let place = keys::BRUSH_SWIRL;
+    let attenuation = levels::attenuation_to(levels::NOTE + place.level, &pcm, rate);
+    let sustain_loop = Some(0..pcm.len());
+    let name = "Brush swirl".to_owned();
+    let sample =
+        drums.add_sample(Sample { name, pcm, rate: SWIRL_RATE, root_key: 60, sustain_loop });
+    for spot in place.spots {
+        drums.zones.push(Zone {
+            pan: place.pan,
+            attenuation,
+            cents_per_key: 0,
+            playback: Playback::Looped,
+            envelope: Envelope { attack: SWIRL_ATTACK, ..Envelope::with_release(SWIRL_RELEASE) },
+            ..Zone::new(sample, spot.key..=spot.key)
+        });
+    }
+}
+
+/// `sound` without its last `crossfade` samples, which are laid over the beginning so that the end
+/// runs into it. For noise: both parts keep their power.
+fn closed_loop(sound: &[f64], crossfade: usize) -> Vec<f64> {
+    let length = sound.len().saturating_sub(crossfade);
+    let mut pcm = sound.get(..length).unwrap_or_default().to_vec();
+    let fade = window::ramp_up(crossfade);
+    for ((sample, after), up) in pcm.iter_mut().zip(sound.iter().skip(length)).zip(fade) {
+        *sample = *sample * up.sqrt() + after * (1.0 - up).sqrt();
+    }
+    pcm
+}
