@@ -1,5 +1,7 @@
 //! Timeline and style become notes on the grid, one player at a time.
 
+pub mod drums;
+
 use crate::theory::Degree;
 use crate::units::{Ticks, Velocity};
 

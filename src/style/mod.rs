@@ -4,12 +4,21 @@
 //! [`StyleFile::read`] turns a text into a checked style or into a [`StyleError`] that points at
 //! the place. The format is documented in `styles/README.md`, beside the files.
 
+mod bass;
+mod bounded;
 mod count;
+mod counts;
+mod drums;
 mod error;
 mod library;
+mod meter_fit;
 mod read;
 
+pub use bass::{BassRegister, BassRhythm, BassRole, BassStroke, BassStyle};
 pub use count::{Count, CountError};
+pub use drums::{
+    DrumBar, DrumBarUse, DrumHit, DrumStyle, Intensity, IntensityLevels, Kit, Percussion,
+};
 pub use error::{StyleError, UnknownStyle};
 pub use library::{Library, Shelf, StyleFile};
 pub use read::{Heading, Level};

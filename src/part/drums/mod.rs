@@ -1,0 +1,80 @@
+//! The drummer: for each bar a rhythm of the style, a fill where the form turns, and an ending.
+
+mod choice;
+mod ring;
+mod variants;
+
+#[cfg(test)]
+mod tests;
+
+pub use variants::{sounding_key, variants};
+
+use crate::arrange::{BarKind, Ending, Timeline, TimelineBar};
+use crate::part::{Instrument, Note, Part, PartNotes, Stroke};
+use crate::random::Stream;
+use crate::style::{DrumHit, DrumStyle, Intensity};
+use crate::units::{Ticks, Velocity};
+use choice::BarChoice;
+use variants::Alternation;
+
+/// The drummer's notes over a timeline.
+///
+/// The drummer rests while others count in and where the chart says N.C. The same style, seed,
+/// chorus and bar give the same strokes, whatever the tempo and whatever comes before.
+#[must_use]
+pub fn play(timeline: &Timeline, style: &DrumStyle, intensity: Intensity, seed: u64) -> PartNotes {
+    let program = style.kit.program();
+    let choice = BarChoice::new(style, intensity);
+    let mut alternation = Alternation::new(program);
+    let mut notes: Vec<Note> = Vec::new();
+    for (index, bar) in timeline.bars.iter().enumerate() {
+        if matches!(bar.kind, BarKind::CountIn | BarKind::LeadIn) {
+            continue;
+        }
+        let next = timeline.bars.get(index + 1);
+        let mut random = Stream::named(seed, &[&"drums", &bar.chorus, &bar.form_bar]);
+        let mut variants = Stream::named(seed, &[&"drum variants", &bar.chorus, &bar.form_bar]);
+        let Some(rhythm) = choice.rhythm(bar, next, &mut random) else { continue };
+        for hit in rhythm.hits {
+            // Drawn for every hit, so that one intensity's strokes are among the next one's.
+            let happens = random.chance(hit.probability);
+            let asked_for = (hit.from..=hit.up_to).contains(&intensity);
+            if happens && asked_for && sounds(bar, &hit, timeline.ending) {
+                let variant = alternation.next(hit.percussion.key(), &mut variants);
+                notes.push(note(bar, &hit, style.levels.percent(intensity), variant));
+            }
+        }
+    }
+    notes.sort_by_key(|note| (note.at, note.pitch));
+    notes.dedup_by_key(|note| (note.at, note.pitch));
+    PartNotes {
+        part: Part::Drums,
+        instrument: Instrument { bank: 128, program },
+        straight: style.straight,
+        notes,
+    }
+}
+
+/// Neither N.C. nor, in a short ending, after its first beat.
+fn sounds(bar: &TimelineBar, hit: &DrumHit, ending: Ending) -> bool {
+    if bar.kind == BarKind::Ending && ending == Ending::Short && hit.at > Ticks::ZERO {
+        return false;
+    }
+    let at = bar.start + hit.at;
+    let slot = bar.slots.iter().rfind(|slot| slot.at <= at);
+    slot.is_none_or(|slot| slot.harmony.is_some())
+}
+
+fn note(bar: &TimelineBar, hit: &DrumHit, level_percent: u8, variant: u8) -> Note {
+    let velocity = i32::from(hit.velocity) * i32::from(level_percent) / 100;
+    Note {
+        at: bar.start + hit.at,
+        length: hit.length.unwrap_or_else(|| ring::length(hit.percussion, bar.meter)),
+        pitch: hit.percussion.key(),
+        velocity: Velocity::clamped(velocity),
+        stroke: Stroke::Full,
+        hand: None,
+        degree: None,
+        variant,
+    }
+}

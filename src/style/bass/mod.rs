@@ -1,0 +1,114 @@
+//! What a bass style says: targets, and how to get from one to the next.
+
+mod file;
+mod pitch_text;
+
+use super::Level;
+use super::meter_fit::{MeterFit, best_meter};
+use crate::units::{Meter, Ticks, Velocity};
+
+/// A bass style, checked: every time lies inside its bar, every register holds an octave, and
+/// there is at least one rhythm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BassStyle {
+    /// What it sounds like and what it is good for.
+    pub description: String,
+    /// Whom it suits.
+    pub level: Level,
+    /// The General MIDI program, counted from 0.
+    pub program: u8,
+    /// Played in even eighths whatever the chart's feel.
+    pub straight: bool,
+    /// Which notes the instrument plays.
+    pub register: BassRegister,
+    /// How long notes sound, in per cent of the way to the next one.
+    pub length_percent: u8,
+    /// How long ghost notes sound, in thousandths of a second.
+    pub ghost_milliseconds: u8,
+    /// Bars of rhythm.
+    pub rhythms: Vec<BassRhythm>,
+}
+
+/// Which notes a bass plays, as MIDI note numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BassRegister {
+    /// The lowest note.
+    pub lowest: u8,
+    /// The highest note, at least an octave above the lowest.
+    pub highest: u8,
+    /// Where the lines are at home.
+    pub centre: u8,
+}
+
+/// One bar of rhythm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BassRhythm {
+    /// The meter that it is written in.
+    pub meter: Meter,
+    /// How often it is drawn against the other rhythms of its meter.
+    pub weight: f64,
+    /// What is played, in order of time.
+    pub strokes: Vec<BassStroke>,
+}
+
+/// One stroke of a rhythm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BassStroke {
+    /// From the start of the bar.
+    pub at: Ticks,
+    /// What to play.
+    pub role: BassRole,
+    /// How long, where it is not the style's share of the way to the next stroke.
+    pub length: Option<Ticks>,
+    /// How hard.
+    pub velocity: Velocity,
+    /// How likely it is played at all, 0 to 1.
+    pub probability: f64,
+}
+
+/// What a stroke plays. The first moment of a new chord always plays its root, in every style.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BassRole {
+    /// The root, or the bass note that is written after a slash.
+    Root,
+    /// The chord's own fifth: E flat for Am7b5.
+    Fifth,
+    /// The chord's third; under a suspension its fourth.
+    Third,
+    /// Any chord tone.
+    Chord,
+    /// Any way on: a chord tone, a scale step or a half step in passing; before a change of
+    /// chord as `Approach`.
+    Walk,
+    /// Into the next note by half step, scale step or from its fifth.
+    Approach,
+    /// A soft, muted repeat of the note before.
+    Ghost,
+}
+
+impl BassStyle {
+    /// The rhythms for a meter: the style's own, or those of the meter that serves best, cut and
+    /// joined as `styles/README.md` says.
+    #[must_use]
+    pub fn rhythms_in(&self, meter: Meter) -> Vec<BassRhythm> {
+        let written: Vec<Meter> = self.rhythms.iter().map(|rhythm| rhythm.meter).collect();
+        let best = best_meter(&written, meter);
+        let rhythms = self.rhythms.iter().filter(|rhythm| Some(rhythm.meter) == best);
+        rhythms.map(|rhythm| rhythm.fitted(meter)).collect()
+    }
+}
+
+impl BassRhythm {
+    fn fitted(&self, meter: Meter) -> BassRhythm {
+        let fit = MeterFit::new(self.meter, meter);
+        let mut strokes: Vec<BassStroke> = Vec::new();
+        for stroke in &self.strokes {
+            let length = stroke.length.map(|length| fit.length(length));
+            let places = fit.places(stroke.at).into_iter();
+            strokes.extend(places.map(|at| BassStroke { at, length, ..*stroke }));
+        }
+        strokes.sort_by_key(|stroke| stroke.at);
+        BassRhythm { meter, weight: self.weight, strokes }
+    }
+}

@@ -1,0 +1,183 @@
+//! A drum style's file, and its check.
+
+use serde::Deserialize;
+use toml::Spanned;
+
+use super::{DrumBar, DrumBarUse, DrumHit, DrumStyle, Intensity, IntensityLevels, Kit, Percussion};
+use crate::style::bounded::{Bounded, CountLength, Probability, Weight};
+use crate::style::counts::{Counts, MeterText, times};
+use crate::style::{Level, StyleError, StyleFile};
+use crate::units::Ticks;
+
+/// The file as TOML spells it.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct DrumFile {
+    description: String,
+    level: Level,
+    #[serde(default)]
+    kit: Kit,
+    #[serde(default)]
+    straight: bool,
+    #[serde(default)]
+    fill_every: FillEvery,
+    #[serde(default = "one_bar")]
+    cycle: Bounded<1, 4>,
+    #[serde(default)]
+    levels: LevelsEntry,
+    #[serde(rename = "bar")]
+    bars: Spanned<Vec<BarEntry>>,
+}
+
+/// In bars; 0 for none.
+type FillEvery = Bounded<0, 32>;
+
+/// `[levels]`
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct LevelsEntry {
+    light: Bounded<10, 200>,
+    medium: Bounded<10, 200>,
+    full: Bounded<10, 200>,
+}
+
+impl Default for LevelsEntry {
+    /// Velocity counts 40 log10 in our synth, so from 82 to 116 per cent are 6 dB.
+    fn default() -> Self {
+        let level = Bounded::nearest;
+        LevelsEntry { light: level(82), medium: level(100), full: level(116) }
+    }
+}
+
+/// `[[bar]]`
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct BarEntry {
+    #[serde(default)]
+    meter: MeterText,
+    #[serde(default)]
+    weight: Weight,
+    #[serde(default, rename = "for")]
+    purpose: DrumBarUse,
+    turn: Option<Spanned<Bounded<1, 4>>>,
+    #[serde(default = "lightest")]
+    from: Intensity,
+    #[serde(default = "fullest")]
+    up_to: Intensity,
+    hits: Vec<HitEntry>,
+}
+
+/// An entry of `hits`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct HitEntry {
+    at: Spanned<Counts>,
+    play: Spanned<Percussion>,
+    velocity: Bounded<1, 127>,
+    #[serde(default)]
+    probability: Probability,
+    length: Option<CountLength>,
+    #[serde(default = "lightest")]
+    from: Intensity,
+    #[serde(default = "fullest")]
+    up_to: Intensity,
+}
+
+fn one_bar() -> Bounded<1, 4> {
+    Bounded::nearest(1)
+}
+
+fn lightest() -> Intensity {
+    Intensity::Light
+}
+
+fn fullest() -> Intensity {
+    Intensity::Full
+}
+
+impl DrumStyle {
+    /// The style that a file describes.
+    ///
+    /// # Errors
+    /// The file is not TOML, says something that a drum style may not say, or leaves out
+    /// something that it must; the error points at the place.
+    pub fn read(file: &StyleFile) -> Result<DrumStyle, StyleError> {
+        let said: DrumFile = file.read()?;
+        let bars = said.bars.get_ref();
+        if !bars.iter().any(|bar| bar.purpose == DrumBarUse::Time) {
+            return Err(file.error(
+                said.bars.span(),
+                "a drum style needs at least one bar that keeps time",
+                Some("write `[[bar]]` and its `hits` below it".to_owned()),
+            ));
+        }
+        let bars = bars.iter().map(|bar| checked_bar(file, &said, bar));
+        Ok(DrumStyle {
+            bars: bars.collect::<Result<_, _>>()?,
+            description: said.description,
+            level: said.level,
+            kit: said.kit,
+            straight: said.straight,
+            fill_every: said.fill_every.get(),
+            cycle: said.cycle.get(),
+            levels: IntensityLevels {
+                light: said.levels.light.get(),
+                medium: said.levels.medium.get(),
+                full: said.levels.full.get(),
+            },
+        })
+    }
+}
+
+fn checked_bar(file: &StyleFile, style: &DrumFile, bar: &BarEntry) -> Result<DrumBar, StyleError> {
+    if let Some(turn) = &bar.turn
+        && turn.get_ref().get() > style.cycle.get()
+    {
+        let message = format!("the cycle has {} bars", style.cycle.get());
+        let help =
+            "write `cycle` at the top of the file: after how many bars the turns begin again";
+        return Err(file.error(turn.span(), message, Some(help.to_owned())));
+    }
+    let mut hits = Vec::new();
+    for hit in &bar.hits {
+        hits.extend(checked_hits(file, style, bar, hit)?);
+    }
+    hits.sort_by_key(|hit: &DrumHit| (hit.at, hit.percussion.key()));
+    Ok(DrumBar {
+        meter: bar.meter.0,
+        weight: bar.weight.get(),
+        purpose: bar.purpose,
+        turn: bar.turn.as_ref().map(|turn| turn.get_ref().get()),
+        from: bar.from,
+        up_to: bar.up_to,
+        hits,
+    })
+}
+
+fn checked_hits(
+    file: &StyleFile,
+    style: &DrumFile,
+    bar: &BarEntry,
+    hit: &HitEntry,
+) -> Result<Vec<DrumHit>, StyleError> {
+    let percussion = *hit.play.get_ref();
+    if !percussion.is_in(style.kit) {
+        let message = format!("this kit has no {percussion}");
+        let help = match style.kit {
+            Kit::Sticks => "brushes need `kit = \"brushes\"` at the top of the file",
+            Kit::Brushes => "on this kit play brush-tap, brush-slap or brush-swirl instead",
+        };
+        return Err(file.error(hit.play.span(), message, Some(help.to_owned())));
+    }
+    let hit_at_start = DrumHit {
+        at: Ticks::ZERO,
+        percussion,
+        velocity: hit.velocity.get(),
+        probability: hit.probability.get(),
+        length: hit.length.map(|length| length.ticks(bar.meter.0)),
+        from: hit.from,
+        up_to: hit.up_to,
+    };
+    let times = times(file, bar.meter.0, &hit.at)?;
+    Ok(times.into_iter().map(|at| DrumHit { at, ..hit_at_start }).collect())
+}
