@@ -13,11 +13,11 @@ const LICENCE: &str = "CC0 1.0: computed, no sample was taken from anywhere";
 /// a fault of this crate.
 pub fn trio() -> Result<Vec<u8>, Sf2Error> {
     let mut bank = Bank::new("Countoff Trio", LICENCE);
-    let grand = bank.add(piano::instrument());
+    let grand = piano::add_to(&mut bank);
     let upright = bank.add(bass::instrument());
     let drums = bank.add(kit::instrument());
     let brushes = bank.add(kit::brushes());
-    bank.preset("Grand Piano", 0, 0, vec![Layer::new(grand, 21..=108)]);
+    bank.preset("Grand Piano", 0, 0, grand);
     bank.preset("Acoustic Bass", 0, 32, vec![Layer::new(upright, 23..=72)]);
     bank.preset("Jazz Kit", 128, 0, vec![Layer::new(drums, 0..=127)]);
     // The brush kit is the standard kit with the keys of the snare (38 to 40) and the second and third

@@ -12,6 +12,7 @@ pub mod maths;
 pub mod modes;
 pub mod noise;
 pub mod resample;
+pub mod sustain_loop;
 pub mod window;
 
 /// Sample rate at which all instruments are computed, in hertz. Finished

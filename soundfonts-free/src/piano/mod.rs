@@ -1,73 +1,55 @@
-//! Grand piano. A plain first version: stiff-string partials with a two-stage
-//! decay.
+//! Grand piano, computed from its physics.
+//!
+//! ```text
+//! design ──> hammer ──> strings (unison) ──> soundboard ──> stroke ──> layers ──> zones
+//!  the key    the blow   all partials         what sings     as heard   stored     played
+//!                                    noises ──┘
+//! ```
 
-use crate::dsp::RATE;
-use crate::dsp::maths::{self, exp, interpolate_geometric, key_frequency};
-use crate::dsp::modes::{Mode, ring};
-use crate::dsp::noise::Noise;
-use crate::dsp::resample::resample;
-use crate::dsp::window::fade_out;
-use crate::levels;
-use crate::sf2::{Envelope, Instrument, Playback, Sample, Zone};
+pub mod design;
+pub mod hammer;
+pub mod layers;
+mod noises;
+pub mod soundboard;
+pub mod strings;
+pub mod stroke;
+pub mod tuning;
+pub mod unison;
+pub mod zones;
 
-/// Decay of the fundamental by key, in nepers per second.
-const DECAY: [(f64, f64); 5] = [(21.0, 0.8), (48.0, 1.3), (60.0, 1.6), (84.0, 3.0), (108.0, 10.0)];
+use crate::sf2::{Bank, Layer};
+use layers::{Format, Layers};
+use rayon::prelude::*;
+use soundboard::Soundboard;
 
-/// The instrument.
-#[must_use]
-pub fn instrument() -> Instrument {
-    let mut piano = Instrument::new("Grand Piano");
-    for root in (24..=108_u8).step_by(6) {
-        for (name, brightness, velocities) in [("soft", 900.0, 0..=80), ("hard", 2600.0, 81..=127)]
-        {
-            let mut pcm = resample(&tone(f64::from(root), brightness), 44_100, 22_050);
-            levels::store(&mut pcm);
-            fade_out(&mut pcm, 4000);
-            let attenuation = levels::attenuation_to(levels::NOTE, &pcm, 22_050.0);
-            let sample = piano.add_sample(Sample {
-                name: format!("Piano {root} {name}"),
-                pcm,
-                rate: 22_050,
-                root_key: root,
-                sustain_loop: None,
-            });
-            let low = if root == 24 { 21 } else { root - 3 };
-            piano.zones.push(Zone {
-                velocities,
-                attenuation,
-                pan: (f64::from(root) - 63.0) / 200.0,
-                playback: Playback::Once,
-                envelope: Envelope::with_release(0.4),
-                ..Zone::new(sample, low..=(root + 2).min(108))
-            });
-        }
-    }
-    piano
-}
+/// Keys that are computed; the others are played from the nearest of them.
+const ROOTS: [u8; 25] = [
+    22, 26, 30, 34, 38, 42, 45, 48, 51, 54, 57, 60, 63, 66, 69, 72, 75, 78, 81, 84, 87, 91, 95,
+    100, 105,
+];
+/// The soft timbre has nothing above 10 kHz; its tail is what one hears of a
+/// held chord, so it is long.
+const BASE: Format = Format {
+    rate: 22_050,
+    body: &[(21.0, 2.6), (60.0, 2.8), (76.0, 2.2), (84.0, 1.4), (96.0, 0.7), (108.0, 0.45)],
+    sustain: &[(21.0, 0.5), (60.0, 0.45), (84.0, 0.2), (108.0, 0.1)],
+    crossfade: 0.12,
+};
+/// The brightness of the attack, which is soon over.
+const RESIDUAL: Format = Format {
+    rate: 32_000,
+    body: &[(21.0, 0.8), (60.0, 0.65), (84.0, 0.4), (108.0, 0.25)],
+    sustain: &[(21.0, 0.3), (60.0, 0.25), (84.0, 0.15), (108.0, 0.1)],
+    crossfade: 0.08,
+};
+/// Which soundboard.
+const BOARD_SEED: u64 = 11;
 
-/// A struck string: partials by the stiff-string law, softer above `brightness`
-/// hertz, each decaying fast and then slowly.
-fn tone(key: f64, brightness: f64) -> Vec<f64> {
-    let f0 = key_frequency(key);
-    let stiffness = exp(0.0926 * key - 13.64) + exp(-0.06 * key - 8.5);
-    let mut noise = Noise::new(maths::whole(key) as u64);
-    let mut modes = Vec::new();
-    for n in (1..80).map(f64::from) {
-        let frequency = n * f0 * (1.0 + stiffness * n * n).sqrt();
-        if frequency > 10_000.0 {
-            break;
-        }
-        let amplitude = exp(0.3 * noise.gaussian() - frequency / brightness) / n.sqrt();
-        let decay = interpolate_geometric(key, &DECAY) * (1.0 + frequency / 3000.0);
-        for (share, rate) in [(0.8, 1.6), (0.2, 0.5)] {
-            modes.push(Mode {
-                frequency: frequency * (1.0 + 0.0001 * noise.gaussian()),
-                amplitude: amplitude * share,
-                decay: decay * rate,
-                phase: 0.0,
-            });
-        }
-    }
-    let seconds = interpolate_geometric(key, &[(48.0, 0.95), (108.0, 0.4)]);
-    ring(&modes, maths::samples(seconds, RATE), RATE)
+/// Puts the piano into the bank and gives the layers of its preset.
+pub fn add_to(bank: &mut Bank) -> Vec<Layer> {
+    let board = Soundboard::new(BOARD_SEED);
+    let roots: Vec<Layers> =
+        ROOTS.par_iter().map(|&key| Layers::new(key, &board, &BASE, &RESIDUAL)).collect();
+    let instrument = bank.add(zones::instrument(&roots));
+    zones::preset_layers(instrument)
 }

@@ -64,7 +64,7 @@ pub struct Layer {
     pub instrument: InstrumentId,
     /// On which keys.
     pub keys: RangeInclusive<u8>,
-    /// Decibels taken off, as heard.
+    /// Decibels taken off the instrument's own level, as heard; may be negative.
     pub attenuation: f64,
     /// Cents added.
     pub tuning: f64,
@@ -133,10 +133,12 @@ impl Bank {
         for instrument in &self.instruments {
             instruments.header(&name(&instrument.name), &[])?;
             for zone in &instrument.zones {
-                if zone.sample.0 >= instrument.samples.len() {
-                    return Err(Sf2Error::Missing(instrument.name.clone()));
-                }
-                instruments.zone(&generators::zone_settings(zone, first_sample + zone.sample.0)?);
+                let sample = instrument
+                    .samples
+                    .get(zone.sample.0)
+                    .ok_or_else(|| Sf2Error::Missing(instrument.name.clone()))?;
+                let number = first_sample + zone.sample.0;
+                instruments.zone(&generators::zone_settings(zone, number, sample.root_key)?);
             }
             first_sample += instrument.samples.len();
         }
@@ -195,8 +197,8 @@ impl Bank {
         }
         let (low, high) = (*layer.keys.start(), *layer.keys.end());
         let mut settings = vec![generators::range(Generator::KeyRange, low, high)];
-        if layer.attenuation > 0.0 {
-            settings.push(generators::attenuation(layer.attenuation)?);
+        if layer.attenuation.abs() > 0.0 {
+            settings.push(generators::added_attenuation(layer.attenuation)?);
         }
         if layer.tuning.round().abs() > 0.0 {
             settings.push(generators::quantity(Generator::FineTuning, layer.tuning)?);

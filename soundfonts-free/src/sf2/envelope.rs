@@ -8,6 +8,9 @@ pub struct Envelope {
     pub attack: f64,
     /// Seconds at full level before the fall begins.
     pub hold: f64,
+    /// Whether `hold` is meant at the sample's root key and shortens as the
+    /// sample is played higher: a fall that begins where a loop does.
+    pub hold_follows_pitch: bool,
     /// Fall while the key is held, in decibels per second; 0 holds for ever.
     pub decay_per_second: f64,
     /// Fall after the key is let go, in decibels per second.
@@ -19,7 +22,13 @@ impl Envelope {
     /// `seconds`.
     #[must_use]
     pub fn with_release(seconds: f64) -> Self {
-        Self { attack: 0.0, hold: 0.0, decay_per_second: 0.0, release_per_second: 60.0 / seconds }
+        Self {
+            attack: 0.0,
+            hold: 0.0,
+            hold_follows_pitch: false,
+            decay_per_second: 0.0,
+            release_per_second: 60.0 / seconds,
+        }
     }
 }
 

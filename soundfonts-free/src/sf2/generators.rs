@@ -33,6 +33,7 @@ pub(super) enum Generator {
     Decay = 36,
     Sustain = 37,
     Release = 38,
+    HoldByKey = 39,
     Instrument = 41,
     KeyRange = 43,
     VelocityRange = 44,
@@ -80,12 +81,23 @@ pub(super) fn attenuation(decibels: f64) -> Result<Setting, Sf2Error> {
             value: decibels,
         });
     }
+    added_attenuation(decibels)
+}
+
+/// Attenuation in decibels as heard that a preset adds to (or, negative, takes
+/// from) that of its instrument.
+pub(super) fn added_attenuation(decibels: f64) -> Result<Setting, Sf2Error> {
     quantity(Generator::Attenuation, decibels * ATTENUATION_PER_DECIBEL)
 }
 
 /// All settings of a zone, in the order that the format demands: key range,
-/// velocity range, the rest, the sample last. `sample` is its number in the file.
-pub(super) fn zone_settings(zone: &Zone, sample: usize) -> Result<Vec<Setting>, Sf2Error> {
+/// velocity range, the rest, the sample last. `sample` is its number in the file,
+/// `root_key` the key at which it sounds untransposed.
+pub(super) fn zone_settings(
+    zone: &Zone,
+    sample: usize,
+    root_key: u8,
+) -> Result<Vec<Setting>, Sf2Error> {
     let mut settings = vec![range(Generator::KeyRange, *zone.keys.start(), *zone.keys.end())];
     if zone.velocities != (0..=127) {
         let (low, high) = (*zone.velocities.start(), *zone.velocities.end());
@@ -111,7 +123,7 @@ pub(super) fn zone_settings(zone: &Zone, sample: usize) -> Result<Vec<Setting>, 
         settings.push(quantity(Generator::TremoloDelay, timecents(tremolo.delay))?);
         settings.push(quantity(Generator::TremoloRate, pitch_cents(tremolo.rate))?);
     }
-    settings.extend(envelope_settings(&zone.envelope)?);
+    settings.extend(envelope_settings(&zone.envelope, zone.root_key.unwrap_or(root_key))?);
     if zone.attenuation.abs() > 0.0 {
         settings.push(attenuation(zone.attenuation)?);
     }
@@ -134,13 +146,19 @@ pub(super) fn zone_settings(zone: &Zone, sample: usize) -> Result<Vec<Setting>, 
     Ok(settings)
 }
 
-fn envelope_settings(envelope: &Envelope) -> Result<Vec<Setting>, Sf2Error> {
+fn envelope_settings(envelope: &Envelope, root_key: u8) -> Result<Vec<Setting>, Sf2Error> {
     let mut settings = Vec::with_capacity(5);
     if envelope.attack > 0.001 {
         settings.push(quantity(Generator::Attack, timecents(envelope.attack))?);
     }
     if envelope.hold > 0.001 {
-        settings.push(quantity(Generator::Hold, timecents(envelope.hold))?);
+        let mut hold = timecents(envelope.hold);
+        if envelope.hold_follows_pitch {
+            // The format's own scaling is 0 at key 60.
+            hold -= 100.0 * (60.0 - f64::from(root_key));
+            settings.push(quantity(Generator::HoldByKey, 100.0)?);
+        }
+        settings.push(quantity(Generator::Hold, hold)?);
     }
     if envelope.decay_per_second > 0.0 {
         let decay = timecents(ENVELOPE_RANGE / envelope.decay_per_second);
