@@ -2,12 +2,21 @@
 
 mod chord;
 mod degree;
+mod function;
 mod harmony;
+mod interval;
 mod key;
 mod note_name;
+mod pitch;
+mod roman;
+mod tension;
 
-pub use chord::{ChordSymbol, SymbolError};
-pub use degree::Degree;
+pub use chord::{ChordSymbol, Quality, SymbolError};
+pub use degree::{Degree, DegreeError};
+pub use function::analyse;
 pub use harmony::{Function, Harmony};
-pub use key::{Key, Mode};
-pub use note_name::{Letter, NoteName};
+pub use interval::Interval;
+pub use key::{Key, KeyError, Mode};
+pub use note_name::{Letter, NoteName, NoteNameError};
+pub use pitch::Pitch;
+pub use roman::{parse_chord, parse_roman};

@@ -1,0 +1,106 @@
+//! What is wrong with a chord symbol, and what may have been meant.
+
+/// Why a text is no chord symbol.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{message}")]
+pub struct SymbolError {
+    /// What is wrong, in a sentence without a full stop.
+    pub message: String,
+    /// The bytes of the text that are meant.
+    pub span: std::ops::Range<usize>,
+    /// The nearest symbol that exists.
+    pub suggestion: Option<String>,
+}
+
+/// What follows the root in the symbols that are suggested, the commoner first.
+const SUFFIXES: [&str; 70] = [
+    "7",
+    "m7",
+    "maj7",
+    "m7b5",
+    "dim7",
+    "6",
+    "m6",
+    "m",
+    "9",
+    "m9",
+    "maj9",
+    "13",
+    "7b9",
+    "7alt",
+    "7sus4",
+    "7#11",
+    "7#9",
+    "7b13",
+    "7#5",
+    "7b5",
+    "6/9",
+    "m6/9",
+    "dim",
+    "aug",
+    "sus4",
+    "sus2",
+    "add9",
+    "m(maj7)",
+    "m11",
+    "maj7#11",
+    "maj13",
+    "9sus4",
+    "13sus4",
+    "13b9",
+    "13#11",
+    "9#11",
+    "7b9b13",
+    "7#9b13",
+    "7b9#11",
+    "7#5#9",
+    "7#5b9",
+    "m13",
+    "11",
+    "maj7#5",
+    "maj7b5",
+    "maj9#11",
+    "m7#5",
+    "m9b5",
+    "m11b5",
+    "dim(maj7)",
+    "madd9",
+    "add11",
+    "add2",
+    "7b5b9",
+    "7b5#9",
+    "9b13",
+    "9b5",
+    "9#5",
+    "7b9#9",
+    "7#9#11",
+    "13#9",
+    "13b9#11",
+    "13b5",
+    "7sus2",
+    "7sus4b9",
+    "m7add11",
+    "m7b9",
+    "m(maj9)",
+    "maj13#11",
+    "5",
+];
+
+/// The suffix nearest to what was written, where any comes near.
+pub(crate) fn nearest_suffix(written: &str) -> Option<&'static str> {
+    nearest(written, SUFFIXES)
+}
+
+/// The nearest of some words, the first of those equally near; none where even the nearest
+/// shares too little with what was written.
+pub(crate) fn nearest<'w>(
+    written: &str,
+    words: impl IntoIterator<Item = &'w str>,
+) -> Option<&'w str> {
+    words
+        .into_iter()
+        .map(|word| (strsim::damerau_levenshtein(written, word), word))
+        .min_by_key(|&(distance, _)| distance)
+        .filter(|&(distance, word)| distance < written.chars().count().max(word.chars().count()))
+        .map(|(_, word)| word)
+}
