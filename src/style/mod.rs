@@ -6,15 +6,21 @@
 
 mod bass;
 mod bounded;
+mod comp;
 mod count;
 mod counts;
 mod drums;
 mod error;
 mod library;
 mod meter_fit;
+mod pitch_text;
 mod read;
 
 pub use bass::{BassRegister, BassRhythm, BassRole, BassStroke, BassStyle};
+pub use comp::{
+    BarRhythm, ChordKind, ChordRhythm, CompStyle, Hit, PitchRange, Play, Shape, ShapeError,
+    ShapeNote, StyleHand,
+};
 pub use count::{Count, CountError};
 pub use drums::{
     DrumBar, DrumBarUse, DrumHit, DrumStyle, Intensity, IntensityLevels, Kit, Percussion,

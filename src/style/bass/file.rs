@@ -3,10 +3,10 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::pitch_text::PitchText;
 use super::{BassRegister, BassRhythm, BassRole, BassStroke, BassStyle};
 use crate::style::bounded::{Bounded, CountLength, Probability, Weight};
 use crate::style::counts::{Counts, MeterText, times};
+use crate::style::pitch_text::PitchText;
 use crate::style::{Level, StyleError, StyleFile};
 use crate::units::{Ticks, Velocity};
 

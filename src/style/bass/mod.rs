@@ -1,7 +1,6 @@
 //! What a bass style says: targets, and how to get from one to the next.
 
 mod file;
-mod pitch_text;
 
 use super::Level;
 use super::meter_fit::{MeterFit, best_meter};
