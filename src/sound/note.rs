@@ -1,0 +1,249 @@
+//! A note's waveform: its voices added up, still without velocity and envelope.
+
+use super::SoundError;
+use super::envelope::{Envelope, EnvelopeShape};
+use super::soundfont::{Generator, LoopMode, Region, SoundFont};
+use super::voice::{self, BLOCK, VoiceError, VoiceRequest};
+use crate::part::Instrument;
+use crate::units::SampleRate;
+
+/// Which waveform a note needs. Notes that differ in velocity or length alone share one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) struct NoteKey {
+    pub(super) instrument: Instrument,
+    /// MIDI note number.
+    pub(super) key: u8,
+    /// The softest velocity at which the same samples sound.
+    pub(super) layer: u8,
+    /// For sounds whose waveform itself depends on velocity and length.
+    pub(super) exact: Option<ExactNote>,
+}
+
+/// What a waveform with a modulation envelope, or a loop that ends with the key, depends on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) struct ExactNote {
+    pub(super) velocity: u8,
+    pub(super) release_block: usize,
+}
+
+impl NoteKey {
+    /// The waveform of a note of a preset with these regions.
+    pub(super) fn of(
+        instrument: Instrument,
+        regions: &[Region],
+        key: u8,
+        velocity: u8,
+        release_block: usize,
+    ) -> NoteKey {
+        let exact = sounding(regions, key, velocity)
+            .any(depends_on_length)
+            .then_some(ExactNote { velocity, release_block });
+        NoteKey { instrument, key, layer: layer(regions, key, velocity), exact }
+    }
+}
+
+/// The regions that sound for a note.
+pub(super) fn sounding(regions: &[Region], key: u8, velocity: u8) -> impl Iterator<Item = &Region> {
+    regions.iter().filter(move |region| region.sounds_on(key) && region.sounds_at(velocity))
+}
+
+/// The softest velocity from which on the same regions sound as at `velocity`.
+fn layer(regions: &[Region], key: u8, velocity: u8) -> u8 {
+    regions
+        .iter()
+        .filter(|region| region.sounds_on(key))
+        .flat_map(|region| {
+            let range = region.velocities();
+            [*range.start(), range.end().saturating_add(1)]
+        })
+        .filter(|edge| *edge <= velocity)
+        .max()
+        .unwrap_or(1)
+}
+
+fn depends_on_length(region: &Region) -> bool {
+    region.loop_mode == LoopMode::UntilRelease
+        || region.settings.get(Generator::ModEnvToPitch) != 0
+        || region.settings.get(Generator::ModEnvToCutoff) != 0
+}
+
+/// Voices that share an envelope, added up.
+#[derive(Debug)]
+pub(super) struct Layer {
+    pub(super) envelope: Envelope,
+    /// The envelope's level at the end of each block while the key is held.
+    pub(super) held: Vec<f32>,
+    pub(super) sound: Sound,
+}
+
+/// Sample data, full scale 1.
+#[derive(Debug)]
+pub(super) enum Sound {
+    /// One signal at one place in the stereo field.
+    Mono { samples: Vec<f32>, left: f32, right: f32 },
+    /// Two signals of the same length.
+    Stereo { left: Vec<f32>, right: Vec<f32> },
+}
+
+impl Sound {
+    /// Length in frames.
+    pub(super) fn len(&self) -> usize {
+        match self {
+            Sound::Mono { samples, .. } => samples.len(),
+            Sound::Stereo { left, .. } => left.len(),
+        }
+    }
+}
+
+/// A waveform in the note store.
+#[derive(Debug)]
+pub(super) struct NoteWave {
+    pub(super) layers: Vec<Layer>,
+    /// How many blocks of it there are.
+    pub(super) blocks: usize,
+    /// Its memory in bytes.
+    pub(super) bytes: usize,
+}
+
+impl NoteWave {
+    /// Renders the first `blocks` of a note, or fewer where it ends before.
+    ///
+    /// # Errors
+    /// When sample data cannot be read or the synthesiser fails.
+    pub(super) fn render(
+        font: &SoundFont,
+        regions: &[Region],
+        note: NoteKey,
+        blocks: usize,
+        rate: SampleRate,
+    ) -> Result<NoteWave, SoundError> {
+        let velocity = note.exact.map_or(note.layer.max(1), |exact| exact.velocity);
+        let mut shapes: Vec<(EnvelopeShape, Vec<&Region>)> = Vec::new();
+        for region in sounding(regions, note.key, velocity) {
+            let shape = EnvelopeShape::of(&region.settings);
+            match shapes.iter_mut().find(|(other, _)| *other == shape) {
+                Some((_, same)) => same.push(region),
+                None => shapes.push((shape, vec![region])),
+            }
+        }
+        let mut layers = Vec::new();
+        for (shape, regions) in shapes {
+            let envelope = Envelope::new(&shape, note.key, rate);
+            // One block more than the envelope lasts, to close in.
+            let blocks = blocks.min(envelope.held_end(blocks) + 1);
+            let request = |region| VoiceRequest {
+                region,
+                key: note.key,
+                velocity,
+                release_block: note.exact.map(|exact| exact.release_block),
+                blocks,
+                rate,
+            };
+            let sound = mixed(font, &regions, &request).map_err(|error| match error {
+                VoiceError::SoundFont(error) => error,
+                VoiceError::Synthesiser(reason) => {
+                    SoundError::Synthesis { instrument: note.instrument, key: note.key, reason }
+                }
+            })?;
+            let held = (0..sound.len().div_ceil(BLOCK)).map(|block| envelope.held(block)).collect();
+            layers.push(Layer { envelope, held, sound });
+        }
+        let bytes = layers.iter().map(Layer::bytes).sum::<usize>() + size_of::<NoteWave>();
+        Ok(NoteWave { layers, blocks, bytes })
+    }
+}
+
+impl Layer {
+    fn bytes(&self) -> usize {
+        let samples = match &self.sound {
+            Sound::Mono { samples, .. } => samples.len(),
+            Sound::Stereo { left, right } => left.len() + right.len(),
+        };
+        (samples + self.held.len()) * size_of::<f32>() + size_of::<Layer>()
+    }
+}
+
+/// Renders voices and adds them up, at their own gains and places.
+fn mixed<'a>(
+    font: &SoundFont,
+    regions: &[&'a Region],
+    request: &dyn Fn(&'a Region) -> VoiceRequest<'a>,
+) -> Result<Sound, VoiceError> {
+    let pan = |region: &Region| region.settings.get(Generator::Pan);
+    let one_place = regions.windows(2).all(|pair| pan(pair[0]) == pan(pair[1]));
+    let (mut left, mut right) = (Vec::new(), Vec::new());
+    for region in regions {
+        let samples = voice::render(font, &request(region))?;
+        let gain = static_gain(region);
+        if one_place {
+            add(&mut left, &samples, gain);
+        } else {
+            let (to_left, to_right) = pan_gains(pan(region));
+            add(&mut left, &samples, gain * to_left);
+            add(&mut right, &samples, gain * to_right);
+        }
+    }
+    trim(&mut left, &mut right);
+    Ok(match regions.first() {
+        Some(first) if one_place => {
+            let (to_left, to_right) = pan_gains(pan(first));
+            Sound::Mono { samples: left, left: to_left, right: to_right }
+        }
+        _ => Sound::Stereo { left, right },
+    })
+}
+
+/// Adds a voice to a sum, which grows to the longest voice.
+fn add(sum: &mut Vec<f32>, samples: &[f32], gain: f32) {
+    if sum.len() < samples.len() {
+        sum.resize(samples.len(), 0.0);
+    }
+    for (to, from) in sum.iter_mut().zip(samples) {
+        *to += gain * from;
+    }
+}
+
+/// Cuts off silence (below -140 dB) at the end, so that a short sample costs what it lasts.
+fn trim(left: &mut Vec<f32>, right: &mut Vec<f32>) {
+    const SILENT: f32 = 1.0e-7;
+    let last =
+        |samples: &[f32]| samples.iter().rposition(|x| x.abs() > SILENT).map_or(0, |at| at + 1);
+    let length = last(left).max(last(right));
+    left.truncate(length);
+    left.shrink_to_fit();
+    if !right.is_empty() {
+        right.truncate(length);
+        right.shrink_to_fit();
+    }
+}
+
+/// The part of a voice's gain that no note changes: attenuation, of which the synthesiser takes
+/// 0.4 (as `rustysynth` 1.3.8, `voice.rs`), and half the filter's resonance. File units are
+/// tenths of a decibel.
+#[expect(clippy::cast_precision_loss, reason = "at most 1,440")]
+fn static_gain(region: &Region) -> f32 {
+    let attenuation = 0.1 * region.settings.get(Generator::Attenuation) as f32;
+    let resonance = 0.1 * region.settings.get(Generator::FilterQ) as f32;
+    10_f32.powf(-0.05 * (0.4 * attenuation + 0.5 * resonance))
+}
+
+/// Equal-power gains for left and right; `pan` in tenths of a per cent, -500 to 500.
+#[expect(clippy::cast_precision_loss, reason = "at most 500")]
+fn pan_gains(pan: i32) -> (f32, f32) {
+    /// Where MIDI's centre, 64 of 127, is: a hair right of the middle.
+    const CENTRE: f32 = (100.0 / 16_383.0) * 8_192.0 - 50.0;
+    let angle = (std::f32::consts::PI / 200.0) * (CENTRE + 0.1 * pan as f32 + 50.0);
+    if angle <= 0.0 {
+        (1.0, 0.0)
+    } else if angle >= std::f32::consts::FRAC_PI_2 {
+        (0.0, 1.0)
+    } else {
+        (angle.cos(), angle.sin())
+    }
+}
+
+/// The gain of a velocity: 40 log10(v / 127) dB.
+pub(super) fn velocity_gain(velocity: u8) -> f32 {
+    let share = f32::from(velocity) / 127.0;
+    share * share
+}

@@ -1,0 +1,207 @@
+//! SoundFont files: checked before use, and read only as far as they are used.
+//!
+//! A file's tables are read and checked when it is opened; sample data are read region by
+//! region when a note first needs them. So a large file costs what is played of it, and nothing
+//! unchecked reaches the synthesiser.
+
+mod generators;
+mod info;
+mod regions;
+mod riff;
+mod tables;
+
+use std::collections::BTreeMap;
+use std::io::{Read, SeekFrom};
+use std::sync::{Arc, Mutex, PoisonError};
+
+pub(crate) use generators::{Generator, Settings};
+pub use info::SoundFontInfo;
+pub(crate) use regions::{LoopMode, Region, SampleSpan};
+pub use riff::SoundFontSource;
+
+use crate::part::Instrument;
+use crate::sound::SoundError;
+use tables::Tables;
+
+/// The file that `soundfonts-free` computes.
+const EMBEDDED: &[u8] =
+    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/soundfonts-free/countoff-trio.sf2"));
+
+/// A SoundFont whose tables are sound.
+pub struct SoundFont {
+    info: SoundFontInfo,
+    tables: Tables,
+    /// First byte of the sample data in the source.
+    samples_at: u64,
+    /// How many 16-bit samples there are.
+    sample_count: u64,
+    data: Mutex<SampleData>,
+}
+
+/// The source, and what was read of it.
+struct SampleData {
+    source: Box<dyn SoundFontSource>,
+    loaded: BTreeMap<(u32, u32), Arc<[i16]>>,
+}
+
+/// A preset's place and name.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PresetName {
+    /// Its General MIDI number.
+    pub instrument: Instrument,
+    /// Its name in the file.
+    pub name: String,
+}
+
+impl SoundFont {
+    /// Reads and checks the tables of a SoundFont.
+    ///
+    /// # Errors
+    /// When it cannot be read, is something else, is cut short, compressed, or contradicts itself.
+    pub fn open(source: impl SoundFontSource + 'static) -> Result<SoundFont, SoundError> {
+        let mut source: Box<dyn SoundFontSource> = Box::new(source);
+        let file = riff::outermost(&mut source)?;
+        let (mut info, mut samples, mut tables) = (Vec::new(), None, Vec::new());
+        for chunk in riff::inside(&mut source, &file)? {
+            let Some(list) = riff::list_content(&mut source, &chunk)? else { continue };
+            match &list.name {
+                b"INFO" => info = riff::inside(&mut source, &list)?,
+                b"sdta" => {
+                    samples = riff::inside(&mut source, &list)?
+                        .into_iter()
+                        .find(|chunk| chunk.name == *b"smpl");
+                }
+                b"pdta" => tables = riff::inside(&mut source, &list)?,
+                _ => {}
+            }
+        }
+        let Some(samples) = samples.filter(|chunk| chunk.length >= 2) else {
+            return Err(SoundError::Damaged("it holds no samples".to_owned()));
+        };
+        let info = SoundFontInfo::read(&mut source, &info)?;
+        if riff::content(&mut source, &riff::Chunk { length: 4.min(samples.length), ..samples })?
+            == b"OggS"
+        {
+            return Err(SoundError::Compressed("Ogg Vorbis".to_owned()));
+        }
+        let tables = Tables::read(&mut source, &tables)?;
+        Ok(SoundFont {
+            info,
+            tables,
+            samples_at: samples.start,
+            sample_count: samples.length / 2,
+            data: Mutex::new(SampleData { source, loaded: BTreeMap::new() }),
+        })
+    }
+
+    /// The SoundFont in the binary: our own, computed, free to use for anything (CC0).
+    ///
+    /// # Errors
+    /// Never, unless the binary was built with a damaged file.
+    pub fn embedded() -> Result<SoundFont, SoundError> {
+        SoundFont::open(std::io::Cursor::new(EMBEDDED))
+    }
+
+    /// What the file says of itself.
+    #[must_use]
+    pub fn info(&self) -> &SoundFontInfo {
+        &self.info
+    }
+
+    /// All presets, by bank, then program.
+    #[must_use]
+    pub fn presets(&self) -> Vec<PresetName> {
+        let mut presets: Vec<PresetName> = self
+            .tables
+            .presets
+            .iter()
+            .filter_map(|preset| {
+                let program = u8::try_from(preset.program).ok()?;
+                let instrument = Instrument { bank: preset.bank, program };
+                Some(PresetName { instrument, name: preset.name.clone() })
+            })
+            .collect();
+        presets.sort_by_key(|preset| preset.instrument);
+        presets
+    }
+
+    /// The regions of a preset.
+    ///
+    /// # Errors
+    /// When there is no such preset, or its zones or samples contradict the file.
+    pub(crate) fn regions(&self, instrument: Instrument) -> Result<Vec<Region>, SoundError> {
+        let wanted = (instrument.bank, u16::from(instrument.program));
+        let preset = self
+            .tables
+            .presets
+            .iter()
+            .position(|preset| (preset.bank, preset.program) == wanted)
+            .ok_or_else(|| self.missing(instrument))?;
+        regions::of_preset(&self.tables, preset, self.sample_count)
+    }
+
+    /// The sample data of a span, read when first asked for.
+    ///
+    /// # Errors
+    /// When the source cannot be read any more.
+    pub(crate) fn samples(&self, span: &SampleSpan) -> Result<Arc<[i16]>, SoundError> {
+        // A thread that panicked while it read leaves nothing half-done behind.
+        let mut data = self.data.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(samples) = data.loaded.get(&(span.start, span.end)) {
+            return Ok(samples.clone());
+        }
+        let length = 2 * u64::from(span.end - span.start);
+        let mut bytes = Vec::new();
+        data.source.seek(SeekFrom::Start(self.samples_at + 2 * u64::from(span.start)))?;
+        (&mut data.source).take(length).read_to_end(&mut bytes)?;
+        if bytes.len() as u64 != length {
+            return Err(SoundError::CutShort {
+                part: "the sample data".to_owned(),
+                expected: self.samples_at + 2 * u64::from(span.end),
+                found: self.samples_at + 2 * u64::from(span.start) + bytes.len() as u64,
+            });
+        }
+        let samples: Arc<[i16]> =
+            bytes.chunks_exact(2).map(|pair| i16::from_le_bytes([pair[0], pair[1]])).collect();
+        data.loaded.insert((span.start, span.end), samples.clone());
+        Ok(samples)
+    }
+
+    /// The error that says what there is instead.
+    fn missing(&self, instrument: Instrument) -> SoundError {
+        let presets = self.presets();
+        let distance = |preset: &PresetName| {
+            (
+                preset.instrument.bank.abs_diff(instrument.bank),
+                preset.instrument.program.abs_diff(instrument.program),
+            )
+        };
+        let hint = match presets.iter().min_by_key(|preset| distance(preset)) {
+            None => "it has no presets at all".to_owned(),
+            Some(nearest) => {
+                let all: Vec<String> = presets.iter().take(8).map(ToString::to_string).collect();
+                let more = if presets.len() > 8 { ", …" } else { "" };
+                format!("the nearest is {nearest}; it holds {}{more}", all.join(", "))
+            }
+        };
+        SoundError::MissingPreset { instrument, hint }
+    }
+}
+
+impl std::fmt::Display for PresetName {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "`{}`", self.name)?;
+        write!(
+            f,
+            " (bank {}, program {})",
+            self.instrument.bank,
+            u16::from(self.instrument.program) + 1
+        )
+    }
+}
+
+impl std::fmt::Debug for SoundFont {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("SoundFont").field("info", &self.info).finish_non_exhaustive()
+    }
+}

@@ -1,0 +1,124 @@
+//! A part of a take as audio: the sparse sum of its notes at exact frames, block by block.
+
+use std::sync::Arc;
+
+use super::choke;
+use super::note::{NoteKey, NoteWave};
+use super::sum::add_layer;
+use super::voice::BLOCK;
+use super::{SoundError, Sounds};
+use crate::units::Frames;
+
+/// A note of a stem.
+#[derive(Debug, Clone)]
+pub(super) struct Event {
+    /// Its first frame.
+    pub(super) start: u64,
+    /// The waveform it needs.
+    pub(super) note: NoteKey,
+    /// Its gain by velocity.
+    pub(super) gain: f32,
+    /// In which of its blocks the key is let go.
+    pub(super) release_block: usize,
+    /// How many blocks it lasts at the most.
+    pub(super) blocks: usize,
+    /// The frame where another note begins to choke it.
+    pub(super) choke: Option<u64>,
+}
+
+impl Event {
+    /// The first frame in which nothing of it is left.
+    pub(super) fn end(&self, fade: u64) -> u64 {
+        let rung = self.start + (self.blocks * BLOCK) as u64;
+        self.choke.map_or(rung, |choke| rung.min(choke + fade))
+    }
+}
+
+/// Renders one part, dry, from its beginning to the end of its last note.
+///
+/// Blocks may have any lengths: the result is the same to the last bit.
+#[derive(Debug)]
+pub struct StemRenderer {
+    sounds: Sounds,
+    /// In order of start.
+    events: Vec<Event>,
+    /// The next event that has not begun.
+    next: usize,
+    /// Those that sound, in order of start.
+    active: Vec<(usize, Arc<NoteWave>)>,
+    position: u64,
+    end: u64,
+    fade: choke::Fade,
+}
+
+impl StemRenderer {
+    pub(super) fn new(sounds: Sounds, events: Vec<Event>) -> StemRenderer {
+        let fade = choke::Fade::new(sounds.rate());
+        let end = events.iter().map(|event| event.end(fade.length() as u64)).max().unwrap_or(0);
+        StemRenderer { sounds, events, next: 0, active: Vec::new(), position: 0, end, fade }
+    }
+
+    /// Moves to a frame: the next block begins there, with all that still sounds of earlier notes.
+    pub fn seek(&mut self, frame: Frames) {
+        self.position = frame.0;
+        self.next = 0;
+        self.active.clear();
+    }
+
+    /// The frame that the next block begins with.
+    #[must_use]
+    pub fn position(&self) -> Frames {
+        Frames(self.position)
+    }
+
+    /// The frame by which the last note has ended.
+    #[must_use]
+    pub fn end(&self) -> Frames {
+        Frames(self.end)
+    }
+
+    /// Whether nothing is left to sound.
+    #[must_use]
+    pub fn is_done(&self) -> bool {
+        self.next == self.events.len() && self.active.is_empty() || self.position >= self.end
+    }
+
+    /// Adds the next block to `left` and `right`, which must be of the same length (of unequal
+    /// ones the shorter counts).
+    ///
+    /// # Errors
+    /// When a note's sample data cannot be read, or the synthesiser fails on it.
+    pub fn add_block(&mut self, left: &mut [f32], right: &mut [f32]) -> Result<(), SoundError> {
+        let length = left.len().min(right.len());
+        let from = self.position;
+        let to = from + length as u64;
+        while let Some(event) = self.events.get(self.next).filter(|event| event.start < to) {
+            if event.end(self.fade.length() as u64) > from {
+                let wave = self.sounds.wave(event)?;
+                self.active.push((self.next, wave));
+            }
+            self.next += 1;
+        }
+        for (event, wave) in &self.active {
+            let event = &self.events[*event];
+            for layer in &wave.layers {
+                add_layer(
+                    event,
+                    layer,
+                    &self.fade,
+                    from,
+                    &mut left[..length],
+                    &mut right[..length],
+                );
+            }
+        }
+        let (events, fade) = (&self.events, self.fade.length() as u64);
+        self.active.retain(|(event, wave)| {
+            let event = &events[*event];
+            let longest = wave.layers.iter().map(|layer| layer.sound.len()).max().unwrap_or(0);
+            event.end(fade).min(event.start + longest as u64) > to
+        });
+        self.position = to;
+        Ok(())
+    }
+}
