@@ -1,4 +1,23 @@
 //! Charts: bars of chords in one key, with a meter and a form.
+//!
+//! Text goes through one file a step: [`token`] finds bar lines, chords and signs, [`bars`]
+//! gathers them into written bars, [`repeat`] says in which order these are played, [`fill`]
+//! gives each chord its beats, [`form`] puts the sections together, and [`source`] does all of
+//! it. Every step keeps the byte spans of the text, so that an error can point at its place.
+
+mod bars;
+mod error;
+mod feel_name;
+mod fill;
+mod form;
+mod repeat;
+mod source;
+mod token;
+mod transpose;
+
+pub use error::{ChartError, Place, Problem};
+pub use feel_name::{FeelName, FeelNameError};
+pub use source::ChartSource;
 
 use crate::theory::{ChordSymbol, Key};
 use crate::units::{Meter, Ticks};
@@ -16,17 +35,6 @@ pub struct Chart {
     pub feel: FeelName,
     /// One chorus, bar by bar; never empty.
     pub bars: Vec<Bar>,
-}
-
-/// How eighth notes are to be played.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum FeelName {
-    /// By tempo and player, after published measurements.
-    Swing,
-    /// Even eighths.
-    Straight,
-    /// A fixed ratio of the first eighth to the second, 1.0 to 4.0.
-    Ratio(f64),
 }
 
 /// One bar of a chorus.

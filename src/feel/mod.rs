@@ -1,4 +1,19 @@
 //! Notes on the grid become a performance: swing, accents, small deviations.
+//!
+//! [`grid`] moves notated times to where a player's hands fall ([`swing`] says how far),
+//! [`deviation`] adds what no hand can help, [`accent`] and [`length`] shape the notes, and
+//! [`tidy`] sees to it that no pitch sounds twice at once.
+
+mod accent;
+mod deviation;
+mod grid;
+mod length;
+mod perform;
+mod player;
+pub mod swing;
+mod tidy;
+
+pub use perform::{FeelSettings, perform};
 
 use crate::arrange::TempoMap;
 use crate::part::{Instrument, Part};

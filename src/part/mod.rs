@@ -1,5 +1,7 @@
 //! Timeline and style become notes on the grid, one player at a time.
 
+pub mod click;
+pub mod count_in;
 pub mod drums;
 
 use crate::theory::Degree;
@@ -20,6 +22,21 @@ pub enum Part {
     Click,
     /// The count-in.
     CountIn,
+}
+
+impl Part {
+    /// Its name in one word, as lessons, file names and random streams have it.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Part::Comp => "comp",
+            Part::Bass => "bass",
+            Part::Drums => "drums",
+            Part::Line => "line",
+            Part::Click => "click",
+            Part::CountIn => "count-in",
+        }
+    }
 }
 
 /// A General MIDI sound: bank 128 is the percussion channel.

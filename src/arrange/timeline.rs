@@ -1,0 +1,136 @@
+//! What happens when.
+
+use std::sync::Arc;
+
+use super::{Ending, TempoMap};
+use crate::chart::FeelName;
+use crate::theory::{Harmony, Key};
+use crate::units::{Bpm, Meter, Ticks};
+
+/// What happens when: bars with their chords, key, section and who plays; and the tempo map.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Timeline {
+    /// All bars from the first of the count-in to the last of the ending, without a gap.
+    pub bars: Vec<TimelineBar>,
+    /// Tempo by tick.
+    pub tempo: TempoMap,
+    /// How eighth notes are played.
+    pub feel: FeelName,
+    /// The last tick: where the last bar ends.
+    pub end: Ticks,
+    /// How it ends.
+    pub ending: Ending,
+    /// True where the end leads back to the start without a gap, to be played round and round.
+    pub loops: bool,
+}
+
+/// One bar of a timeline.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TimelineBar {
+    /// When it begins.
+    pub start: Ticks,
+    /// Its meter, and so its length.
+    pub meter: Meter,
+    /// The key that sounds.
+    pub key: Key,
+    /// Its tempo in beats per minute, as asked for; the exact one is in the tempo map.
+    pub tempo: Bpm,
+    /// What the bar is for.
+    pub kind: BarKind,
+    /// Which chorus, counted from 0. The count-in belongs to chorus 0, an announcing bar to the
+    /// chorus that it announces, the ending to the last.
+    pub chorus: u32,
+    /// Which bar of the form, counted from 0; the ending is the bar after the form's last.
+    pub form_bar: u32,
+    /// The section that begins here.
+    pub section: Option<String>,
+    /// False where the click rests (see the resting click of the practice shapes).
+    pub click: bool,
+    /// The chords, at times from the start of the timeline; empty in a count-in or lead-in.
+    pub slots: Vec<TimelineSlot>,
+}
+
+/// What a bar of a timeline is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum BarKind {
+    /// A bar before the form that is not counted: room for a line's pickup, no chord sounds.
+    LeadIn,
+    /// Counting in; no chord sounds.
+    CountIn,
+    /// A bar of the form, played by the band and, where there is one, the line.
+    Chorus,
+    /// A bar of the form where the line rests, for the student to answer in.
+    Answer,
+    /// A bar that announces the coming key.
+    Announce,
+    /// The held or short last chord after the last chorus.
+    Ending,
+}
+
+/// A chord in its place on the timeline.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TimelineSlot {
+    /// When it begins, from the start of the timeline.
+    pub at: Ticks,
+    /// How long it lasts within its bar.
+    pub length: Ticks,
+    /// The chord with its function; `None` is N.C., silence.
+    pub harmony: Option<Arc<Harmony>>,
+}
+
+impl Timeline {
+    /// When the first chorus begins: after lead-in and count-in.
+    #[must_use]
+    pub fn form_start(&self) -> Ticks {
+        self.bars.iter().find(|bar| bar.kind.is_played()).map_or(self.end, |bar| bar.start)
+    }
+
+    /// The index of the bar that a tick lies in; the first or last bar for ticks outside.
+    #[must_use]
+    pub fn bar_index(&self, at: Ticks) -> usize {
+        self.bars.partition_point(|bar| bar.start <= at).saturating_sub(1)
+    }
+
+    /// The bar that a tick lies in; the first or last bar for ticks outside. `None` only where
+    /// there are no bars at all, which [`arrange`](super::arrange) never makes.
+    #[must_use]
+    pub fn bar(&self, at: Ticks) -> Option<&TimelineBar> {
+        self.bars.get(self.bar_index(at))
+    }
+
+    /// The chord that sounds at a tick.
+    #[must_use]
+    pub fn harmony(&self, at: Ticks) -> Option<&Arc<Harmony>> {
+        let slot = self.bar(at)?.slots.iter().rfind(|slot| slot.at <= at)?;
+        slot.harmony.as_ref()
+    }
+
+    /// Every chord and silence, in order.
+    pub fn slots(&self) -> impl Iterator<Item = &TimelineSlot> + '_ {
+        self.bars.iter().flat_map(|bar| &bar.slots)
+    }
+}
+
+impl TimelineBar {
+    /// When it ends.
+    #[must_use]
+    pub fn end(&self) -> Ticks {
+        self.start + self.meter.bar()
+    }
+}
+
+impl TimelineSlot {
+    /// When it ends.
+    #[must_use]
+    pub fn end(&self) -> Ticks {
+        self.at + self.length
+    }
+}
+
+impl BarKind {
+    /// True for bars in which the band plays: all but lead-in and count-in.
+    #[must_use]
+    pub const fn is_played(self) -> bool {
+        !matches!(self, BarKind::LeadIn | BarKind::CountIn)
+    }
+}

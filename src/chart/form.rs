@@ -1,0 +1,83 @@
+//! The form: in which order sections make a chorus.
+
+use super::error::{ChartError, Place, Problem};
+use crate::problem::nearest;
+
+/// The sections of one chorus, as indices into `names`, in the order in which they are played.
+///
+/// A chart with one section needs no form. Names stand between blanks; sections of one letter
+/// may be written together, `AABA`.
+pub(super) fn order(form: Option<&str>, names: &[&str]) -> Result<Vec<usize>, Vec<ChartError>> {
+    let Some(form) = form else {
+        return match names {
+            [_] => Ok(vec![0]),
+            _ => Err(vec![ChartError {
+                place: Place::Chart,
+                span: 0..0,
+                problem: Problem::FormMissing(names.join(" ")),
+            }]),
+        };
+    };
+    let mut order = Vec::new();
+    let mut errors = Vec::new();
+    let mut end = 0;
+    for word in form.split_whitespace() {
+        let start = end + form[end..].find(word).unwrap_or(0);
+        end = start + word.len();
+        match sections(word, names) {
+            Some(sections) => order.extend(sections),
+            None => {
+                let suggestion = nearest(word, names.iter().copied()).map(str::to_owned);
+                errors.push(ChartError {
+                    place: Place::Form,
+                    span: start..end,
+                    problem: Problem::UnknownSection { name: word.to_owned(), suggestion },
+                });
+            }
+        }
+    }
+    if order.is_empty() && errors.is_empty() {
+        errors.push(ChartError {
+            place: Place::Form,
+            span: 0..form.len(),
+            problem: Problem::FormEmpty,
+        });
+    }
+    if errors.is_empty() { Ok(order) } else { Err(errors) }
+}
+
+/// The section of this name; or the sections of these letters, where all of them exist.
+fn sections(word: &str, names: &[&str]) -> Option<Vec<usize>> {
+    let named = |wanted: &str| names.iter().position(|name| *name == wanted);
+    match named(word) {
+        Some(section) => Some(vec![section]),
+        None => word.chars().map(|letter| named(letter.encode_utf8(&mut [0; 4]))).collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sections_come_in_the_order_of_the_form() {
+        assert_eq!(order(Some("A A B A"), &["A", "B"]), Ok(vec![0, 0, 1, 0]));
+        assert_eq!(order(Some("intro AABA"), &["A", "B", "intro"]), Ok(vec![2, 0, 0, 1, 0]));
+        assert_eq!(order(None, &["A"]), Ok(vec![0]));
+    }
+
+    #[test]
+    fn every_unknown_section_is_told_with_its_bytes() {
+        let errors = order(Some("A intor A C"), &["A", "intro"]).unwrap_err();
+        let spans: Vec<_> = errors.iter().map(|error| error.span.clone()).collect();
+        assert_eq!(spans, [2..7, 10..11]);
+        assert_eq!(errors[0].help().as_deref(), Some("did you mean `intro`?"));
+    }
+
+    #[test]
+    fn several_sections_need_a_form() {
+        let errors = order(None, &["A", "B"]).unwrap_err();
+        assert_eq!(errors[0].problem, Problem::FormMissing("A B".to_owned()));
+        assert_eq!(order(Some("  "), &["A"]).unwrap_err()[0].problem, Problem::FormEmpty);
+    }
+}

@@ -1,0 +1,169 @@
+//! The texts of a chart, and reading all of them.
+
+use std::ops::Range;
+
+use super::bars::{WrittenBar, written_bars};
+use super::error::{ChartError, Found, Place, Problem};
+use super::{Bar, Chart, FeelName, Slot, fill, form, repeat, token};
+use crate::theory::Key;
+use crate::units::Meter;
+
+/// A chart as written.
+///
+/// ```
+/// use countoff::chart::{ChartSource, FeelName};
+/// use countoff::units::Meter;
+/// let chart = ChartSource {
+///     name: "minor-cadence",
+///     key: "Gm".parse()?,
+///     meter: Meter::FourFour,
+///     feel: FeelName::Swing,
+///     form: Some("A A B A"),
+///     sections: &[("A", "| Am7b5 | D7b9 | Gm6 | % |"), ("B", "| Cm7 F7 | Bbmaj7 |")],
+/// }
+/// .parse()
+/// .map_err(|errors| errors[0].clone())?;
+/// assert_eq!(chart.bars.len(), 14);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ChartSource<'text> {
+    /// The name that tracks refer to.
+    pub name: &'text str,
+    /// The key that it is written in; Roman numerals take their pitch from it.
+    pub key: Key,
+    /// Its meter.
+    pub meter: Meter,
+    /// How its eighth notes are played.
+    pub feel: FeelName,
+    /// The sections of one chorus; may be left out where there is one.
+    pub form: Option<&'text str>,
+    /// The sections with their bars.
+    pub sections: &'text [(&'text str, &'text str)],
+}
+
+impl ChartSource<'_> {
+    /// The most bars that a chorus may have; ten minutes of a fast waltz.
+    pub const MOST_BARS: usize = 1024;
+
+    /// Reads the chart.
+    ///
+    /// # Errors
+    /// Everything that is wrong with it, in the order of the sections.
+    pub fn parse(&self) -> Result<Chart, Vec<ChartError>> {
+        let names: Vec<&str> = self.sections.iter().map(|(name, _)| *name).collect();
+        if self.sections.iter().all(|(_, text)| text.trim().is_empty()) {
+            return Err(vec![whole_chart(Problem::NoBars)]);
+        }
+        let mut errors = Vec::new();
+        let mut sections: Vec<Vec<Bar>> = Vec::new();
+        for (name, text) in self.sections {
+            match self.section(name, text) {
+                Ok(bars) => sections.push(bars),
+                Err(found) => errors.extend(found),
+            }
+        }
+        let order = form::order(self.form, &names).unwrap_or_else(|found| {
+            errors.extend(found);
+            Vec::new()
+        });
+        if !errors.is_empty() {
+            return Err(errors);
+        }
+        let total: usize = order.iter().map(|&section| sections[section].len()).sum();
+        if total > Self::MOST_BARS {
+            return Err(vec![whole_chart(Problem::TooLong(Self::MOST_BARS))]);
+        }
+        Ok(Chart {
+            name: self.name.to_owned(),
+            key: self.key,
+            meter: self.meter,
+            feel: self.feel,
+            bars: order.iter().flat_map(|&section| sections[section].iter().cloned()).collect(),
+        })
+    }
+
+    /// The sections that the form does not play: worth a word, but no error.
+    #[must_use]
+    pub fn unplayed_sections(&self) -> Vec<&str> {
+        let names: Vec<&str> = self.sections.iter().map(|(name, _)| *name).collect();
+        let played = form::order(self.form, &names).unwrap_or_default();
+        let unplayed = names.iter().enumerate().filter(|(index, _)| !played.contains(index));
+        unplayed.map(|(_, name)| *name).collect()
+    }
+
+    /// Reads one section, with its repeats written out.
+    fn section(&self, name: &str, text: &str) -> Result<Vec<Bar>, Vec<ChartError>> {
+        let (tokens, mut found) = token::tokens(text);
+        let (written, more) = written_bars(text, tokens);
+        found.extend(more);
+        if written.is_empty() && found.is_empty() {
+            found.push(Found::at(0..text.len(), Problem::NoBars));
+        }
+        let order = repeat::play_order(&written).unwrap_or_else(|problem| {
+            found.push(problem);
+            (0..written.len()).collect()
+        });
+        if order.len() > Self::MOST_BARS {
+            return Err(vec![whole_chart(Problem::TooLong(Self::MOST_BARS))]);
+        }
+        let filled = self.fill(&written, &order, &mut found);
+        if found.is_empty() {
+            let bars = order.iter().enumerate().map(|(position, &bar)| Bar {
+                section: (position == 0).then(|| name.to_owned()),
+                slots: filled[bar].clone(),
+            });
+            return Ok(bars.collect());
+        }
+        found.sort_by_key(|found| (found.span.start, found.span.end));
+        Err(found.into_iter().map(|found| placed(name, &written, found)).collect())
+    }
+
+    /// What sounds in each written bar. A simile sign looks back to the bar that is played
+    /// before it the first time, so at the start of a second ending to the bar before the first.
+    fn fill(
+        &self,
+        written: &[WrittenBar<'_>],
+        order: &[usize],
+        found: &mut Vec<Found>,
+    ) -> Vec<Vec<Slot>> {
+        let mut filled: Vec<Option<Vec<Slot>>> = vec![None; written.len()];
+        let mut before: Option<usize> = None;
+        for &bar in order {
+            if filled[bar].is_none() {
+                let sounding = before.and_then(|before| filled[before].as_deref());
+                let slots = fill::slots(&written[bar], self.key, self.meter, sounding);
+                filled[bar] = Some(slots.unwrap_or_else(|errors| {
+                    found.extend(errors);
+                    vec![Slot {
+                        at: crate::units::Ticks::ZERO,
+                        length: self.meter.bar(),
+                        chord: None,
+                    }]
+                }));
+            }
+            before = Some(bar);
+        }
+        filled.into_iter().map(Option::unwrap_or_default).collect()
+    }
+}
+
+fn whole_chart(problem: Problem) -> ChartError {
+    ChartError { place: Place::Chart, span: 0..0, problem }
+}
+
+/// A problem of a section with the number of the bar that it lies in.
+fn placed(section: &str, written: &[WrittenBar<'_>], found: Found) -> ChartError {
+    let bar = bar_number(written, &found.span);
+    let place = Place::Section { name: section.to_owned(), bar };
+    ChartError { place, span: found.span, problem: found.problem }
+}
+
+/// The number, counted from 1, of the bar in which a span begins, or before which it stands.
+fn bar_number(written: &[WrittenBar<'_>], span: &Range<usize>) -> Option<u32> {
+    if written.is_empty() {
+        return None;
+    }
+    let bars_before = written.partition_point(|bar| bar.span.end <= span.start);
+    u32::try_from((bars_before + 1).min(written.len())).ok()
+}
