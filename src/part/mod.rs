@@ -1,8 +1,12 @@
 //! Timeline and style become notes on the grid, one player at a time.
 
+pub mod bass;
 pub mod click;
 pub mod count_in;
 pub mod drums;
+
+#[cfg(test)]
+mod test_timeline;
 
 use crate::theory::Degree;
 use crate::units::{Ticks, Velocity};

@@ -99,6 +99,7 @@ impl BassStyle {
             program: said.program.get(),
             straight: said.straight,
             register,
+            velocity: Velocity::clamped(said.velocity.get().into()),
             length_percent: said.length.get(),
             ghost_milliseconds: said.ghost.map_or(75, |ghost| ghost.milliseconds.get()),
         })

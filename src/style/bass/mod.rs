@@ -20,6 +20,8 @@ pub struct BassStyle {
     pub straight: bool,
     /// Which notes the instrument plays.
     pub register: BassRegister,
+    /// How hard, for the roots of chords that begin where a rhythm has no note.
+    pub velocity: Velocity,
     /// How long notes sound, in per cent of the way to the next one.
     pub length_percent: u8,
     /// How long ghost notes sound, in thousandths of a second.

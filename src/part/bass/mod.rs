@@ -1,0 +1,121 @@
+//! The bass player: a rhythm of the style for each bar, then the best line through all of it.
+//!
+//! [`spans`] lists the chords, [`steps`] says when to play and what each note has to do,
+//! [`candidates`] which pitches it may have, [`cost`] what they cost, and [`search`] finds the
+//! line. Ghost notes come last: they repeat what is there.
+
+mod approach;
+mod candidates;
+mod cost;
+mod search;
+mod spans;
+mod steps;
+mod tones;
+
+#[cfg(test)]
+mod tests;
+
+use crate::arrange::Timeline;
+use crate::part::{Instrument, Note, Part, PartNotes, Stroke};
+use crate::random::Stream;
+use crate::style::BassStyle;
+use crate::theory::{Degree, Harmony};
+use crate::units::Ticks;
+use spans::{ChordSpan, chord_at, chord_spans};
+use steps::{GhostPlace, Rhythm, Step, rhythm};
+
+/// The bass player's notes over a timeline.
+///
+/// Silent while others count in and where the chart says N.C.; every new chord begins with its
+/// root or the bass that its symbol names. The same style, seed and chords give the same notes,
+/// whatever the tempo (only ghost notes, which last as long at every tempo, differ in ticks).
+#[must_use]
+pub fn play(timeline: &Timeline, style: &BassStyle, seed: u64) -> PartNotes {
+    let spans = chord_spans(timeline);
+    let Rhythm { steps, ghosts } = rhythm(timeline, &spans, style, seed);
+    let mut chance = chance(timeline, &steps, seed);
+    let pitches = search::best_line(&steps, style.register, timeline.loops, |step, pitch| {
+        chance.get_mut(step).and_then(|costs| costs.get(usize::from(pitch))).copied().unwrap_or(0)
+    });
+    let mut notes: Vec<Note> = steps
+        .iter()
+        .zip(pitches)
+        .map(|(step, pitch)| note(step, pitch, chord_at(&spans, step.at), style))
+        .collect();
+    for ghost in ghosts {
+        add_ghost(&mut notes, ghost, timeline, style);
+    }
+    PartNotes {
+        part: Part::Bass,
+        instrument: Instrument { bank: 0, program: style.program },
+        straight: style.straight,
+        notes,
+    }
+}
+
+/// The random part of the costs: for each step, by pitch. Each bar draws from a stream of its
+/// own, for every MIDI number, so that nothing but seed, chorus and bar decides.
+fn chance(timeline: &Timeline, steps: &[Step], seed: u64) -> Vec<Vec<i64>> {
+    let mut current: Option<(usize, Stream)> = None;
+    let mut costs = Vec::with_capacity(steps.len());
+    for step in steps {
+        let random = match &mut current {
+            Some((bar, random)) if *bar == step.bar => random,
+            _ => {
+                let bar = timeline.bars.get(step.bar);
+                let place = bar.map_or((0, 0), |bar| (bar.chorus, bar.form_bar));
+                let random = Stream::named(seed, &[&"bass line", &place.0, &place.1]);
+                &mut current.insert((step.bar, random)).1
+            }
+        };
+        costs.push((0..128).map(|_| random.below(cost::CHANCE) as i64).collect());
+    }
+    costs
+}
+
+fn note(step: &Step, pitch: u8, span: Option<&ChordSpan>, style: &BassStyle) -> Note {
+    let room = step.until - step.at;
+    let usual = Ticks(room.0 * i64::from(style.length_percent) / 100);
+    Note {
+        at: step.at,
+        length: step.length.map_or(usual, |length| length.min(room)).max(Ticks(1)),
+        pitch,
+        velocity: step.velocity,
+        stroke: Stroke::Full,
+        hand: None,
+        degree: span.and_then(|span| degree(&span.harmony, pitch)),
+        variant: 0,
+    }
+}
+
+/// What a pitch is in a chord, if it is one of the degrees that may sound.
+fn degree(harmony: &Harmony, pitch: u8) -> Option<Degree> {
+    let mut degrees = harmony.sounding_degrees().into_iter();
+    degrees.find(|degree| harmony.pitch_class(*degree) == pitch % 12)
+}
+
+/// Puts a muted repeat of the note that sounds into its place, and stops the note there.
+fn add_ghost(notes: &mut Vec<Note>, ghost: GhostPlace, timeline: &Timeline, style: &BassStyle) {
+    let after = notes.partition_point(|note| note.at <= ghost.at);
+    let Some(sounding) = after.checked_sub(1).and_then(|index| notes.get_mut(index)) else {
+        return;
+    };
+    if sounding.at == ghost.at {
+        return;
+    }
+    sounding.length = sounding.length.min(ghost.at - sounding.at);
+    let muted = Note {
+        at: ghost.at,
+        length: milliseconds(timeline, ghost.at, style.ghost_milliseconds),
+        velocity: ghost.velocity,
+        stroke: Stroke::Ghost,
+        ..sounding.clone()
+    };
+    notes.insert(after, muted);
+}
+
+/// A time in thousandths of a second as ticks, at the tempo of a moment.
+fn milliseconds(timeline: &Timeline, at: Ticks, milliseconds: u8) -> Ticks {
+    let micros_per_quarter = i64::from(timeline.tempo.at(at).0.max(1));
+    Ticks(i64::from(milliseconds) * 1000 * Ticks::QUARTER.0 / micros_per_quarter)
+}

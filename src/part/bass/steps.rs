@@ -1,0 +1,188 @@
+//! The rhythm: when the bass plays, and what each note has to do.
+
+use super::spans::{ChordSpan, chord_at};
+use super::tones::ChordTones;
+use crate::arrange::{BarKind, Ending, Timeline, TimelineBar};
+use crate::random::Stream;
+use crate::style::{BassRole, BassStroke, BassStyle};
+use crate::units::{Meter, Ticks, Velocity};
+
+/// One note to find a pitch for.
+#[derive(Debug, Clone)]
+pub(super) struct Step {
+    pub(super) at: Ticks,
+    /// When the next note begins, or the music stops.
+    pub(super) until: Ticks,
+    /// The style's own length, where it gives one.
+    pub(super) length: Option<Ticks>,
+    pub(super) velocity: Velocity,
+    pub(super) role: BassRole,
+    pub(super) tones: ChordTones,
+    /// Which bar of the timeline it belongs to.
+    pub(super) bar: usize,
+    /// The first note of a new chord.
+    pub(super) begins_chord: bool,
+    /// A beat on which chord tones belong.
+    pub(super) is_strong: bool,
+}
+
+/// Where a ghost note comes.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct GhostPlace {
+    pub(super) at: Ticks,
+    pub(super) velocity: Velocity,
+}
+
+/// The rhythm of a whole timeline.
+#[derive(Debug, Default)]
+pub(super) struct Rhythm {
+    /// In order of time.
+    pub(super) steps: Vec<Step>,
+    /// In order of time.
+    pub(super) ghosts: Vec<GhostPlace>,
+}
+
+/// Draws a rhythm for every bar and says what each of its notes has to do.
+pub(super) fn rhythm(
+    timeline: &Timeline,
+    spans: &[ChordSpan],
+    style: &BassStyle,
+    seed: u64,
+) -> Rhythm {
+    let mut rhythm = Rhythm::default();
+    for (index, bar) in timeline.bars.iter().enumerate() {
+        let strokes = match bar.kind {
+            BarKind::LeadIn | BarKind::CountIn => continue,
+            BarKind::Ending => ending(bar, timeline.ending, style),
+            BarKind::Chorus | BarKind::Answer | BarKind::Announce => {
+                let mut random = Stream::named(seed, &[&"bass", &bar.chorus, &bar.form_bar]);
+                let strokes = drawn(bar, style, &mut random);
+                with_every_change(strokes, bar, spans, style.velocity)
+            }
+        };
+        for stroke in strokes {
+            rhythm.add(stroke, index, bar, spans);
+        }
+    }
+    close_gaps(&mut rhythm.steps, spans);
+    lead_into_changes(&mut rhythm.steps, timeline.loops);
+    rhythm
+}
+
+impl Rhythm {
+    fn add(&mut self, stroke: BassStroke, index: usize, bar: &TimelineBar, spans: &[ChordSpan]) {
+        let at = bar.start + stroke.at;
+        let Some(span) = chord_at(spans, at) else { return };
+        if stroke.role == BassRole::Ghost {
+            self.ghosts.push(GhostPlace { at, velocity: stroke.velocity });
+            return;
+        }
+        let begins = span.is_new && span.start == at;
+        self.steps.push(Step {
+            at,
+            until: span.end,
+            length: stroke.length,
+            velocity: stroke.velocity,
+            role: if begins { BassRole::Root } else { stroke.role },
+            tones: span.tones,
+            bar: index,
+            begins_chord: begins,
+            is_strong: is_strong(stroke.at, bar.meter),
+        });
+    }
+}
+
+/// A rhythm of the style, with the strokes that happen this time.
+fn drawn(bar: &TimelineBar, style: &BassStyle, random: &mut Stream) -> Vec<BassStroke> {
+    let rhythms = style.rhythms_in(bar.meter);
+    let weights: Vec<f64> = rhythms.iter().map(|rhythm| rhythm.weight).collect();
+    let chosen = random.weighted(&weights).and_then(|index| rhythms.into_iter().nth(index));
+    let mut strokes = chosen.map(|rhythm| rhythm.strokes).unwrap_or_default();
+    strokes.retain(|stroke| random.chance(stroke.probability));
+    strokes
+}
+
+/// Adds the root of every chord that begins where the rhythm has no note.
+fn with_every_change(
+    mut strokes: Vec<BassStroke>,
+    bar: &TimelineBar,
+    spans: &[ChordSpan],
+    velocity: Velocity,
+) -> Vec<BassStroke> {
+    let end = bar.start + bar.meter.bar();
+    let inside = spans.iter().filter(|span| (bar.start..end).contains(&span.start) && span.is_new);
+    for span in inside {
+        let at = span.start - bar.start;
+        strokes.retain(|stroke| stroke.at != at || stroke.role != BassRole::Ghost);
+        if strokes.iter().all(|stroke| stroke.at != at) {
+            strokes.push(BassStroke {
+                at,
+                role: BassRole::Root,
+                length: None,
+                velocity,
+                probability: 1.0,
+            });
+        }
+    }
+    strokes.sort_by_key(|stroke| stroke.at);
+    strokes
+}
+
+/// The roots of the last bar: held as long as their chords, or the first one struck short.
+fn ending(bar: &TimelineBar, ending: Ending, style: &BassStyle) -> Vec<BassStroke> {
+    let sounding = bar.slots.iter().filter(|slot| slot.harmony.is_some());
+    let strokes = sounding.map(|slot| BassStroke {
+        at: slot.at - bar.start,
+        role: BassRole::Root,
+        length: Some(if ending == Ending::Short { Ticks::EIGHTH } else { slot.length }),
+        velocity: style.velocity,
+        probability: 1.0,
+    });
+    let count = if ending == Ending::Short { 1 } else { usize::MAX };
+    strokes.take(count).collect()
+}
+
+/// The beats on which a chord is expected to begin: halves of the bar, threes and twos in 5/4.
+fn is_strong(at: Ticks, meter: Meter) -> bool {
+    let quarters: &[i64] = match meter {
+        Meter::FourFour | Meter::TwoTwo => &[0, 2],
+        Meter::ThreeFour | Meter::SixEight => &[0],
+        Meter::FiveFour => &[0, 3],
+    };
+    quarters.iter().any(|quarter| Ticks::QUARTER * *quarter == at)
+}
+
+/// Lets every note go on until the next one, if no silence comes first.
+fn close_gaps(steps: &mut [Step], spans: &[ChordSpan]) {
+    let starts: Vec<Ticks> = steps.iter().map(|step| step.at).collect();
+    for (index, step) in steps.iter_mut().enumerate() {
+        let next = starts.get(index + 1).copied().unwrap_or(Ticks(i64::MAX));
+        let following = spans.partition_point(|span| span.start < step.until);
+        for span in spans.iter().skip(following) {
+            if span.start != step.until || step.until >= next {
+                break;
+            }
+            step.until = span.end;
+        }
+        step.until = step.until.min(next);
+    }
+}
+
+/// A note that walks becomes an approach where the next one begins a new chord; an approach that
+/// leads nowhere, or to another one, becomes a note that walks.
+fn lead_into_changes(steps: &mut [Step], loops: bool) {
+    let first = steps.first().filter(|_| loops).map(|step| (step.role, step.begins_chord));
+    for index in 0..steps.len() {
+        let next = match steps.get(index + 1) {
+            Some(next) if next.at == steps[index].until => Some((next.role, next.begins_chord)),
+            Some(_) => None,
+            None => first,
+        };
+        let step = &mut steps[index];
+        step.role = match (step.role, next) {
+            (BassRole::Walk, Some((_, true))) => BassRole::Approach,
+            (BassRole::Approach, None | Some((BassRole::Approach, false))) => BassRole::Walk,
+            (role, _) => role,
+        };
+    }
+}
