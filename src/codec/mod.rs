@@ -1,1 +1,3 @@
-//! To come.
+//! Bytes to plain structs and back, one folder a format. Knows nothing of charts or sound.
+
+pub mod smf;

@@ -1,0 +1,102 @@
+//! Standard MIDI Files (SMF 1.0, MIDI Association RP-001) to plain structs and back.
+//!
+//! Files are written in format 1 with [`Ticks::QUARTER`] ticks to the quarter note: a first track
+//! of tempo, meter, key and markers, then one named track a part. Bytes are [`midly`]'s work; this
+//! room decides what is in them and in which order.
+
+mod read;
+mod write;
+
+pub use read::read;
+pub use write::write;
+
+use crate::units::{Meter, Tempo, Ticks, Velocity};
+
+/// All that a MIDI file holds for us.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Song {
+    /// The name of the whole; the first track carries it.
+    pub name: String,
+    /// Tempo changes in order of time.
+    pub tempos: Vec<(Ticks, Tempo)>,
+    /// Time signatures in order of time.
+    pub meters: Vec<(Ticks, TimeSignature)>,
+    /// Key signatures in order of time.
+    pub keys: Vec<(Ticks, KeySignature)>,
+    /// Markers (sections, choruses) in order of time.
+    pub markers: Vec<(Ticks, String)>,
+    /// One track a part.
+    pub tracks: Vec<Track>,
+    /// Where the music ends. Every track lasts at least so long.
+    pub end: Ticks,
+}
+
+/// One part's notes.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Track {
+    /// The part's name.
+    pub name: String,
+    /// The channel, 0 to 15; 9 is percussion (General MIDI level 1).
+    pub channel: u8,
+    /// The sound, 0 to 127, set once at the start.
+    pub program: Option<u8>,
+    /// The notes in any order. When read: by start, then pitch.
+    pub notes: Vec<Note>,
+}
+
+/// A note with its times.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Note {
+    /// When it is struck.
+    pub on: Ticks,
+    /// When it is let go; later than `on`.
+    pub off: Ticks,
+    /// MIDI note number, 0 to 127.
+    pub pitch: u8,
+    /// How hard.
+    pub velocity: Velocity,
+}
+
+/// A time signature as MIDI files carry it: any numerator over a power of two.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct TimeSignature {
+    /// The number above, at least 1.
+    pub numerator: u8,
+    /// The number below: 1, 2, 4, … 128.
+    pub denominator: u8,
+}
+
+impl From<Meter> for TimeSignature {
+    fn from(meter: Meter) -> TimeSignature {
+        TimeSignature { numerator: meter.numerator(), denominator: meter.denominator() }
+    }
+}
+
+/// A key signature.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct KeySignature {
+    /// Sharps (positive) or flats (negative), -7 to 7.
+    pub fifths: i8,
+    /// Whether the key is minor.
+    pub minor: bool,
+}
+
+/// Why a song cannot be written, or bytes cannot be read, as a MIDI file.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum SmfError {
+    /// The bytes are no MIDI file, or a damaged one.
+    #[error("this is not a MIDI file that can be read: {0}")]
+    Damaged(String),
+    /// The bytes end before the music does.
+    #[error("this MIDI file is cut short")]
+    CutShort,
+    /// Format 2: patterns without a common time.
+    #[error("this MIDI file is of format 2 (separate patterns); save it as format 0 or 1")]
+    Patterns,
+    /// Time counted in film frames.
+    #[error("this MIDI file counts time in film frames; save it with ticks per quarter note")]
+    FilmFrames,
+    /// A value that MIDI cannot hold.
+    #[error("{0}")]
+    Value(String),
+}
