@@ -1,3 +1,4 @@
 //! Bytes to plain structs and back, one folder a format. Knows nothing of charts or sound.
 
 pub mod smf;
+pub mod wav;

@@ -1,1 +1,43 @@
-//! To come.
+//! A take becomes its mixes: all of them in one pass, block by block, measured and levelled.
+//!
+//! The gain of a mix must be known before its first frame is written, and it follows from the
+//! loudness of the whole. So a take is gone through twice. The first time ([`survey`]) only the
+//! fullest mix is summed and measured, which takes one room; the second time ([`console`]) all
+//! mixes are made and written. Playing the warm notes again is cheaper than keeping the audio: a
+//! spool of three minutes is 64 MB a bus, and no memory here grows with the length of a take.
+//! In the rare case that the second time shows what the first could not know (a leaner mix with
+//! higher peaks, or a limiter that took away more loudness than there is tolerance for), the gain
+//! is put right and the second time repeated.
+//!
+//! ```text
+//! stems ─┬─> bus ─> room ─┬─> mix ─> limiter ─> fade ─> meters ─> sink
+//!        └─> bus ─> room ─┴─> mix ─> …
+//! ```
+
+mod buses;
+mod console;
+mod desk;
+mod dither;
+mod error;
+mod gains;
+mod level;
+mod limiter;
+mod meter;
+mod pan;
+mod report;
+mod source;
+mod spec;
+mod survey;
+mod tail;
+mod take;
+
+pub use desk::{Channel, Desk};
+pub use dither::{Dither, to_int24};
+pub use error::MixError;
+pub use level::{CEILING, CLICK_CEILING, MOST_REDUCTION};
+pub use limiter::{LATENCY, Limiter, LimiterReport};
+pub use meter::{Loudness, LoudnessMeter, TruePeakMeter};
+pub use report::{MixReport, TakeReport};
+pub use source::{BlockSink, RoomSource, StemSource, Studio};
+pub use spec::{Balance, Extent, LevelRule, MixSettings, MixSpec};
+pub use take::render;

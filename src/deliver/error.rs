@@ -1,0 +1,80 @@
+//! What can go wrong on the way to the disk.
+
+use std::io::{Error, ErrorKind};
+use std::path::{Path, PathBuf};
+
+use crate::codec::wav::WavTooLong;
+
+/// A file could not be delivered. Nothing half-written is left.
+#[derive(Debug, thiserror::Error)]
+pub enum DeliverError {
+    /// The disk is full, or the user's share of it.
+    #[error("no room left for {}: free some space and run again; the files that are whole stay", path.display())]
+    Full {
+        /// The file that did not fit.
+        path: PathBuf,
+        /// What the system says.
+        #[source]
+        source: Error,
+    },
+    /// A file could not be written, for another reason.
+    #[error("{} cannot be written", path.display())]
+    Write {
+        /// Which file.
+        path: PathBuf,
+        /// What the system says.
+        #[source]
+        source: Error,
+    },
+    /// A file that the program did not make is where one is to be.
+    #[error("{} exists and was not made here: move it away, or choose another folder", path.display())]
+    Foreign {
+        /// Which file.
+        path: PathBuf,
+    },
+    /// A file would be made outside the output folder.
+    #[error("{} is not inside the output folder {}", path.display(), folder.display())]
+    Outside {
+        /// The file asked for.
+        path: PathBuf,
+        /// The output folder.
+        folder: PathBuf,
+    },
+    /// The format cannot hold the sound.
+    #[error(transparent)]
+    TooLong(#[from] WavTooLong),
+    /// Tags could not be encoded.
+    #[error("the tags of the file cannot be written")]
+    Tags(#[from] id3::Error),
+    /// Two files would have one name.
+    #[error("{first} and {second} would both be written to {path}: give one of them another name")]
+    SameName {
+        /// The name.
+        path: String,
+        /// What was to have the name.
+        first: String,
+        /// What else was to have it.
+        second: String,
+    },
+    /// A manifest cannot be understood.
+    #[error("{} is not a manifest that this version understands: {message}", path.display())]
+    Manifest {
+        /// Which file.
+        path: PathBuf,
+        /// Why not.
+        message: String,
+    },
+}
+
+impl DeliverError {
+    /// The error for a failed write, by its cause.
+    pub fn write(path: impl AsRef<Path>, source: Error) -> DeliverError {
+        let path = path.as_ref().to_owned();
+        match source.kind() {
+            ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
+                DeliverError::Full { path, source }
+            }
+            _ => DeliverError::Write { path, source },
+        }
+    }
+}

@@ -1,0 +1,163 @@
+//! The list of what was made, as JSON beside the files.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use serde::{Deserialize, Serialize};
+
+use super::error::DeliverError;
+
+/// The only format of manifest there is.
+const FORMAT: u32 = 1;
+
+/// What a set holds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Manifest {
+    /// 1.
+    pub format: u32,
+    /// The program and its version.
+    pub made_by: String,
+    /// The lesson's title.
+    pub title: String,
+    /// Every take, by a name that is unique in the set.
+    pub takes: BTreeMap<String, TakeEntry>,
+    /// Every file, by its path from the set's folder, with `/` between folders.
+    pub files: BTreeMap<String, FileEntry>,
+}
+
+/// One performance: what all its files have in common.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct TakeEntry {
+    /// The track's number in the lesson, from 1.
+    pub track: u32,
+    /// The track's name.
+    pub name: String,
+    /// The key, where there is only one.
+    pub key: Option<String>,
+    /// Frames per second.
+    pub rate: u32,
+    /// Every tempo with the frame where it begins.
+    pub tempo_map: Vec<TempoEntry>,
+    /// Every bar with its first frame and its chords.
+    pub bars: Vec<BarEntry>,
+}
+
+/// A tempo from a frame on.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct TempoEntry {
+    /// The first frame at this tempo.
+    pub frame: u64,
+    /// Microseconds a quarter note, as the MIDI file has it.
+    pub micros_per_quarter: u32,
+    /// Beats per minute.
+    pub bpm: f64,
+}
+
+/// One bar.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct BarEntry {
+    /// Its first frame.
+    pub frame: u64,
+    /// What it is: "count-in", "chorus", "answer", "announce" or "ending".
+    pub kind: String,
+    /// Which chorus, from 1.
+    pub chorus: u32,
+    /// The section that begins here.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub section: Option<String>,
+    /// Its chords in order, as written; "%"-repeats written out.
+    pub chords: Vec<String>,
+}
+
+/// One file.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct FileEntry {
+    /// What it is for: "mix", "stem", "midi", "notes" or "page".
+    pub purpose: String,
+    /// The take it belongs to, where it does.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub take: Option<String>,
+    /// The parts that are heard.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<String>,
+    /// Bytes.
+    pub size: u64,
+    /// When it was last written, in nanoseconds since 1970: with the size this tells an unchanged
+    /// file without reading it.
+    pub modified: u64,
+    /// BLAKE3 of the content, in hexadecimal digits.
+    pub hash: String,
+    /// BLAKE3 of everything that the file depends on.
+    pub depends: String,
+    /// What was measured, in a sound file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sound: Option<SoundEntry>,
+}
+
+/// A sound file as measured.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct SoundEntry {
+    /// Frames.
+    pub frames: u64,
+    /// Integrated loudness of the players, without click and count-in, in LUFS; none in a silent
+    /// file.
+    pub programme_lufs: Option<f64>,
+    /// Integrated loudness of the whole file, in LUFS; none in a silent file.
+    pub lufs: Option<f64>,
+    /// True peak in dBTP; none in a silent file.
+    pub true_peak: Option<f64>,
+    /// The gain of the players, in dB.
+    pub gain: f64,
+    /// The share of the file, 0 to 1, in which the limiter was at work.
+    pub limiter_share: f64,
+    /// The limiter's deepest reduction, in dB.
+    pub limiter_deepest: f64,
+    /// By how many LU the file is quieter than asked for, where its peaks are why.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub short_of_target: Option<f64>,
+}
+
+impl Manifest {
+    /// A manifest with nothing in it yet.
+    #[must_use]
+    pub fn new(title: &str) -> Manifest {
+        Manifest {
+            format: FORMAT,
+            made_by: concat!("countoff ", env!("CARGO_PKG_VERSION")).to_owned(),
+            title: title.to_owned(),
+            takes: BTreeMap::new(),
+            files: BTreeMap::new(),
+        }
+    }
+
+    /// Reads a manifest; `path` is for messages.
+    ///
+    /// # Errors
+    /// Where the text is not JSON, not a manifest, or one of a later format.
+    pub fn parse(text: &str, path: &Path) -> Result<Manifest, DeliverError> {
+        let failed = |message: String| DeliverError::Manifest { path: path.to_owned(), message };
+        let manifest: Manifest =
+            serde_json::from_str(text).map_err(|error| failed(error.to_string()))?;
+        if manifest.format == FORMAT {
+            Ok(manifest)
+        } else {
+            Err(failed(format!("it has format {}, not {FORMAT}", manifest.format)))
+        }
+    }
+
+    /// As JSON, indented, ending in a line feed; the same manifest gives the same bytes.
+    ///
+    /// # Errors
+    /// Never for what is in a manifest; the form of the library asks for it.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        let mut text = serde_json::to_string_pretty(self)?;
+        text.push('\n');
+        Ok(text)
+    }
+}

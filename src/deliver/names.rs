@@ -1,0 +1,141 @@
+//! File names that sort, can be typed anywhere and are safe on every system.
+
+use std::collections::BTreeMap;
+
+use super::error::DeliverError;
+use crate::theory::{Key, Mode};
+use crate::units::Bpm;
+
+/// Longest text taken from one title, in characters: four of them and an ending fit into the 255
+/// bytes that file systems allow.
+const LONGEST: usize = 48;
+
+/// What a file is called.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct FileName {
+    /// The number of the track, from 1.
+    pub track: u32,
+    /// How many tracks the lesson has: numbers get as many digits as it needs, two at least.
+    pub tracks: u32,
+    /// The track's name.
+    pub title: String,
+    /// The key, where the track has one.
+    pub key: Option<Key>,
+    /// The tempo, where the track has one.
+    pub tempo: Option<Bpm>,
+    /// What sets the mix apart, such as "without bass"; empty for the first mix.
+    pub mix: String,
+}
+
+impl FileName {
+    /// The folder of the track: `02-band`.
+    #[must_use]
+    pub fn folder(&self) -> String {
+        let digits = self.tracks.max(10).to_string().len();
+        format!("{:0digits$}-{}", self.track, words(&self.title))
+    }
+
+    /// The name without its ending: `02-band_g-minor_080_without-bass`.
+    #[must_use]
+    pub fn stem(&self) -> String {
+        let key = self.key.map(key_words);
+        let tempo = self.tempo.map(tempo_words);
+        let mix = (!self.mix.is_empty()).then(|| words(&self.mix));
+        std::iter::once(self.folder())
+            .chain(key)
+            .chain(tempo)
+            .chain(mix)
+            .collect::<Vec<_>>()
+            .join("_")
+    }
+}
+
+/// A title as lower-case words of plain letters and digits with hyphens between them. A title
+/// without any becomes `untitled`.
+#[must_use]
+pub fn words(title: &str) -> String {
+    let mut text = String::new();
+    for letter in spelled_out(title).chars() {
+        if letter.is_ascii_alphanumeric() {
+            text.push(letter.to_ascii_lowercase());
+        } else if letter != '\'' && !text.is_empty() && !text.ends_with('-') {
+            text.push('-');
+        }
+    }
+    text.truncate(LONGEST);
+    let text = text.trim_end_matches('-');
+    match text {
+        "" => "untitled".to_owned(),
+        _ if is_reserved(text) => format!("{text}-file"),
+        _ => text.to_owned(),
+    }
+}
+
+/// Signs of the trade in words, everything else in plain letters.
+fn spelled_out(title: &str) -> String {
+    let mut spelled = String::new();
+    for letter in title.chars() {
+        match letter {
+            '#' | '\u{266f}' => spelled.push_str("-sharp "),
+            '\u{266d}' => spelled.push_str("-flat "),
+            '&' | '+' => spelled.push_str(" and "),
+            _ => spelled.push(letter),
+        }
+    }
+    deunicode::deunicode_with_tofu(&spelled, " ")
+}
+
+/// Names that mean devices on Windows, whatever follows a dot.
+fn is_reserved(name: &str) -> bool {
+    let numbered = |device: &str| {
+        name.strip_prefix(device)
+            .is_some_and(|rest| rest.len() == 1 && rest.bytes().all(|digit| digit.is_ascii_digit()))
+    };
+    matches!(name, "con" | "prn" | "aux" | "nul") || numbered("com") || numbered("lpt")
+}
+
+/// A key in words: `b-flat-major`, `f-sharp-minor`.
+fn key_words(key: Key) -> String {
+    let tonic = key.tonic.to_string().to_ascii_lowercase();
+    let (letter, accidentals) = tonic.split_at(tonic.len().min(1));
+    let accidentals: String =
+        accidentals.chars().map(|sign| if sign == '#' { "-sharp" } else { "-flat" }).collect();
+    let mode = match key.mode {
+        Mode::Major => "major",
+        Mode::Minor => "minor",
+    };
+    format!("{letter}{accidentals}-{mode}")
+}
+
+/// A tempo with three digits before its fraction, so that slow sorts before fast: `080`, `072-5`.
+fn tempo_words(tempo: Bpm) -> String {
+    let text = tempo.to_string();
+    let (whole, fraction) = text.split_once('.').unwrap_or((&text, ""));
+    let fraction = if fraction.is_empty() { String::new() } else { format!("-{fraction}") };
+    format!("{whole:0>3}{fraction}")
+}
+
+/// Remembers who has which name. Names that differ in upper and lower case only count as one,
+/// since to many systems they are.
+#[derive(Debug, Clone, Default)]
+pub struct NameRegister {
+    owners: BTreeMap<String, String>,
+}
+
+impl NameRegister {
+    /// Takes a path for an owner, described for people ("track 2, G minor, 80").
+    ///
+    /// # Errors
+    /// Where another owner has it.
+    pub fn claim(&mut self, path: &str, owner: &str) -> Result<(), DeliverError> {
+        let taken = self.owners.insert(path.to_lowercase(), owner.to_owned());
+        match taken {
+            Some(first) => Err(DeliverError::SameName {
+                path: path.to_owned(),
+                first,
+                second: owner.to_owned(),
+            }),
+            None => Ok(()),
+        }
+    }
+}

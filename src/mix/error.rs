@@ -1,0 +1,45 @@
+//! What can go wrong while a take is mixed.
+
+use crate::part::Part;
+
+/// A take could not be mixed.
+#[derive(Debug, thiserror::Error)]
+pub enum MixError {
+    /// A part has no sound.
+    #[error("the {} cannot be played: {message}", name(*part))]
+    Stem {
+        /// Whose stem.
+        part: Part,
+        /// Why not.
+        message: String,
+    },
+    /// The take of a mix could not be written.
+    #[error("mix {mix} could not be written")]
+    Write {
+        /// Which of the mixes asked for, counted from 0.
+        mix: usize,
+        /// What the system says.
+        #[source]
+        source: std::io::Error,
+    },
+    /// A cut that ends before it begins, or is empty.
+    #[error("the part of the take to be given out is empty: from frame {from} to frame {to}")]
+    EmptyCut {
+        /// Its first frame.
+        from: u64,
+        /// The frame after its last.
+        to: u64,
+    },
+}
+
+/// What a part is called in a message.
+fn name(part: Part) -> &'static str {
+    match part {
+        Part::Comp => "comp",
+        Part::Bass => "bass",
+        Part::Drums => "drums",
+        Part::Line => "line",
+        Part::Click => "click",
+        Part::CountIn => "count-in",
+    }
+}

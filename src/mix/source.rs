@@ -1,0 +1,37 @@
+//! What the mix takes from the sounds, and what it gives to the files, block by block.
+
+use crate::feel::{Performance, PerformedPart};
+
+/// A part's dry audio, from its first frame on.
+pub trait StemSource: Send {
+    /// Adds the next frames, as many as the slices hold, to what is in them.
+    fn add_block(&mut self, left: &mut [f32], right: &mut [f32]);
+}
+
+/// A linear stereo reverb, from silence on.
+pub trait RoomSource: Send {
+    /// Adds the room's answer to the next frames of a send.
+    fn add_block(&mut self, send: [&[f32]; 2], left: &mut [f32], right: &mut [f32]);
+}
+
+/// Gives stems and rooms, each time from the beginning: a take is gone through more than once.
+pub trait Studio: Sync {
+    /// The dry stem of one part of a take.
+    ///
+    /// # Errors
+    /// A message for the user where the part cannot be made to sound.
+    fn stem(&self, take: &Performance, part: &PerformedPart)
+    -> Result<Box<dyn StemSource>, String>;
+
+    /// A room in which nothing has sounded yet.
+    fn room(&self) -> Box<dyn RoomSource>;
+}
+
+/// Takes what comes out of a mix.
+pub trait BlockSink: Send {
+    /// Takes the next frames, full scale being 1.
+    ///
+    /// # Errors
+    /// Where they cannot be written.
+    fn write_block(&mut self, left: &[f32], right: &[f32]) -> std::io::Result<()>;
+}
