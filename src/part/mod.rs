@@ -2,6 +2,7 @@
 
 pub mod bass;
 pub mod click;
+pub mod comp;
 pub mod count_in;
 pub mod drums;
 

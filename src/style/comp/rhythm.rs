@@ -47,6 +47,22 @@ pub struct Hit {
     pub play: Play,
 }
 
+impl Hit {
+    /// All notes on the first count, moderately loud, held.
+    #[must_use]
+    pub const fn plain() -> Hit {
+        Hit {
+            at: Ticks::ZERO,
+            early: false,
+            length: None,
+            velocity: Velocity::clamped(64),
+            probability: 1.0,
+            ghost: false,
+            play: Play::All,
+        }
+    }
+}
+
 /// Which notes of a shape a hit plays.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Play {

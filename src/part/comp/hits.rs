@@ -1,0 +1,111 @@
+//! Which rhythm each bar is played in: hits in time, before they have a chord.
+
+use crate::arrange::{BarKind, Ending, Timeline, TimelineBar, TimelineSlot};
+use crate::random::Stream;
+use crate::style::{ChordRhythm, CompStyle, Hit};
+use crate::units::{Meter, Ticks};
+
+/// A hit at its time.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct TimedHit {
+    /// From the start of the timeline.
+    pub(super) at: Ticks,
+    pub(super) hit: Hit,
+}
+
+/// The hits of one bar.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct BarHits {
+    /// In order of time.
+    pub(super) hits: Vec<TimedHit>,
+    /// How a chord is struck that the rhythm passes over: as its first hit.
+    pub(super) otherwise: Hit,
+}
+
+/// The hits of every bar of the timeline; `None` where no chord sounds.
+///
+/// Each bar draws from a stream of its own, so that a change in one leaves the others alone. A
+/// rhythm of two bars goes on into the next bar of its chorus.
+pub(super) fn hits(timeline: &Timeline, style: &CompStyle, seed: u64) -> Vec<Option<BarHits>> {
+    let mut going_on: Option<(u32, Meter, Vec<Hit>)> = None;
+    let mut bars = Vec::with_capacity(timeline.bars.len());
+    for bar in &timeline.bars {
+        let begun = going_on.take().filter(|(chorus, meter, _)| {
+            (*chorus, *meter) == (bar.chorus, bar.meter) && bar.kind != BarKind::Ending
+        });
+        let mut random = Stream::named(seed, &[&"comp", &bar.chorus, &bar.form_bar]);
+        let hits = match bar.kind {
+            BarKind::LeadIn | BarKind::CountIn => None,
+            BarKind::Ending => Some(ending(bar, style, timeline.ending)),
+            _ => {
+                let begun = begun.map(|(_, _, hits)| hits);
+                let (hits, next) = form_bar(bar, style, begun, &mut random);
+                going_on = next.map(|next| (bar.chorus, bar.meter, next));
+                hits
+            }
+        };
+        bars.push(hits);
+    }
+    bars
+}
+
+/// The hits of a bar of the form, and those of the next bar where its rhythm has two.
+fn form_bar(
+    bar: &TimelineBar,
+    style: &CompStyle,
+    begun: Option<Vec<Hit>>,
+    random: &mut Stream,
+) -> (Option<BarHits>, Option<Vec<Hit>>) {
+    let rhythms = style.bars_in(bar.meter);
+    let weights: Vec<f64> = rhythms.iter().map(|rhythm| rhythm.weight).collect();
+    // Drawn in any case, so that the hits after it draw the same numbers.
+    let drawn = random.weighted(&weights).and_then(|index| rhythms.get(index));
+    let (rhythm, next) = match (begun, drawn) {
+        (Some(begun), _) => (begun, None),
+        (None, Some(drawn)) => (drawn.hits.clone(), drawn.next.clone()),
+        (None, None) => (Vec::new(), None),
+    };
+    let chords = chords(bar);
+    let by_chord = chords.len() > 1 && !style.chords.is_empty();
+    let mut hits: Vec<TimedHit> = Vec::new();
+    if by_chord {
+        for (at, length) in chords {
+            let rhythm = draw_chord(&style.chords_in(bar.meter, length), random);
+            let within = rhythm.into_iter().filter(|hit| hit.at < length);
+            hits.extend(within.map(|hit| TimedHit { at: at + hit.at, hit }));
+        }
+    } else {
+        hits.extend(rhythm.iter().map(|hit| TimedHit { at: bar.start + hit.at, hit: hit.clone() }));
+    }
+    let first = hits.first().map(|timed| timed.hit.clone());
+    let otherwise = first.or(style.ending.first().cloned());
+    hits.retain(|timed| random.chance(timed.hit.probability));
+    (otherwise.map(|otherwise| BarHits { hits, otherwise }), next)
+}
+
+fn draw_chord(rhythms: &[ChordRhythm], random: &mut Stream) -> Vec<Hit> {
+    let weights: Vec<f64> = rhythms.iter().map(|rhythm| rhythm.weight).collect();
+    let drawn = random.weighted(&weights).and_then(|index| rhythms.get(index));
+    drawn.map(|rhythm| rhythm.hits.clone()).unwrap_or_default()
+}
+
+/// The chords of a bar with their times and lengths; one that only goes on counts once, and a
+/// silence counts as one.
+fn chords(bar: &TimelineBar) -> Vec<(Ticks, Ticks)> {
+    let runs = bar.slots.chunk_by(|slot, next| slot.harmony == next.harmony);
+    let length = |run: &[TimelineSlot]| run.iter().map(|slot| slot.length).sum();
+    runs.filter_map(|run| Some((run.first()?.at, length(run)))).collect()
+}
+
+/// The last chord: as the style says, held; or its first hit, short.
+fn ending(bar: &TimelineBar, style: &CompStyle, ending: Ending) -> BarHits {
+    let timed = |hit: &Hit| TimedHit { at: bar.start + hit.at, hit: hit.clone() };
+    let otherwise = style.ending.first().cloned().unwrap_or_else(Hit::plain);
+    let hits = if ending == Ending::Short {
+        let short = Hit { at: Ticks::ZERO, length: Some(Ticks::EIGHTH), ..otherwise.clone() };
+        vec![TimedHit { at: bar.start, hit: short }]
+    } else {
+        style.ending.iter().map(timed).collect()
+    };
+    BarHits { hits, otherwise }
+}

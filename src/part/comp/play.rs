@@ -1,0 +1,69 @@
+//! Voicings in the style's rhythm: the notes.
+
+use std::collections::BTreeMap;
+
+use super::hits::hits;
+use super::sounding::{Sounding, soundings};
+use super::voicing::{VoicedNote, Voicings};
+use crate::arrange::Timeline;
+use crate::part::{Instrument, Note, Part, PartNotes, Stroke};
+use crate::style::CompStyle;
+
+/// The hands' notes over a timeline: the voicings in the style's rhythm.
+///
+/// `voicings` are those that [`voice`](super::voice) gave for the same timeline and style. The
+/// hands rest in a count-in and where the chart says N.C. Every chord is heard. The same seed,
+/// chorus and bar give the same rhythm, whatever the tempo and whatever comes before.
+#[must_use]
+pub fn play(timeline: &Timeline, style: &CompStyle, voicings: &Voicings, seed: u64) -> PartNotes {
+    let bars = hits(timeline, style, seed);
+    let mut notes: Vec<Note> = Vec::new();
+    for sounding in soundings(timeline, voicings, &bars) {
+        let chosen = chosen(&sounding);
+        notes.extend(chosen.into_iter().map(|note| played(&sounding, note)));
+    }
+    PartNotes {
+        part: Part::Comp,
+        instrument: Instrument { bank: 0, program: style.program },
+        straight: style.straight,
+        notes: without_overlaps(notes),
+    }
+}
+
+/// The notes that the hit plays; its lowest where those that it asks for were left out.
+fn chosen(sounding: &Sounding) -> Vec<&VoicedNote> {
+    let all = &sounding.voicing.notes;
+    let asked: Vec<&VoicedNote> =
+        all.iter().filter(|note| sounding.hit.play.includes(note.asked)).collect();
+    if asked.is_empty() { all.iter().take(1).collect() } else { asked }
+}
+
+fn played(sounding: &Sounding, note: &VoicedNote) -> Note {
+    Note {
+        at: sounding.at,
+        length: sounding.end - sounding.at,
+        pitch: note.pitch,
+        velocity: sounding.hit.velocity,
+        stroke: if sounding.hit.ghost { Stroke::Ghost } else { Stroke::Full },
+        hand: Some(note.hand),
+        degree: Some(note.degree),
+        variant: 0,
+    }
+}
+
+/// In order of start, then pitch; a key that is struck again is let go first, and of two strokes
+/// of one key at once the louder stays.
+fn without_overlaps(mut notes: Vec<Note>) -> Vec<Note> {
+    notes.retain(|note| note.length.0 > 0);
+    notes.sort_by_key(|note| (note.at, note.pitch, std::cmp::Reverse(note.velocity)));
+    notes.dedup_by_key(|note| (note.at, note.pitch));
+    let mut last_of_key: BTreeMap<u8, usize> = BTreeMap::new();
+    for index in 0..notes.len() {
+        let (pitch, at) = (notes[index].pitch, notes[index].at);
+        if let Some(before) = last_of_key.insert(pitch, index) {
+            let room = at - notes[before].at;
+            notes[before].length = notes[before].length.min(room);
+        }
+    }
+    notes
+}

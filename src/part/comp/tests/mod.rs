@@ -1,0 +1,59 @@
+//! The engine against exhaustive search, and against the published tables.
+
+mod exhaustive;
+mod forms;
+
+use std::sync::Arc;
+
+use crate::arrange::{BarKind, Ending, TempoMap, Timeline, TimelineBar, TimelineSlot};
+use crate::chart::FeelName;
+use crate::style::{CompStyle, Library, Shelf};
+use crate::theory::{ChordSymbol, Key, analyse};
+use crate::units::{Bpm, Meter, Ticks};
+
+pub(super) fn style(name: &str) -> CompStyle {
+    CompStyle::read(Library::built_in().find(Shelf::Comp, name).unwrap()).unwrap()
+}
+
+/// One chorus of bars parted by `|`, whose chords share them evenly.
+pub(super) fn timeline(key: &str, text: &str) -> Timeline {
+    let key: Key = key.parse().unwrap();
+    let meter = Meter::FourFour;
+    let bars: Vec<Vec<ChordSymbol>> = text
+        .split('|')
+        .map(|bar| bar.split_whitespace().map(|chord| ChordSymbol::parse(chord).unwrap()).collect())
+        .collect();
+    let symbols: Vec<ChordSymbol> = bars.iter().flatten().cloned().collect();
+    let mut harmonies = analyse(&symbols, key, true).into_iter().map(Arc::new);
+    let bpm = Bpm::new(120.0).unwrap();
+    let timeline_bar = |(index, chords): (usize, &Vec<ChordSymbol>)| {
+        let start = meter.bar() * i64::try_from(index).unwrap();
+        let length = Ticks(meter.bar().0 / i64::try_from(chords.len()).unwrap());
+        let slot = |slot: usize| TimelineSlot {
+            at: start + length * i64::try_from(slot).unwrap(),
+            length,
+            harmony: harmonies.next(),
+        };
+        TimelineBar {
+            start,
+            meter,
+            key,
+            tempo: bpm,
+            kind: BarKind::Chorus,
+            chorus: 0,
+            form_bar: u32::try_from(index).unwrap(),
+            section: None,
+            click: true,
+            slots: (0..chords.len()).map(slot).collect(),
+        }
+    };
+    let end = meter.bar() * i64::try_from(bars.len()).unwrap();
+    Timeline {
+        bars: bars.iter().enumerate().map(timeline_bar).collect(),
+        tempo: TempoMap::constant(bpm.tempo(meter)),
+        feel: FeelName::Swing,
+        end,
+        ending: Ending::None,
+        loops: false,
+    }
+}

@@ -1,0 +1,167 @@
+//! The voicing engine: from a timeline's chords to pitches.
+
+use std::sync::Arc;
+
+use super::candidate::{Candidate, Request};
+use super::passage::{Passage, PassageChord, passages};
+use super::path::{Step, onward, round};
+use super::settings::CompSettings;
+use super::voicing::{VoicingWarning, Voicings};
+use crate::arrange::Timeline;
+use crate::style::CompStyle;
+
+/// Chooses the pitches of every chord.
+///
+/// For each chord all legal placements of the style's shapes, then the way of least cost through
+/// the whole chorus and back to its start. Legal and cost are described in `styles/README.md`.
+/// Choruses with the same chords have the same voicings; an ending goes on from the chord before
+/// it. A chord without a legal placement gets one that breaks as few rules as it can, and a
+/// warning says which.
+#[must_use]
+pub fn voice(timeline: &Timeline, style: &CompStyle, settings: &CompSettings) -> Voicings {
+    let mut engine = Engine {
+        timeline,
+        style,
+        settings,
+        voicings: Voicings {
+            bars: timeline.bars.iter().map(|bar| vec![None; bar.slots.len()]).collect(),
+            warnings: Vec::new(),
+        },
+    };
+    let passages = passages(timeline);
+    let mut solved: Vec<(&Passage, Vec<Candidate>)> = Vec::new();
+    let mut last: Option<Candidate> = None;
+    for passage in &passages {
+        let known = solved.iter().find(|(same, _)| passage.repeats(same));
+        let chosen = match known {
+            Some((_, chosen)) => chosen.clone(),
+            None => engine.solve(passage, &passages, last.as_ref()),
+        };
+        engine.write(passage, &chosen);
+        last = chosen.last().cloned();
+        if known.is_none() && passage.goes_round {
+            solved.push((passage, chosen));
+        }
+    }
+    engine.voicings
+}
+
+struct Engine<'a> {
+    timeline: &'a Timeline,
+    style: &'a CompStyle,
+    settings: &'a CompSettings,
+    voicings: Voicings,
+}
+
+impl Engine<'_> {
+    fn solve(
+        &mut self,
+        passage: &Passage,
+        all: &[Passage],
+        last: Option<&Candidate>,
+    ) -> Vec<Candidate> {
+        let mut steps: Vec<Step> = Vec::new();
+        for (index, chord) in passage.chords.iter().enumerate() {
+            let mut candidates = self.candidates(passage, chord, all);
+            if index == 0 && passage.goes_round {
+                candidates = self.begin(passage, chord, candidates);
+            }
+            let before = match index.checked_sub(1) {
+                Some(before) => passage.chords.get(before),
+                None => passage.chords.last().filter(|_| passage.goes_round),
+            };
+            let same_chord = before.is_some_and(|before| before.harmony == chord.harmony);
+            steps.push(Step { candidates, same_chord });
+        }
+        let way = if passage.goes_round {
+            round(&steps, self.style.centre)
+        } else {
+            onward(last, &steps, self.style.centre)
+        };
+        let chosen = steps.iter().zip(way.choice);
+        chosen.filter_map(|(step, choice)| step.candidates.get(choice).cloned()).collect()
+    }
+
+    fn candidates(
+        &mut self,
+        passage: &Passage,
+        chord: &PassageChord,
+        all: &[Passage],
+    ) -> Vec<Candidate> {
+        let request = Request {
+            style: self.style,
+            harmony: &chord.harmony,
+            reach: self.settings.reach.unwrap_or(self.style.reach),
+            ceiling: self.ceiling(passage, chord, all),
+        };
+        let (candidates, given_up) = request.candidates();
+        if !given_up.is_empty() {
+            self.warn(VoicingWarning::RulesGivenUp {
+                form_bar: self.form_bar(passage, chord),
+                chord: Box::new(chord.harmony.symbol.clone()),
+                given_up,
+            });
+        }
+        candidates
+    }
+
+    /// Only the candidates that begin as the lesson asks, where there are any. Styles whose
+    /// shapes begin on neither third nor seventh have no form to choose.
+    fn begin(
+        &mut self,
+        passage: &Passage,
+        chord: &PassageChord,
+        candidates: Vec<Candidate>,
+    ) -> Vec<Candidate> {
+        let Some(degree) = self.settings.start.degree() else { return candidates };
+        let begins = |candidate: &&Candidate| candidate.lowest_asked() == degree;
+        let asked: Vec<Candidate> = candidates.iter().filter(begins).cloned().collect();
+        if !asked.is_empty() {
+            return asked;
+        }
+        self.warn(VoicingWarning::StartIgnored {
+            form_bar: self.form_bar(passage, chord),
+            chord: Box::new(chord.harmony.symbol.clone()),
+            degree,
+        });
+        candidates
+    }
+
+    /// The lowest note of the line over a chord, in any chorus that shares its voicings.
+    fn ceiling(&self, passage: &Passage, chord: &PassageChord, all: &[Passage]) -> Option<u8> {
+        let sharing =
+            all.iter().filter(|other| other.bars == passage.bars || other.repeats(passage));
+        let bars = sharing.map(|other| other.bars.start + chord.bar);
+        bars.filter_map(|bar| self.settings.ceilings.get(bar).copied().flatten()).min()
+    }
+
+    fn form_bar(&self, passage: &Passage, chord: &PassageChord) -> u32 {
+        let bar = self.timeline.bars.get(passage.bars.start + chord.bar);
+        bar.map_or(0, |bar| bar.form_bar)
+    }
+
+    fn warn(&mut self, warning: VoicingWarning) {
+        if !self.voicings.warnings.contains(&warning) {
+            self.voicings.warnings.push(warning);
+        }
+    }
+
+    fn write(&mut self, passage: &Passage, chosen: &[Candidate]) {
+        for (chord, candidate) in passage.chords.iter().zip(chosen) {
+            let bar = self.voicings.bars.get_mut(passage.bars.start + chord.bar);
+            if let Some(slot) = bar.and_then(|bar| bar.get_mut(chord.slot)) {
+                *slot = Some(Arc::new(candidate.voicing()));
+            }
+        }
+    }
+}
+
+impl Passage {
+    /// Does it go round over the same chords at the same places?
+    fn repeats(&self, other: &Passage) -> bool {
+        self.goes_round
+            && other.goes_round
+            && self.bars.len() == other.bars.len()
+            && self.chords == other.chords
+    }
+}
