@@ -11,7 +11,7 @@ mod pitch;
 mod roman;
 mod tension;
 
-pub use chord::{ChordSymbol, Quality, SymbolError};
+pub use chord::{Change, ChordSymbol, DegreeChange, KindError, Quality, SymbolError};
 pub use degree::{Degree, DegreeError};
 pub use function::analyse;
 pub use harmony::{Function, Harmony};

@@ -2,6 +2,7 @@
 
 mod display;
 mod error;
+mod kind;
 mod parse;
 mod quality;
 mod spelling;
@@ -11,6 +12,7 @@ use super::{Degree, Interval, NoteName};
 
 pub use error::SymbolError;
 pub(crate) use error::nearest;
+pub use kind::{Change, DegreeChange, KindError};
 pub use quality::Quality;
 pub(crate) use suffix::{Problem, parse_suffix};
 

@@ -44,7 +44,7 @@ pub(super) struct Spelling {
 impl Spelling {
     /// The chord of a word and a number; `None` where the two do not go together.
     pub(super) fn new(base: Base, extension: Extension) -> Option<Spelling> {
-        let mut spelling = Spelling { degrees: vec![Degree::ROOT] };
+        let mut spelling = Spelling::root_only();
         if extension == Extension::Power {
             spelling.add(Degree::natural(5));
             return (base == Base::Plain).then_some(spelling);
@@ -73,6 +73,11 @@ impl Spelling {
         Some(spelling)
     }
 
+    /// The root alone.
+    pub(super) fn root_only() -> Spelling {
+        Spelling { degrees: vec![Degree::ROOT] }
+    }
+
     /// Adds a major seventh and what its number brings: the `maj9` of `m(maj9)`.
     pub(super) fn add_major_seventh(&mut self, extension: Extension) {
         self.add(Degree::natural(7));
@@ -98,7 +103,7 @@ impl Spelling {
 
     /// Alters a degree: the natural one makes way.
     pub(super) fn alter(&mut self, degree: Degree) {
-        self.degrees.retain(|&present| present != Degree::natural(degree.number));
+        self.remove(Degree::natural(degree.number));
         self.add(degree);
     }
 
@@ -106,6 +111,11 @@ impl Spelling {
     pub(super) fn suspend(&mut self, number: u8) {
         self.omit(3);
         self.add(Degree::natural(number));
+    }
+
+    /// Takes this very degree out.
+    pub(super) fn remove(&mut self, degree: Degree) {
+        self.degrees.retain(|&present| present != degree);
     }
 
     /// Takes a degree out, altered or not.

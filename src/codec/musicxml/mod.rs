@@ -1,0 +1,178 @@
+//! Lead sheets in MusicXML 4.0 and earlier (W3C Music Notation Community Group), plain (`.musicxml`,
+//! `.xml`) or compressed (`.mxl`), to plain structs.
+
+mod archive;
+mod elements;
+mod harmony;
+mod measure;
+mod part;
+mod text;
+
+use crate::units::Ticks;
+
+pub use part::read;
+
+/// What a lead sheet says: one part's measures, as written, with repeats unresolved.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct LeadSheet {
+    /// The title of the work or movement.
+    pub title: Option<String>,
+    /// The measures in written order.
+    pub measures: Vec<Measure>,
+    /// What was left out, with its measure: jumps such as D.S., chords without a root.
+    pub warnings: Vec<String>,
+}
+
+/// One measure.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Measure {
+    /// Its printed number, which need not be a number.
+    pub number: String,
+    /// What is written in it lasts so long; zero if nothing is.
+    pub length: Ticks,
+    /// Whether it counts as a measure of its own (`implicit="no"`); a pickup does not.
+    pub counted: bool,
+    /// A time signature that begins here.
+    pub time: Option<TimeSignature>,
+    /// A key signature that begins here.
+    pub key: Option<KeySignature>,
+    /// A rehearsal mark.
+    pub rehearsal: Option<String>,
+    /// A repeat begins here.
+    pub repeat_start: bool,
+    /// A repeat ends here, and how often the passage is played in all (2 unless it says more).
+    pub repeat_end: Option<u8>,
+    /// Endings that begin here: `[1]`, `[1, 2]`.
+    pub endings: Vec<u8>,
+    /// An ending stops here.
+    pub ending_stop: bool,
+    /// Chords in order of time.
+    pub harmonies: Vec<HarmonyElement>,
+    /// Notes of every voice in written order.
+    pub notes: Vec<MelodyNote>,
+}
+
+/// A time signature: `3+2` over 8 is 5/8.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct TimeSignature {
+    /// The number above.
+    pub beats: u8,
+    /// The number below.
+    pub beat_type: u8,
+}
+
+/// A key signature.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct KeySignature {
+    /// Sharps (positive) or flats (negative), -7 to 7.
+    pub fifths: i8,
+    /// Whether the mode says minor; many programs never say it.
+    pub minor: bool,
+}
+
+/// A letter with its accidental.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Step {
+    /// `A` to `G`.
+    pub letter: char,
+    /// Semitones, -2 to 2.
+    pub alter: i8,
+}
+
+/// A `harmony` element: a chord with its place in the measure.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HarmonyElement {
+    /// From the start of the measure.
+    pub at: Ticks,
+    /// The root.
+    pub root: Step,
+    /// The `kind`, one of MusicXML's 33 words; `none` is N.C.
+    pub kind: String,
+    /// The symbol as printed, without the root, where the file gives it.
+    pub text: Option<String>,
+    /// Changes to the kind.
+    pub degrees: Vec<DegreeElement>,
+    /// The bass under the slash.
+    pub bass: Option<Step>,
+}
+
+/// A `degree` element.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct DegreeElement {
+    /// What it does.
+    pub kind: DegreeKind,
+    /// `degree-value`.
+    pub value: u8,
+    /// `degree-alter` in semitones.
+    pub alter: i8,
+    /// Whether it is printed beside the kind's text; if not, the text says it already.
+    pub printed: bool,
+}
+
+/// What a `degree` element does to its chord.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[expect(missing_docs, reason = "MusicXML's own words")]
+pub enum DegreeKind {
+    Add,
+    Alter,
+    Subtract,
+}
+
+/// A note or a rest of a melody.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct MelodyNote {
+    /// From the start of the measure.
+    pub at: Ticks,
+    /// How long; zero for a grace note.
+    pub length: Ticks,
+    /// The pitch; `None` is a rest.
+    pub pitch: Option<WrittenPitch>,
+    /// Which voice it belongs to, 1 where the file says nothing.
+    pub voice: u8,
+    /// It begins a tie to the next note of its pitch.
+    pub tie_start: bool,
+    /// It ends a tie.
+    pub tie_stop: bool,
+}
+
+/// A written pitch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct WrittenPitch {
+    /// Letter and accidental.
+    pub step: Step,
+    /// The octave; 4 begins at middle C.
+    pub octave: i8,
+}
+
+/// Why a file is no lead sheet that can be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum MusicXmlError {
+    /// Not XML, or damaged.
+    #[error("this is not MusicXML that can be read: {0}")]
+    Damaged(String),
+    /// XML, but no score.
+    #[error("this is XML, but not a MusicXML score: its outermost element is `{0}`")]
+    NotAScore(String),
+    /// A score by measure and not by part.
+    #[error(
+        "this MusicXML score is ordered by time (`score-timewise`); save it as `score-partwise`"
+    )]
+    Timewise,
+    /// No part, or no measure.
+    #[error("this MusicXML score has no measures")]
+    Empty,
+    /// Bigger than any lead sheet.
+    #[error("this file is bigger than {0} megabytes when unpacked, and so no lead sheet")]
+    TooBig(u64),
+    /// The file defines entities of its own, which a score never needs.
+    #[error("this file defines XML entities of its own; save it again from a notation program")]
+    Entities,
+    /// Something in a measure that cannot be understood.
+    #[error("measure {measure}: {problem}")]
+    Measure {
+        /// The measure's number.
+        measure: String,
+        /// What is wrong in it.
+        problem: String,
+    },
+}
