@@ -15,6 +15,9 @@ mod sketch;
 mod tempo_map;
 mod timeline;
 
+#[cfg(test)]
+mod tests;
+
 pub use arrangement::{ArrangeError, Arrangement, CountIn, Ending, Shape};
 pub use key_order::KeyOrder;
 pub use markers::{Marker, MarkerKind};

@@ -12,12 +12,17 @@ mod fill;
 mod form;
 mod repeat;
 mod source;
+mod text;
 mod token;
 mod transpose;
+
+#[cfg(test)]
+mod tests;
 
 pub use error::{ChartError, Place, Problem};
 pub use feel_name::{FeelName, FeelNameError};
 pub use source::ChartSource;
+pub use text::ChartText;
 
 use crate::theory::{ChordSymbol, Key};
 use crate::units::{Meter, Ticks};

@@ -13,6 +13,9 @@ mod player;
 pub mod swing;
 mod tidy;
 
+#[cfg(test)]
+mod tests;
+
 pub use perform::{FeelSettings, perform};
 
 use crate::arrange::TempoMap;

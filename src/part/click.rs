@@ -116,3 +116,66 @@ pub(super) fn stroke(bar: &TimelineBar, count: u8, accented: bool, sound: ClickS
 pub(super) fn part_notes(part: Part, notes: Vec<Note>) -> PartNotes {
     PartNotes { part, instrument: Instrument { bank: 128, program: 0 }, straight: false, notes }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arrange::{Arrangement, Ending, Shape, arrange};
+    use crate::chart::{ChartSource, FeelName};
+    use crate::units::Bpm;
+
+    fn timeline(meter: Meter, shape: Shape) -> Timeline {
+        let chart = ChartSource {
+            name: "test",
+            key: "C".parse().unwrap(),
+            meter,
+            feel: FeelName::Swing,
+            form: None,
+            sections: &[("A", "C6 | % | % | %")],
+        };
+        let once = Arrangement::once(Bpm::new(60.0).unwrap());
+        let arrangement = Arrangement { shape, ending: Ending::Held, ..once };
+        arrange(&chart.parse().unwrap(), &arrangement).unwrap()
+    }
+
+    /// The counts of the first bar of the form on which it sounds.
+    fn counts(meter: Meter, on: ClickOn) -> Vec<i64> {
+        let timeline = timeline(meter, Shape::Straight);
+        let start = timeline.form_start();
+        let notes = click(&timeline, &ClickPattern { on, ..ClickPattern::default() }).notes;
+        let in_bar = notes.iter().map(|note| note.at - start).filter(|at| *at < meter.bar());
+        in_bar.map(|at| at.0 / meter.count().0 + 1).collect()
+    }
+
+    #[test]
+    fn the_click_sounds_where_it_is_asked_to() {
+        assert_eq!(counts(Meter::FourFour, ClickOn::EveryBeat), [1, 2, 3, 4]);
+        assert_eq!(counts(Meter::FourFour, ClickOn::BackBeats), [2, 4]);
+        assert_eq!(counts(Meter::ThreeFour, ClickOn::BackBeats), [2, 3]);
+        assert_eq!(counts(Meter::SixEight, ClickOn::EveryBeat), [1, 4]);
+        assert_eq!(counts(Meter::TwoTwo, ClickOn::EveryBeat), [1, 3]);
+        assert_eq!(counts(Meter::FiveFour, ClickOn::FirstBeat), [1]);
+        assert_eq!(counts(Meter::FourFour, ClickOn::Counts(vec![4, 9, 0, 2])), [2, 4]);
+    }
+
+    #[test]
+    fn it_leaves_the_count_in_alone_and_ends_on_the_last_downbeat() {
+        let timeline = timeline(Meter::FourFour, Shape::Straight);
+        let notes = click(&timeline, &ClickPattern::default()).notes;
+        assert_eq!(notes.len(), 4 * 4 + 1);
+        assert_eq!(notes[0].at, timeline.form_start());
+        let accents: Vec<bool> = notes[..5].iter().map(|note| note.pitch == 76).collect();
+        assert_eq!(accents, [true, false, false, false, true]);
+    }
+
+    #[test]
+    fn a_resting_click_rests() {
+        let one = std::num::NonZeroU32::MIN;
+        let timeline =
+            timeline(Meter::FourFour, Shape::RestingClick { sounding: one, silent: one });
+        let notes = click(&timeline, &ClickPattern::default()).notes;
+        let bars: Vec<i64> =
+            notes.iter().map(|note| (note.at - timeline.form_start()).0 / 3840).collect();
+        assert_eq!(bars, [0, 0, 0, 0, 2, 2, 2, 2, 4]);
+    }
+}

@@ -42,3 +42,58 @@ fn half_counts(meter: Meter) -> Vec<u8> {
         Meter::FiveFour | Meter::SixEight => vec![1, 4],
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arrange::{Arrangement, CountIn, arrange};
+    use crate::chart::{ChartSource, FeelName};
+    use crate::units::Bpm;
+
+    /// The strokes as counts of each bar, `>` before the higher ones.
+    fn counted(meter: Meter, tempo: f64, bars: CountIn) -> String {
+        let chart = ChartSource {
+            name: "test",
+            key: "C".parse().unwrap(),
+            meter,
+            feel: FeelName::Swing,
+            form: None,
+            sections: &[("A", "C6")],
+        };
+        let once = Arrangement::once(Bpm::new(tempo).unwrap());
+        let arrangement = Arrangement { count_in: bars, ..once };
+        let timeline = arrange(&chart.parse().unwrap(), &arrangement).unwrap();
+        let notes = count_in(&timeline, ClickSound::Wood).notes;
+        let bar = |bar: &TimelineBar| {
+            let inside = notes.iter().filter(|note| note.at >= bar.start && note.at < bar.end());
+            let strokes = inside.map(|note| {
+                let count = (note.at - bar.start).0 / meter.count().0 + 1;
+                let accent = if note.pitch == 76 { ">" } else { "" };
+                format!("{accent}{count}")
+            });
+            strokes.collect::<Vec<_>>().join(" ")
+        };
+        let before = timeline.bars.iter().filter(|bar| !bar.kind.is_played());
+        before.map(bar).collect::<Vec<_>>().join(" | ")
+    }
+
+    /// `tests/facts/practice.tsv`, count-in: `1 . 2 . | 1 2 3 4` for medium and fast swing, one
+    /// bar for ballads, `1 . . | 1 2 3` in waltz time.
+    #[test]
+    fn bands_are_counted_in_as_the_trade_does() {
+        for (meter, tempo, strokes) in [
+            (Meter::FourFour, 160.0, ">1 3 | >1 2 3 4"),
+            (Meter::FourFour, 60.0, ">1 2 3 4"),
+            (Meter::ThreeFour, 150.0, ">1 | >1 2 3"),
+            (Meter::FiveFour, 160.0, ">1 4 | >1 2 3 4 5"),
+            (Meter::FiveFour, 80.0, ">1 2 3 4 5"),
+            (Meter::SixEight, 60.0, ">1 4 | >1 2 3 4 5 6"),
+            (Meter::SixEight, 110.0, ">1 4 | >1 4"),
+            (Meter::TwoTwo, 100.0, ">1 3 | >1 2 3 4"),
+        ] {
+            assert_eq!(counted(meter, tempo, CountIn::ByTempo), strokes, "{meter} at {tempo}");
+        }
+        assert_eq!(counted(Meter::FourFour, 60.0, CountIn::Bars(3)), ">1 3 | >1 3 | >1 2 3 4");
+        assert_eq!(counted(Meter::FourFour, 60.0, CountIn::None), "");
+    }
+}

@@ -1,0 +1,229 @@
+//! Practice shapes as timelines.
+
+use std::num::NonZeroU32;
+
+use super::*;
+use crate::chart::{Chart, ChartSource, FeelName};
+use crate::theory::Function;
+use crate::units::{Bpm, Meter, Ticks};
+
+fn chart_in(key: &str, meter: Meter, text: &str) -> Chart {
+    ChartSource {
+        name: "test",
+        key: key.parse().unwrap(),
+        meter,
+        feel: FeelName::Swing,
+        form: None,
+        sections: &[("A", text)],
+    }
+    .parse()
+    .unwrap()
+}
+
+fn cadence() -> Chart {
+    chart_in("Gm", Meter::FourFour, "| Am7b5 | D7b9 | Gm6 | % |")
+}
+
+fn bpm(tempo: f64) -> Bpm {
+    Bpm::new(tempo).unwrap()
+}
+
+fn times(number: u32) -> NonZeroU32 {
+    NonZeroU32::new(number).unwrap()
+}
+
+fn shaped(chart: &Chart, choruses: u32, shape: Shape) -> Timeline {
+    let arrangement =
+        Arrangement { choruses: times(choruses), shape, ..Arrangement::once(bpm(120.0)) };
+    let timeline = arrange(chart, &arrangement).unwrap();
+    assert_no_gaps(&timeline);
+    timeline
+}
+
+/// Bars and chords follow each other without a gap, to the end.
+fn assert_no_gaps(timeline: &Timeline) {
+    let mut at = Ticks::ZERO;
+    for bar in &timeline.bars {
+        assert_eq!(bar.start, at);
+        let mut in_bar = at;
+        for slot in &bar.slots {
+            assert_eq!(slot.at, in_bar);
+            in_bar = slot.end();
+        }
+        at = bar.end();
+        assert!(in_bar == at || bar.slots.is_empty());
+    }
+    assert_eq!(timeline.end, at);
+}
+
+/// Every bar as a letter: what it is for, and its chords.
+fn shown(timeline: &Timeline) -> Vec<String> {
+    let bar = |bar: &TimelineBar| {
+        let chords = bar.slots.iter().map(|slot| match &slot.harmony {
+            Some(harmony) => harmony.symbol.to_string(),
+            None => "N.C.".to_owned(),
+        });
+        format!("{:?} {}", bar.kind, chords.collect::<Vec<_>>().join(" "))
+    };
+    timeline.bars.iter().map(|of_timeline| bar(of_timeline).trim_end().to_owned()).collect()
+}
+
+#[test]
+fn straight_through_is_counted_in_and_ends_on_the_tonic() {
+    let timeline = shaped(&cadence(), 2, Shape::Straight);
+    let chorus = ["Chorus Am7b5", "Chorus D7b9", "Chorus Gm6", "Chorus Gm6"];
+    let expected = [&["CountIn", "CountIn"][..], &chorus, &chorus, &["Ending Gm6"]].concat();
+    assert_eq!(shown(&timeline), expected);
+    assert_eq!(timeline.form_start(), Meter::FourFour.bar() * 2);
+    let places: Vec<_> = timeline.bars.iter().map(|bar| (bar.chorus, bar.form_bar)).collect();
+    let form = [(0, 0), (0, 1), (0, 2), (0, 3), (1, 0), (1, 1), (1, 2), (1, 3), (1, 4)];
+    assert_eq!(places[2..], form);
+}
+
+#[test]
+fn endings_are_held_short_or_none() {
+    let blues = chart_in("F", Meter::FourFour, "| F7 | Bb7 | F7 D7 | Gm7 C7 |");
+    let ending = |ending| {
+        let arrangement = Arrangement { ending, ..Arrangement::once(bpm(120.0)) };
+        let timeline = arrange(&blues, &arrangement).unwrap();
+        assert_no_gaps(&timeline);
+        shown(&timeline).pop().unwrap()
+    };
+    assert_eq!(ending(Ending::Held), "Ending F7");
+    assert_eq!(ending(Ending::Short), "Ending F7 N.C.");
+    assert_eq!(ending(Ending::None), "Chorus Gm7 C7");
+}
+
+#[test]
+fn a_chart_without_its_tonic_ends_on_a_sixth_chord() {
+    for (key, text, last) in [
+        ("Bb", "| Cm7 | F7 |", "Ending Bb6"),
+        ("Gm", "| Am7b5 | D7 | G7 |", "Ending Gm6"),
+        ("Bb", "| Bb7 | Eb7 | Bbmaj7/D | F7 |", "Ending Bb7"),
+        ("Bb", "| Bbmaj7 | Bb7 | Eb6 | Bb7 |", "Ending Bbmaj7"),
+    ] {
+        let timeline = shaped(&chart_in(key, Meter::FourFour, text), 1, Shape::Straight);
+        assert_eq!(shown(&timeline).pop().unwrap(), last, "{text}");
+    }
+}
+
+#[test]
+fn a_loop_has_nothing_before_and_nothing_after() {
+    let timeline = shaped(&cadence(), 2, Shape::Loop);
+    assert_eq!(timeline.bars.len(), 8);
+    assert!(timeline.bars.iter().all(|bar| bar.kind == BarKind::Chorus));
+    assert!(timeline.loops && timeline.ending == Ending::None);
+}
+
+#[test]
+fn an_answer_has_the_harmony_of_its_phrase() {
+    let timeline = shaped(&cadence(), 1, Shape::Answer { phrase_bars: times(3) });
+    assert_eq!(
+        shown(&timeline)[2..],
+        [
+            "Chorus Am7b5",
+            "Chorus D7b9",
+            "Chorus Gm6",
+            "Answer Am7b5",
+            "Answer D7b9",
+            "Answer Gm6",
+            "Chorus Gm6",
+            "Answer Gm6",
+            "Ending Gm6",
+        ]
+    );
+    let harmony = |bar: usize| timeline.bars[bar].slots[0].harmony.clone().unwrap();
+    assert_eq!(harmony(3), harmony(6));
+    assert_eq!(harmony(3).function, Function::DominantToMinor);
+    let labels: Vec<_> = timeline.markers().into_iter().map(|marker| marker.label).collect();
+    let expected = ["Count-in", "Chorus 1", "A", "Answer", "Phrase", "Answer", "Ending"];
+    assert_eq!(labels, expected);
+}
+
+#[test]
+fn a_ladder_changes_tempo_with_the_chorus() {
+    let shape = Shape::Ladder { from: bpm(60.0), to: bpm(70.0), step: 5.0 };
+    let timeline = shaped(&cadence(), 2, shape);
+    let changes: Vec<_> = timeline.tempo.changes().collect();
+    let at = |bar: i64| Meter::FourFour.bar() * bar;
+    let of = |tempo: f64| bpm(tempo).tempo(Meter::FourFour);
+    // One bar is counted at 60.
+    assert_eq!(changes, [(at(0), of(60.0)), (at(9), of(65.0)), (at(17), of(70.0))]);
+    let markers = timeline.markers();
+    assert!(markers.iter().any(|marker| marker.label == "Chorus 5, 70 bpm"), "{markers:?}");
+}
+
+#[test]
+fn round_the_keys_announces_each_key_by_its_dominant() {
+    let shape = Shape::RoundTheKeys { order: KeyOrder::Fourths, announce: true };
+    let timeline = shaped(&cadence(), 1, shape);
+    let played: Vec<_> = timeline.bars.iter().filter(|bar| bar.kind.is_played()).collect();
+    assert_eq!(played.len(), 12 * 4 + 11 + 1);
+    assert_eq!(
+        shown(&timeline)[6..11],
+        ["Announce G7", "Chorus Dm7b5", "Chorus G7b9", "Chorus Cm6", "Chorus Cm6"]
+    );
+    assert_eq!(played[4].key.to_string(), "Cm");
+    assert_eq!((played[4].chorus, played[4].form_bar), (1, 0));
+    assert_eq!(played.last().unwrap().key.to_string(), "Dm");
+    assert_eq!(shown(&timeline).pop().unwrap(), "Ending Dm6");
+    assert!(timeline.markers().iter().any(|marker| marker.label == "Chorus 2 in Cm"));
+    let keys = timeline.bars.iter().map(|bar| bar.key.to_string());
+    let keys: std::collections::BTreeSet<_> = keys.collect();
+    assert_eq!(keys.len(), 12);
+}
+
+#[test]
+fn the_click_rests_by_turns() {
+    let shape = Shape::RestingClick { sounding: times(2), silent: times(1) };
+    let timeline = shaped(&cadence(), 2, shape);
+    let clicks: Vec<bool> = timeline.bars.iter().map(|bar| bar.click).collect();
+    let expected = [1, 1, /* the form */ 1, 1, 0, 1, 1, 0, 1, 1, 0].map(|sounds| sounds == 1);
+    assert_eq!(clicks, expected);
+}
+
+#[test]
+fn a_pickup_finds_room_before_the_form() {
+    for (count_in, pickup, kinds) in [
+        (CountIn::Bars(1), 480, "CountIn"),
+        (CountIn::Bars(1), 3841, "LeadIn CountIn"),
+        (CountIn::None, 480, "LeadIn"),
+        (CountIn::None, 0, ""),
+        (CountIn::None, -480, ""),
+        (CountIn::ByTempo, 480, "CountIn CountIn"),
+    ] {
+        let pickup = Ticks(pickup);
+        let arrangement = Arrangement { count_in, pickup, ..Arrangement::once(bpm(120.0)) };
+        let timeline = arrange(&cadence(), &arrangement).unwrap();
+        let before = timeline.bars.iter().map(|bar| bar.kind).filter(|kind| !kind.is_played());
+        let shown: Vec<_> = before.map(|kind| format!("{kind:?}")).collect();
+        assert_eq!(shown.join(" "), kinds);
+        assert!(timeline.form_start() >= pickup);
+    }
+}
+
+/// The last chord of the form looks on to what comes next: the next chorus, or the ending.
+#[test]
+fn functions_look_around_the_corner() {
+    let chart = chart_in("Bb", Meter::FourFour, "| Cm7 | % | F7 | Bbmaj7 G7 |");
+    let functions = |shape, choruses| -> Vec<Function> {
+        let timeline = shaped(&chart, choruses, shape);
+        timeline.slots().filter_map(|slot| Some(slot.harmony.as_ref()?.function)).collect()
+    };
+    use Function::{DominantToMajor, DominantToMinor, Predominant, StaticDominant, Tonic};
+    let once_more = [Predominant, Predominant, DominantToMajor, Tonic, DominantToMinor];
+    let last = [Predominant, Predominant, DominantToMajor, Tonic, StaticDominant, Tonic];
+    assert_eq!(functions(Shape::Loop, 1), once_more);
+    assert_eq!(functions(Shape::Straight, 2), [&once_more[..], &last].concat());
+}
+
+#[test]
+fn what_nobody_plays_is_an_error() {
+    let too_often = Arrangement { choruses: NonZeroU32::MAX, ..Arrangement::once(bpm(120.0)) };
+    assert!(matches!(arrange(&cadence(), &too_often), Err(ArrangeError::TooLong { .. })));
+    let too_early = Arrangement { pickup: Ticks(i64::MAX), ..Arrangement::once(bpm(120.0)) };
+    assert!(matches!(arrange(&cadence(), &too_early), Err(ArrangeError::TooLong { .. })));
+    let flat = Shape::Ladder { from: bpm(60.0), to: bpm(70.0), step: 0.0 };
+    let flat = Arrangement { shape: flat, ..Arrangement::once(bpm(60.0)) };
+    assert_eq!(arrange(&cadence(), &flat), Err(ArrangeError::Step(0.0)));
+}
