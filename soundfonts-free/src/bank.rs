@@ -1,7 +1,7 @@
 //! The finished SoundFont: which instrument answers which preset.
 
 use crate::sf2::{Bank, Layer, Sf2Error};
-use crate::{bass, kit, piano};
+use crate::{bass, flute, kit, piano, vibraphone};
 
 /// Words of the file's own licence chunk.
 const LICENCE: &str = "CC0 1.0: computed, no sample was taken from anywhere";
@@ -15,10 +15,17 @@ pub fn trio() -> Result<Vec<u8>, Sf2Error> {
     let mut bank = Bank::new("Countoff Trio", LICENCE);
     let grand = piano::add_to(&mut bank);
     let upright = bank.add(bass::instrument());
+    let noises = bank.add(bass::finger_noises());
+    let vibes = bank.add(vibraphone::instrument());
+    let flutes = bank.add(flute::instrument());
     let drums = bank.add(kit::instrument());
     let brushes = bank.add(kit::brushes());
     bank.preset("Grand Piano", 0, 0, grand);
     bank.preset("Acoustic Bass", 0, 32, vec![Layer::new(upright, 23..=72)]);
+    bank.preset("Vibraphone", 0, 11, vec![Layer::new(vibes, vibraphone::KEYS)]);
+    bank.preset("Flute", 0, 73, vec![Layer::new(flutes, flute::KEYS)]);
+    // General MIDI's guitar fret noise: here of a hand on a bass.
+    bank.preset("Finger Noise", 0, 120, vec![Layer::new(noises, 0..=127)]);
     bank.preset("Jazz Kit", 128, 0, vec![Layer::new(drums, 0..=127)]);
     // The brush kit is the standard kit with the keys of the snare (38 to 40) and the second and third
     // takes of the brush tap (90, 91) played with brushes.

@@ -2,7 +2,7 @@
 
 use crate::dsp::maths::{exp, samples};
 use crate::dsp::modes::Mode;
-use crate::dsp::{RATE, maths};
+use crate::dsp::{RATE, maths, window};
 
 /// A mode that starts as a sine from zero, by its frequency in Hz, its level in dB and the seconds in
 /// which it falls by 60 dB.
@@ -68,6 +68,19 @@ pub fn to_unit_peak(mut sound: Vec<f64>) -> Vec<f64> {
         }
     }
     sound
+}
+
+/// `sound` without its last `crossfade` samples, which are laid over the beginning so that the end
+/// runs into it. For noise, which has no phase: both parts keep their power.
+#[must_use]
+pub fn closed_loop(sound: &[f64], crossfade: usize) -> Vec<f64> {
+    let length = sound.len().saturating_sub(crossfade);
+    let mut pcm = sound.get(..length).unwrap_or_default().to_vec();
+    let fade = window::ramp_up(crossfade);
+    for ((sample, after), up) in pcm.iter_mut().zip(sound.iter().skip(length)).zip(fade) {
+        *sample = *sample * up.sqrt() + after * (1.0 - up).sqrt();
+    }
+    pcm
 }
 
 /// The first `seconds` of `sound`, or all of it where it is shorter.

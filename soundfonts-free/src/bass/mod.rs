@@ -19,7 +19,7 @@ pub mod voices;
 use crate::curve::Points;
 use crate::dsp::maths::{self, decibels};
 use crate::dsp::{RATE, filter, loudness, resample, window};
-use crate::levels;
+use crate::{headroom, levels};
 use crate::sf2::{Envelope, Instrument, Playback, Sample, SampleId, Zone};
 use body::Body;
 use rayon::prelude::*;
@@ -66,7 +66,7 @@ pub fn instrument() -> Instrument {
         add_ringing(&mut bass, voices, root, &keys);
     }
     bass.zones.sort_by_key(|zone| (*zone.keys.start(), *zone.velocities.start()));
-    bass
+    headroom::spent_in_samples(bass)
 }
 
 /// The left hand's noises, one after another up the keyboard.

@@ -3,7 +3,8 @@
 use super::recipe::{self, Recipe};
 use super::{FULL, TWO, brush, keys, layered};
 use crate::dsp::maths::samples;
-use crate::dsp::{resample, window};
+use crate::dsp::resample;
+use crate::envelope;
 use crate::levels;
 use crate::sf2::{Envelope, Instrument, Playback, Sample, Zone};
 use rayon::prelude::*;
@@ -45,7 +46,7 @@ fn add_swirl(drums: &mut Instrument) {
     let rate = f64::from(SWIRL_RATE);
     let sound = brush::swirl(SWIRL_LOOP + SWIRL_CROSSFADE, 630);
     let drawn = resample::resample(&sound, 44_100, SWIRL_RATE);
-    let mut pcm = closed_loop(&drawn, samples(SWIRL_CROSSFADE, rate));
+    let mut pcm = envelope::closed_loop(&drawn, samples(SWIRL_CROSSFADE, rate));
     levels::store(&mut pcm);
     let place = keys::BRUSH_SWIRL;
     let attenuation = levels::attenuation_to(levels::NOTE + place.level, &pcm, rate);
@@ -63,16 +64,4 @@ fn add_swirl(drums: &mut Instrument) {
             ..Zone::new(sample, spot.key..=spot.key)
         });
     }
-}
-
-/// `sound` without its last `crossfade` samples, which are laid over the beginning so that the end
-/// runs into it. For noise: both parts keep their power.
-fn closed_loop(sound: &[f64], crossfade: usize) -> Vec<f64> {
-    let length = sound.len().saturating_sub(crossfade);
-    let mut pcm = sound.get(..length).unwrap_or_default().to_vec();
-    let fade = window::ramp_up(crossfade);
-    for ((sample, after), up) in pcm.iter_mut().zip(sound.iter().skip(length)).zip(fade) {
-        *sample = *sample * up.sqrt() + after * (1.0 - up).sqrt();
-    }
-    pcm
 }
