@@ -22,6 +22,8 @@ pub fn trio() -> Result<Vec<u8>, Sf2Error> {
     let brushes = bank.add(kit::brushes());
     bank.preset("Grand Piano", 0, 0, grand);
     bank.preset("Acoustic Bass", 0, 32, vec![Layer::new(upright, 23..=72)]);
+    // A variation in bank 1: synthesisers that do not know it play the plain bass of bank 0.
+    bank.preset("Bass Slide", 1, 32, bass::slide_layers(upright, noises));
     bank.preset("Vibraphone", 0, 11, vec![Layer::new(vibes, vibraphone::KEYS)]);
     bank.preset("Flute", 0, 73, vec![Layer::new(flutes, flute::KEYS)]);
     // General MIDI's guitar fret noise: here of a hand on a bass.

@@ -19,8 +19,10 @@ pub mod voices;
 use crate::curve::Points;
 use crate::dsp::maths::{self, decibels};
 use crate::dsp::{RATE, filter, loudness, resample, window};
+use crate::sf2::{
+    Envelope, Glide, Instrument, InstrumentId, Layer, Playback, Sample, SampleId, Zone,
+};
 use crate::{headroom, levels};
-use crate::sf2::{Envelope, Instrument, Playback, Sample, SampleId, Zone};
 use body::Body;
 use rayon::prelude::*;
 use std::ops::RangeInclusive;
@@ -86,6 +88,21 @@ pub fn finger_noises() -> Instrument {
         zone.cents_per_key = 0;
     }
     noises
+}
+
+/// How the left hand slides up a whole step into a note that has just been plucked (common practice;
+/// times from memory).
+pub const SLIDE: Glide = Glide { from: -200.0, hold: 0.03, time: 0.10 };
+/// How far the noise of the hand stands behind the sliding note, dB.
+const SLIDE_NOISE_BEHIND: f64 = 8.0;
+
+/// The preset's layers for notes that are slid into, made of the instrument and of the hand's noises.
+#[must_use]
+pub fn slide_layers(bass: InstrumentId, noises: InstrumentId) -> Vec<Layer> {
+    vec![
+        Layer { glide: Some(SLIDE), ..Layer::new(bass, KEYS) },
+        Layer { attenuation: SLIDE_NOISE_BEHIND, ..Layer::new(noises, KEYS) },
+    ]
 }
 
 /// Which keys each root plays: those nearest to it.

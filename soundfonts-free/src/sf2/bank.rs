@@ -2,7 +2,7 @@
 
 use super::chunks::{chunk, list, name, text};
 use super::generators::{self, Generator, Setting};
-use super::{Instrument, Sample};
+use super::{Glide, Instrument, Sample};
 use crate::dsp::noise::Noise;
 use std::ops::RangeInclusive;
 
@@ -68,13 +68,15 @@ pub struct Layer {
     pub attenuation: f64,
     /// Cents added.
     pub tuning: f64,
+    /// A slide into each note, if any.
+    pub glide: Option<Glide>,
 }
 
 impl Layer {
     /// The instrument on these keys, unchanged.
     #[must_use]
     pub fn new(instrument: InstrumentId, keys: RangeInclusive<u8>) -> Self {
-        Self { instrument, keys, attenuation: 0.0, tuning: 0.0 }
+        Self { instrument, keys, attenuation: 0.0, tuning: 0.0, glide: None }
     }
 }
 
@@ -202,6 +204,9 @@ impl Bank {
         }
         if layer.tuning.round().abs() > 0.0 {
             settings.push(generators::quantity(Generator::FineTuning, layer.tuning)?);
+        }
+        if let Some(glide) = &layer.glide {
+            settings.extend(generators::glide_settings(glide)?);
         }
         settings.push(generators::count(Generator::Instrument, layer.instrument.0)?);
         Ok(settings)

@@ -53,3 +53,14 @@ pub struct Tremolo {
     /// Largest deviation either way, in decibels.
     pub depth: f64,
 }
+
+/// A note that begins on another pitch and slides to its own.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Glide {
+    /// Where it begins, in cents against the note; negative is below.
+    pub from: f64,
+    /// Seconds before it moves.
+    pub hold: f64,
+    /// Seconds in which it moves, evenly in cents.
+    pub time: f64,
+}

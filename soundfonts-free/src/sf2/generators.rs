@@ -1,7 +1,7 @@
 //! Physical units to generator amounts (specification, section 8.1.2): the one
 //! place where they meet.
 
-use super::{Envelope, Playback, Sf2Error, Zone};
+use super::{Envelope, Glide, Playback, Sf2Error, Zone};
 use crate::dsp::maths;
 
 /// Depth in decibels to which decay and release run in their time. The
@@ -28,6 +28,10 @@ pub(super) enum Generator {
     TremoloRate = 22,
     VibratoDelay = 23,
     VibratoRate = 24,
+    GlideToPitch = 7,
+    GlideHold = 27,
+    GlideTime = 28,
+    GlideEnd = 29,
     Attack = 34,
     Hold = 35,
     Decay = 36,
@@ -169,6 +173,19 @@ fn envelope_settings(envelope: &Envelope, root_key: u8) -> Result<Vec<Setting>, 
     let release = timecents(ENVELOPE_RANGE / envelope.release_per_second.max(0.1));
     settings.push(quantity(Generator::Release, release)?);
     Ok(settings)
+}
+
+/// Settings by which a preset lets the notes of its instrument glide. A preset's
+/// amounts are added to the instrument's, which for these are the defaults of the
+/// specification: times of an instant (-12000 timecents), ends of zero.
+pub(super) fn glide_settings(glide: &Glide) -> Result<[Setting; 4], Sf2Error> {
+    Ok([
+        quantity(Generator::GlideToPitch, glide.from)?,
+        quantity(Generator::GlideHold, timecents(glide.hold) - SHORTEST_TIMECENTS)?,
+        quantity(Generator::GlideTime, timecents(glide.time) - SHORTEST_TIMECENTS)?,
+        // The modulation envelope falls by 100.0 % of its height: to the note itself.
+        quantity(Generator::GlideEnd, 1000.0)?,
+    ])
 }
 
 /// Time in timecents: 1200·log2 of the seconds.

@@ -26,5 +26,5 @@ mod generators;
 mod instrument;
 
 pub use bank::{Bank, InstrumentId, Layer, Sf2Error};
-pub use envelope::{Envelope, Tremolo, Vibrato};
+pub use envelope::{Envelope, Glide, Tremolo, Vibrato};
 pub use instrument::{Instrument, Playback, Sample, SampleId, Zone};
