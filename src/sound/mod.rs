@@ -35,6 +35,7 @@ pub use store::StoreBudget;
 use crate::arrange::TempoMap;
 use crate::feel::{PerformedNote, PerformedPart};
 use crate::part::Instrument;
+use crate::part::drums::sounding_key;
 use crate::units::{Frames, SampleRate};
 use envelope::{Envelope, EnvelopeShape};
 use note::{NoteKey, NoteWave, sounding, velocity_gain};
@@ -112,7 +113,8 @@ impl Sounds {
             .notes
             .iter()
             .map(|note| {
-                let key = if percussion { variant_key(regions, note) } else { note.pitch };
+                let program = part.instrument.program;
+                let key = if percussion { variant_key(regions, program, note) } else { note.pitch };
                 let velocity = note.velocity.get();
                 let group = if percussion { choke::group(regions, key, velocity) } else { None };
                 let start = (tempo.frame(note.on, self.0.rate) + offset).0;
@@ -177,23 +179,10 @@ fn release_block(length: u64) -> usize {
 }
 
 /// The key that sounds for a percussion note: the stroke asked for, where the SoundFont has it.
-fn variant_key(regions: &[Region], note: &PerformedNote) -> u8 {
-    let key = strokes(note.pitch)
-        .get(usize::from(note.variant).wrapping_sub(1))
-        .copied()
-        .unwrap_or(note.pitch);
+fn variant_key(regions: &[Region], program: u8, note: &PerformedNote) -> u8 {
+    let key = sounding_key(program, note.pitch, note.variant);
     let has = |key: u8| sounding(regions, key, note.velocity.get()).next().is_some();
     if has(key) { key } else { note.pitch }
-}
-
-/// Spare keys on which a SoundFont may hold other strokes of a percussion key.
-fn strokes(key: u8) -> &'static [u8] {
-    match key {
-        42 => &[88, 89],
-        44 => &[86, 87],
-        51 => &[84, 85],
-        _ => &[],
-    }
 }
 
 #[cfg(test)]

@@ -16,7 +16,7 @@ mod meter_fit;
 mod pitch_text;
 mod read;
 
-pub use bass::{BassRegister, BassRhythm, BassRole, BassStroke, BassStyle};
+pub use bass::{BassHit, BassRegister, BassRhythm, BassRole, BassStyle};
 pub use comp::{
     BarRhythm, ChordKind, ChordRhythm, CompStyle, Hit, PitchRange, Play, Shape, ShapeError,
     ShapeNote, StyleHand,

@@ -20,9 +20,21 @@ pub(super) fn candidates(step: &Step, next: Option<&Step>, register: BassRegiste
             let leads = |pitch: u8| {
                 next.is_some_and(|next| targets.iter().any(|to| leads(step, pitch, next, *to)))
             };
-            all.filter(|pitch| leads(*pitch)).collect()
+            let leading: Vec<u8> = all.filter(|pitch| leads(*pitch)).collect();
+            on_chord_if_possible(step, leading)
         }
     };
     // Only a register narrower than an octave could leave a note without a pitch.
     if pitches.is_empty() { vec![register.centre] } else { pitches }
+}
+
+/// Where a held chord has one more beat in a new bar and then changes, the note should be a chord
+/// tone and lead on; if no note is both, it leads on.
+fn on_chord_if_possible(step: &Step, leading: Vec<u8>) -> Vec<u8> {
+    let chord_tone = |pitch: &u8| step.tones.chord.contains(*pitch);
+    if step.on_chord && leading.iter().any(chord_tone) {
+        leading.into_iter().filter(chord_tone).collect()
+    } else {
+        leading
+    }
 }

@@ -28,7 +28,7 @@ use steps::{GhostPlace, Rhythm, Step, rhythm};
 ///
 /// Silent while others count in and where the chart says N.C.; every new chord begins with its
 /// root or the bass that its symbol names. The same style, seed and chords give the same notes,
-/// whatever the tempo (only ghost notes, which last as long at every tempo, differ in ticks).
+/// whatever the tempo.
 #[must_use]
 pub fn play(timeline: &Timeline, style: &BassStyle, seed: u64) -> PartNotes {
     let spans = chord_spans(timeline);
@@ -43,7 +43,7 @@ pub fn play(timeline: &Timeline, style: &BassStyle, seed: u64) -> PartNotes {
         .map(|(step, pitch)| note(step, pitch, chord_at(&spans, step.at), style))
         .collect();
     for ghost in ghosts {
-        add_ghost(&mut notes, ghost, timeline, style);
+        add_ghost(&mut notes, ghost);
     }
     PartNotes {
         part: Part::Bass,
@@ -94,8 +94,11 @@ fn degree(harmony: &Harmony, pitch: u8) -> Option<Degree> {
     degrees.find(|degree| harmony.pitch_class(*degree) == pitch % 12)
 }
 
+/// A sixteenth, as it would be written; how long a muted string sounds is a matter of feel.
+const GHOST_LENGTH: Ticks = Ticks(240);
+
 /// Puts a muted repeat of the note that sounds into its place, and stops the note there.
-fn add_ghost(notes: &mut Vec<Note>, ghost: GhostPlace, timeline: &Timeline, style: &BassStyle) {
+fn add_ghost(notes: &mut Vec<Note>, ghost: GhostPlace) {
     let after = notes.partition_point(|note| note.at <= ghost.at);
     let Some(sounding) = after.checked_sub(1).and_then(|index| notes.get_mut(index)) else {
         return;
@@ -106,16 +109,10 @@ fn add_ghost(notes: &mut Vec<Note>, ghost: GhostPlace, timeline: &Timeline, styl
     sounding.length = sounding.length.min(ghost.at - sounding.at);
     let muted = Note {
         at: ghost.at,
-        length: milliseconds(timeline, ghost.at, style.ghost_milliseconds),
+        length: GHOST_LENGTH,
         velocity: ghost.velocity,
         stroke: Stroke::Ghost,
         ..sounding.clone()
     };
     notes.insert(after, muted);
-}
-
-/// A time in thousandths of a second as ticks, at the tempo of a moment.
-fn milliseconds(timeline: &Timeline, at: Ticks, milliseconds: u8) -> Ticks {
-    let micros_per_quarter = i64::from(timeline.tempo.at(at).0.max(1));
-    Ticks(i64::from(milliseconds) * 1000 * Ticks::QUARTER.0 / micros_per_quarter)
 }

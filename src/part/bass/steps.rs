@@ -4,7 +4,7 @@ use super::spans::{ChordSpan, chord_at};
 use super::tones::ChordTones;
 use crate::arrange::{BarKind, Ending, Timeline, TimelineBar};
 use crate::random::Stream;
-use crate::style::{BassRole, BassStroke, BassStyle};
+use crate::style::{BassHit, BassRole, BassStyle};
 use crate::units::{Meter, Ticks, Velocity};
 
 /// One note to find a pitch for.
@@ -18,6 +18,8 @@ pub(super) struct Step {
     pub(super) velocity: Velocity,
     pub(super) role: BassRole,
     pub(super) tones: ChordTones,
+    /// A chord tone is wanted whatever else the note has to do.
+    pub(super) on_chord: bool,
     /// Which bar of the timeline it belongs to.
     pub(super) bar: usize,
     /// The first note of a new chord.
@@ -51,17 +53,17 @@ pub(super) fn rhythm(
 ) -> Rhythm {
     let mut rhythm = Rhythm::default();
     for (index, bar) in timeline.bars.iter().enumerate() {
-        let strokes = match bar.kind {
+        let hits = match bar.kind {
             BarKind::LeadIn | BarKind::CountIn => continue,
             BarKind::Ending => ending(bar, timeline.ending, style),
             BarKind::Chorus | BarKind::Answer | BarKind::Announce => {
                 let mut random = Stream::named(seed, &[&"bass", &bar.chorus, &bar.form_bar]);
-                let strokes = drawn(bar, style, &mut random);
-                with_every_change(strokes, bar, spans, style.velocity)
+                let hits = drawn(bar, style, &mut random);
+                with_every_change(hits, bar, spans, style.velocity)
             }
         };
-        for stroke in strokes {
-            rhythm.add(stroke, index, bar, spans);
+        for hit in hits {
+            rhythm.add(hit, index, bar, spans);
         }
     }
     close_gaps(&mut rhythm.steps, spans);
@@ -70,52 +72,53 @@ pub(super) fn rhythm(
 }
 
 impl Rhythm {
-    fn add(&mut self, stroke: BassStroke, index: usize, bar: &TimelineBar, spans: &[ChordSpan]) {
-        let at = bar.start + stroke.at;
+    fn add(&mut self, hit: BassHit, index: usize, bar: &TimelineBar, spans: &[ChordSpan]) {
+        let at = bar.start + hit.at;
         let Some(span) = chord_at(spans, at) else { return };
-        if stroke.role == BassRole::Ghost {
-            self.ghosts.push(GhostPlace { at, velocity: stroke.velocity });
+        if hit.role == BassRole::Ghost {
+            self.ghosts.push(GhostPlace { at, velocity: hit.velocity });
             return;
         }
         let begins = span.is_new && span.start == at;
         self.steps.push(Step {
             at,
             until: span.end,
-            length: stroke.length,
-            velocity: stroke.velocity,
-            role: if begins { BassRole::Root } else { stroke.role },
+            length: hit.length,
+            velocity: hit.velocity,
+            role: if begins { BassRole::Root } else { hit.role },
             tones: span.tones,
+            on_chord: hit.role == BassRole::Chord,
             bar: index,
             begins_chord: begins,
-            is_strong: is_strong(stroke.at, bar.meter),
+            is_strong: is_strong(hit.at, bar.meter),
         });
     }
 }
 
-/// A rhythm of the style, with the strokes that happen this time.
-fn drawn(bar: &TimelineBar, style: &BassStyle, random: &mut Stream) -> Vec<BassStroke> {
+/// A rhythm of the style, with the hits that happen this time.
+fn drawn(bar: &TimelineBar, style: &BassStyle, random: &mut Stream) -> Vec<BassHit> {
     let rhythms = style.rhythms_in(bar.meter);
     let weights: Vec<f64> = rhythms.iter().map(|rhythm| rhythm.weight).collect();
     let chosen = random.weighted(&weights).and_then(|index| rhythms.into_iter().nth(index));
-    let mut strokes = chosen.map(|rhythm| rhythm.strokes).unwrap_or_default();
-    strokes.retain(|stroke| random.chance(stroke.probability));
-    strokes
+    let mut hits = chosen.map(|rhythm| rhythm.hits).unwrap_or_default();
+    hits.retain(|hit| random.chance(hit.probability));
+    hits
 }
 
 /// Adds the root of every chord that begins where the rhythm has no note.
 fn with_every_change(
-    mut strokes: Vec<BassStroke>,
+    mut hits: Vec<BassHit>,
     bar: &TimelineBar,
     spans: &[ChordSpan],
     velocity: Velocity,
-) -> Vec<BassStroke> {
+) -> Vec<BassHit> {
     let end = bar.start + bar.meter.bar();
     let inside = spans.iter().filter(|span| (bar.start..end).contains(&span.start) && span.is_new);
     for span in inside {
         let at = span.start - bar.start;
-        strokes.retain(|stroke| stroke.at != at || stroke.role != BassRole::Ghost);
-        if strokes.iter().all(|stroke| stroke.at != at) {
-            strokes.push(BassStroke {
+        hits.retain(|hit| hit.at != at || hit.role != BassRole::Ghost);
+        if hits.iter().all(|hit| hit.at != at) {
+            hits.push(BassHit {
                 at,
                 role: BassRole::Root,
                 length: None,
@@ -124,14 +127,14 @@ fn with_every_change(
             });
         }
     }
-    strokes.sort_by_key(|stroke| stroke.at);
-    strokes
+    hits.sort_by_key(|hit| hit.at);
+    hits
 }
 
 /// The roots of the last bar: held as long as their chords, or the first one struck short.
-fn ending(bar: &TimelineBar, ending: Ending, style: &BassStyle) -> Vec<BassStroke> {
+fn ending(bar: &TimelineBar, ending: Ending, style: &BassStyle) -> Vec<BassHit> {
     let sounding = bar.slots.iter().filter(|slot| slot.harmony.is_some());
-    let strokes = sounding.map(|slot| BassStroke {
+    let hits = sounding.map(|slot| BassHit {
         at: slot.at - bar.start,
         role: BassRole::Root,
         length: Some(if ending == Ending::Short { Ticks::EIGHTH } else { slot.length }),
@@ -139,7 +142,7 @@ fn ending(bar: &TimelineBar, ending: Ending, style: &BassStyle) -> Vec<BassStrok
         probability: 1.0,
     });
     let count = if ending == Ending::Short { 1 } else { usize::MAX };
-    strokes.take(count).collect()
+    hits.take(count).collect()
 }
 
 /// The beats on which a chord is expected to begin: halves of the bar, threes and twos in 5/4.
@@ -168,7 +171,7 @@ fn close_gaps(steps: &mut [Step], spans: &[ChordSpan]) {
     }
 }
 
-/// A note that walks becomes an approach where the next one begins a new chord; an approach that
+/// A note of free choice becomes an approach where the next one begins a new chord; an approach that
 /// leads nowhere, or to another one, becomes a note that walks.
 fn lead_into_changes(steps: &mut [Step], loops: bool) {
     let first = steps.first().filter(|_| loops).map(|step| (step.role, step.begins_chord));
@@ -180,7 +183,7 @@ fn lead_into_changes(steps: &mut [Step], loops: bool) {
         };
         let step = &mut steps[index];
         step.role = match (step.role, next) {
-            (BassRole::Walk, Some((_, true))) => BassRole::Approach,
+            (BassRole::Walk | BassRole::Chord, Some((_, true))) => BassRole::Approach,
             (BassRole::Approach, None | Some((BassRole::Approach, false))) => BassRole::Walk,
             (role, _) => role,
         };

@@ -5,6 +5,9 @@ use crate::random::Stream;
 use crate::style::{DrumBar, DrumBarUse, DrumStyle, Intensity};
 use crate::units::Ticks;
 
+/// Forms of fewer bars do not end in a fill every time.
+const SHORTEST_FORM: u32 = 4;
+
 /// Chooses rhythms for a style at an intensity.
 pub(super) struct BarChoice<'a> {
     style: &'a DrumStyle,
@@ -44,11 +47,13 @@ impl<'a> BarChoice<'a> {
         Some(rhythm)
     }
 
-    /// A fill ends every so many bars of the form, and the form itself.
+    /// A fill ends every so many bars of the form, and the form itself if it is not too short.
     fn fill_is_due(&self, bar: &TimelineBar, next: Option<&TimelineBar>) -> bool {
         let every = u32::from(self.style.fill_every);
-        let form_ends = next.is_none_or(|next| next.form_bar <= bar.form_bar);
-        every > 0 && ((bar.form_bar + 1).is_multiple_of(every) || form_ends)
+        let bars = bar.form_bar + 1;
+        let form_ends =
+            next.is_none_or(|next| next.chorus != bar.chorus || next.kind == BarKind::Ending);
+        every > 0 && (bars.is_multiple_of(every) || (form_ends && bars >= SHORTEST_FORM))
     }
 
     fn eligible(&self, bar: &TimelineBar, purpose: DrumBarUse) -> Vec<DrumBar> {

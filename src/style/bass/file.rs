@@ -3,14 +3,14 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::{BassRegister, BassRhythm, BassRole, BassStroke, BassStyle};
+use super::{BassHit, BassRegister, BassRhythm, BassRole, BassStyle};
 use crate::style::bounded::{Bounded, CountLength, Probability, Weight};
 use crate::style::counts::{Counts, MeterText, times};
 use crate::style::pitch_text::PitchText;
 use crate::style::{Level, StyleError, StyleFile};
 use crate::units::{Ticks, Velocity};
 
-/// The loudest velocity at which our SoundFont's bass plays its muted note.
+/// The loudest velocity at which our SoundFont's bass plays its muted hit.
 const LOUDEST_GHOST: u8 = 36;
 
 /// The file as TOML spells it.
@@ -46,7 +46,6 @@ struct RegisterEntry {
 struct GhostEntry {
     probability: Probability,
     velocity: Bounded<5, LOUDEST_GHOST>,
-    milliseconds: Bounded<60, 90>,
 }
 
 /// `[[bar]]`
@@ -57,13 +56,13 @@ struct BarEntry {
     meter: MeterText,
     #[serde(default)]
     weight: Weight,
-    notes: Vec<NoteEntry>,
+    hits: Vec<HitEntry>,
 }
 
-/// An entry of `notes`.
+/// An entry of `hits`.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct NoteEntry {
+struct HitEntry {
     at: Spanned<Counts>,
     play: Spanned<BassRole>,
     length: Option<CountLength>,
@@ -87,7 +86,7 @@ impl BassStyle {
             return Err(file.error(
                 said.bars.span(),
                 "a bass style needs at least one bar",
-                Some("write `[[bar]]` and its `notes` below it".to_owned()),
+                Some("write `[[bar]]` and its `hits` below it".to_owned()),
             ));
         }
         let register = register(file, &said.register)?;
@@ -101,7 +100,6 @@ impl BassStyle {
             register,
             velocity: Velocity::clamped(said.velocity.get().into()),
             length_percent: said.length.get(),
-            ghost_milliseconds: said.ghost.map_or(75, |ghost| ghost.milliseconds.get()),
         })
     }
 }
@@ -120,46 +118,46 @@ fn register(file: &StyleFile, said: &Spanned<RegisterEntry>) -> Result<BassRegis
 }
 
 fn rhythm(file: &StyleFile, style: &BassFile, bar: &BarEntry) -> Result<BassRhythm, StyleError> {
-    let mut strokes = Vec::new();
-    for note in &bar.notes {
-        strokes.extend(strokes_of(file, style, bar, note)?);
+    let mut hits = Vec::new();
+    for hit in &bar.hits {
+        hits.extend(hits_of(file, style, bar, hit)?);
     }
-    strokes.sort_by_key(|stroke: &BassStroke| stroke.at);
-    Ok(BassRhythm { meter: bar.meter.0, weight: bar.weight.get(), strokes })
+    hits.sort_by_key(|hit: &BassHit| hit.at);
+    Ok(BassRhythm { meter: bar.meter.0, weight: bar.weight.get(), hits })
 }
 
-fn strokes_of(
+fn hits_of(
     file: &StyleFile,
     style: &BassFile,
     bar: &BarEntry,
-    note: &NoteEntry,
-) -> Result<Vec<BassStroke>, StyleError> {
-    let role = *note.play.get_ref();
+    hit: &HitEntry,
+) -> Result<Vec<BassHit>, StyleError> {
+    let role = *hit.play.get_ref();
     let (usual_velocity, usual_probability) = if role == BassRole::Ghost {
         let ghost = style.ghost.ok_or_else(|| {
-            let help = "add `[ghost]` with `probability`, `velocity` and `milliseconds`";
+            let help = "add `[ghost]` with `probability` and `velocity`";
             let message = "the style does not say how ghost notes are played";
-            file.error(note.play.span(), message, Some(help.to_owned()))
+            file.error(hit.play.span(), message, Some(help.to_owned()))
         })?;
         (ghost.velocity.get(), ghost.probability)
     } else {
         (style.velocity.get(), Probability::default())
     };
-    if let Some(velocity) = &note.velocity
+    if let Some(velocity) = &hit.velocity
         && role == BassRole::Ghost
         && velocity.get_ref().get() > LOUDEST_GHOST
     {
         let message = format!("a ghost note is at most {LOUDEST_GHOST} loud");
         return Err(file.error(velocity.span(), message, None));
     }
-    let velocity = note.velocity.as_ref().map_or(usual_velocity, |own| own.get_ref().get());
-    let stroke = BassStroke {
+    let velocity = hit.velocity.as_ref().map_or(usual_velocity, |own| own.get_ref().get());
+    let first = BassHit {
         at: Ticks::ZERO,
         role,
-        length: note.length.map(|length| length.ticks(bar.meter.0)),
+        length: hit.length.map(|length| length.ticks(bar.meter.0)),
         velocity: Velocity::clamped(velocity.into()),
-        probability: note.probability.unwrap_or(usual_probability).get(),
+        probability: hit.probability.unwrap_or(usual_probability).get(),
     };
-    let places = times(file, bar.meter.0, &note.at)?;
-    Ok(places.into_iter().map(|at| BassStroke { at, ..stroke }).collect())
+    let places = times(file, bar.meter.0, &hit.at)?;
+    Ok(places.into_iter().map(|at| BassHit { at, ..first }).collect())
 }

@@ -24,8 +24,6 @@ pub struct BassStyle {
     pub velocity: Velocity,
     /// How long notes sound, in per cent of the way to the next one.
     pub length_percent: u8,
-    /// How long ghost notes sound, in thousandths of a second.
-    pub ghost_milliseconds: u8,
     /// Bars of rhythm.
     pub rhythms: Vec<BassRhythm>,
 }
@@ -49,17 +47,17 @@ pub struct BassRhythm {
     /// How often it is drawn against the other rhythms of its meter.
     pub weight: f64,
     /// What is played, in order of time.
-    pub strokes: Vec<BassStroke>,
+    pub hits: Vec<BassHit>,
 }
 
-/// One stroke of a rhythm.
+/// One hit of a rhythm.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BassStroke {
+pub struct BassHit {
     /// From the start of the bar.
     pub at: Ticks,
     /// What to play.
     pub role: BassRole,
-    /// How long, where it is not the style's share of the way to the next stroke.
+    /// How long, where it is not the style's share of the way to the next one.
     pub length: Option<Ticks>,
     /// How hard.
     pub velocity: Velocity,
@@ -67,7 +65,7 @@ pub struct BassStroke {
     pub probability: f64,
 }
 
-/// What a stroke plays. The first moment of a new chord always plays its root, in every style.
+/// What a hit plays. The first moment of a new chord always plays its root, in every style.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum BassRole {
@@ -103,13 +101,13 @@ impl BassStyle {
 impl BassRhythm {
     fn fitted(&self, meter: Meter) -> BassRhythm {
         let fit = MeterFit::new(self.meter, meter);
-        let mut strokes: Vec<BassStroke> = Vec::new();
-        for stroke in &self.strokes {
-            let length = stroke.length.map(|length| fit.length(length));
-            let places = fit.places(stroke.at).into_iter();
-            strokes.extend(places.map(|at| BassStroke { at, length, ..*stroke }));
+        let mut hits: Vec<BassHit> = Vec::new();
+        for hit in &self.hits {
+            let length = hit.length.map(|length| fit.length(length));
+            let places = fit.places(hit.at).into_iter();
+            hits.extend(places.map(|at| BassHit { at, length, ..*hit }));
         }
-        strokes.sort_by_key(|stroke| stroke.at);
-        BassRhythm { meter, weight: self.weight, strokes }
+        hits.sort_by_key(|hit| hit.at);
+        BassRhythm { meter, weight: self.weight, hits }
     }
 }
