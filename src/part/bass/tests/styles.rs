@@ -96,7 +96,7 @@ fn walking_goes_mostly_by_step_and_stays_low() {
             let pitches: Vec<u8> = full(&notes).map(|note| note.pitch).collect();
             let moves: Vec<u8> = pitches.windows(2).map(|pair| pair[0].abs_diff(pair[1])).collect();
             let share = |least: u8, most: u8| {
-                moves.iter().filter(|by| (least..=most).contains(by)).count() * 100 / moves.len()
+                moves.iter().filter(|by| (least..=most).contains(*by)).count() * 100 / moves.len()
             };
             assert!(share(0, 0) <= 2, "repeats: {} %", share(0, 0));
             assert!(share(1, 2) >= 50, "steps: {} %", share(1, 2));
