@@ -1,3 +1,168 @@
-//! The lesson file.
+//! The lesson: what a teacher asks for, read, checked and made whole.
+//!
+//! [`file`] is what people type, with its defaults; [`Lesson`] is what the program needs. Between
+//! them stands [`Lesson::read`], which finds all that is wrong at once and points at it.
+
+mod charts;
+mod checker;
 pub mod file;
 mod places;
+mod tracks;
+
+use std::path::Path;
+
+use crate::chart::Chart;
+use crate::part::Part;
+use crate::problem::{Problems, read_toml};
+use crate::style::Library;
+use crate::theory::Key;
+use crate::units::{Bpm, SampleRate};
+
+use checker::Checker;
+use file::LessonFile;
+
+/// A checked lesson: every name in it stands for something that exists.
+#[derive(Debug, Clone)]
+pub struct Lesson {
+    /// What students read.
+    pub title: String,
+    /// Who, when, whose: for the tags.
+    pub credits: Credits,
+    /// A SoundFont in place of the embedded one, relative to the lesson.
+    pub soundfont: Option<String>,
+    /// The seed of every random choice.
+    pub seed: u64,
+    /// Bars of count-in; by tempo and meter where it is not said.
+    pub count_in_bars: Option<u8>,
+    /// How the click goes.
+    pub click: Click,
+    /// Target loudness in LUFS.
+    pub loudness_target: f64,
+    /// Whether every file is levelled on its own, and not by its track's fullest mix.
+    pub level_each: bool,
+    /// Sample format of the files.
+    pub bits: SampleBits,
+    /// Frames a second.
+    pub rate: SampleRate,
+    /// All charts, as written.
+    pub charts: Vec<Chart>,
+    /// All tracks, in the order of the file.
+    pub tracks: Vec<Track>,
+}
+
+/// Whose lesson it is.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Credits {
+    /// Who teaches.
+    pub teacher: Option<String>,
+    /// The year.
+    pub year: Option<u16>,
+    /// The copyright line.
+    pub copyright: Option<String>,
+}
+
+/// How the click goes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Click {
+    /// The counts that click.
+    pub counts: ClickCounts,
+    /// Whether the first count of a bar is accented.
+    pub accent: bool,
+    /// Whether it is the softer of the two sounds.
+    pub soft: bool,
+}
+
+/// The counts that click.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ClickCounts {
+    /// Every beat.
+    All,
+    /// The second and the fourth.
+    TwoAndFour,
+    /// These counts of the bar, from 1.
+    Listed(Vec<u8>),
+}
+
+/// Sample formats.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum SampleBits {
+    /// 16 bits, dithered.
+    Sixteen,
+    /// 24 bits.
+    TwentyFour,
+    /// 32 bits, floating point.
+    Float,
+}
+
+/// An entry of the lesson that gives files for every key and tempo asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Track {
+    /// Its place in the lesson, counted from 1.
+    pub number: usize,
+    /// The name that students read.
+    pub name: String,
+    /// Index into [`Lesson::charts`].
+    pub chart: usize,
+    /// The comp style's name.
+    pub comp: Option<String>,
+    /// The bass style's name.
+    pub bass: Option<String>,
+    /// The drum style's name.
+    pub drums: Option<String>,
+    /// How full the drums are.
+    pub intensity: Intensity,
+    /// The reach of a hand in semitones; the style's where it is not said.
+    pub reach: Option<u8>,
+    /// How often the form is played.
+    pub choruses: u32,
+    /// How the last chorus ends.
+    pub ending: Ending,
+    /// At which tempos.
+    pub tempos: Vec<Bpm>,
+    /// In which keys.
+    pub keys: Vec<Key>,
+    /// What is heard together; at least one mix.
+    pub mixes: Vec<Mix>,
+}
+
+/// A named set of parts heard together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mix {
+    /// What the file's name says of it: empty for everything, otherwise such as `without bass`.
+    pub label: String,
+    /// The players that are heard.
+    pub parts: Vec<Part>,
+    /// Whether a click goes along.
+    pub click: bool,
+    /// Whether the band is counted in.
+    pub count_in: bool,
+}
+
+impl Lesson {
+    /// Reads and checks a lesson file.
+    ///
+    /// `name` is what messages call the file; `folder` is where it lies, for the files that it
+    /// names; `library` holds the styles it may use (see [`Lesson::styles_folder`]).
+    ///
+    /// # Errors
+    /// All that is wrong, each with its place.
+    pub fn read(
+        name: &str,
+        text: &str,
+        folder: &Path,
+        library: &Library,
+    ) -> Result<Lesson, Problems> {
+        let wrong = |problems| Problems { name: name.to_owned(), text: text.into(), problems };
+        let file: LessonFile = read_toml(text).map_err(|problem| wrong(vec![problem]))?;
+        Checker::new(text, folder, library).lesson(file).map_err(wrong)
+    }
+
+    /// The folder with the user's own styles that a lesson's text names, relative to the lesson,
+    /// if it names one. Reads nothing else of it, so that the styles can be at hand when the
+    /// lesson is checked.
+    #[must_use]
+    pub fn styles_folder(text: &str) -> Option<String> {
+        let table: toml::Table = text.parse().ok()?;
+        table.get("styles")?.as_str().map(str::to_owned)
+    }
+}

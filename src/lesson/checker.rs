@@ -1,0 +1,195 @@
+//! The checks of a lesson: from what was typed to what is meant.
+
+use std::path::Path;
+
+use crate::problem::{Problem, nearest};
+use crate::style::Library;
+use crate::units::{Bpm, Meter, SampleRate};
+
+use super::file::{ClickEntry, ClickOnEntry, FilesEntry, LessonFile, TemposEntry};
+use super::places::{Places, Step};
+use super::{Click, ClickCounts, Credits, Lesson, SampleBits};
+
+/// The version of the lesson format that this program reads.
+const FORMAT: i64 = 1;
+
+/// A lesson under check: its text, and what was found wrong so far.
+pub(super) struct Checker<'a> {
+    pub(super) places: Places<'a>,
+    pub(super) folder: &'a Path,
+    pub(super) library: &'a Library,
+    pub(super) problems: Vec<Problem>,
+}
+
+impl<'a> Checker<'a> {
+    pub(super) fn new(text: &'a str, folder: &'a Path, library: &'a Library) -> Checker<'a> {
+        Checker { places: Places::of(text), folder, library, problems: Vec::new() }
+    }
+
+    pub(super) fn lesson(mut self, file: LessonFile) -> Result<Lesson, Vec<Problem>> {
+        if file.format != FORMAT {
+            let problem = Problem::new(
+                format!("this lesson is of format {}, which this program does not read", file.format),
+                self.places.value(&[Step::Key("format")]),
+            );
+            return Err(vec![problem.help(format!("write `format = {FORMAT}`"))]);
+        }
+        if file.title.trim().is_empty() {
+            self.say("the title is empty", &[Step::Key("title")], "give the lesson a title");
+        }
+        let charts = self.charts(&file);
+        let tempos = self.tempos(&file.tempos, &[Step::Key("tempos")]);
+        let tracks = self.tracks(&file, &charts, &tempos);
+        let bits = self.bits(&file.files);
+        let rate = self.rate(&file.files);
+        let click = self.click(&file.click);
+        let seed = self.in_range(file.seed, 0..=i64::MAX, &[Step::Key("seed")]);
+        let year = file.year.map(|year| self.in_range(year, 1..=9999, &[Step::Key("year")]));
+        let bars = [Step::Key("count-in"), Step::Key("bars")];
+        let count_in = file.count_in.bars.map(|count| self.in_range(count, 0..=4, &bars));
+        let loudness_target = self.loudness_target(file.level.target);
+        let level_by = [Step::Key("level"), Step::Key("by")];
+        let level_each = self.word(&file.level.by, &["track", "each"], &level_by) == Some(1);
+        if !self.problems.is_empty() {
+            return Err(self.problems);
+        }
+        Ok(Lesson {
+            title: file.title,
+            credits: Credits {
+                teacher: file.teacher,
+                year: year.and_then(|year| u16::try_from(year).ok()),
+                copyright: file.copyright,
+            },
+            soundfont: file.soundfont,
+            seed: seed.unsigned_abs(),
+            count_in_bars: count_in.and_then(|bars| u8::try_from(bars).ok()),
+            click,
+            loudness_target,
+            level_each,
+            bits,
+            rate,
+            charts: charts.into_iter().flatten().collect(),
+            tracks,
+        })
+    }
+
+    /// Notes a problem with a value.
+    pub(super) fn say(&mut self, message: impl Into<String>, path: &[Step<'_>], help: impl Into<String>) {
+        let span = self.places.value(path);
+        self.problems.push(Problem::new(message, span).help(help));
+    }
+
+    /// Which of the allowed words a word is; a problem with the nearest one, where it is none.
+    pub(super) fn word(&mut self, word: &str, allowed: &[&str], path: &[Step<'_>]) -> Option<usize> {
+        let found = allowed.iter().position(|candidate| *candidate == word);
+        if found.is_none() {
+            let all = allowed.iter().map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(", ");
+            let help = match nearest(word, allowed.iter().copied()) {
+                Some(right) => format!("did you mean \"{right}\"? use {all}"),
+                None => format!("use {all}"),
+            };
+            self.say(format!("`{word}` means nothing here"), path, help);
+        }
+        found
+    }
+
+    /// A number within a range, or a problem and the nearest number that is.
+    pub(super) fn in_range(
+        &mut self,
+        number: i64,
+        range: std::ops::RangeInclusive<i64>,
+        path: &[Step<'_>],
+    ) -> i64 {
+        if range.contains(&number) {
+            return number;
+        }
+        let (low, high) = (*range.start(), *range.end());
+        self.say(format!("{number} is out of range"), path, format!("use {low} to {high}"));
+        number.clamp(low, high)
+    }
+
+    pub(super) fn tempos(&mut self, entry: &TemposEntry, path: &[Step<'_>]) -> Vec<Bpm> {
+        let wanted: Vec<f64> = match entry {
+            TemposEntry::List(list) => list.clone(),
+            TemposEntry::Relative { at, slower } => {
+                if slower.iter().any(|per_cent| !(10.0..100.0).contains(per_cent)) {
+                    self.say("a slower tempo is out of range", path, "use 10 to 99 per cent");
+                    return Vec::new();
+                }
+                let tempo = |per_cent: &f64| (at * per_cent / 100.0 * 10.0).round() / 10.0;
+                slower.iter().map(tempo).chain([*at]).collect()
+            }
+        };
+        if wanted.is_empty() {
+            self.say("there is no tempo", path, "name at least one, such as `tempos = [80]`");
+        }
+        let mut tempos: Vec<Bpm> = Vec::new();
+        for (index, bpm) in wanted.into_iter().enumerate() {
+            match Bpm::new(bpm) {
+                Ok(tempo) if tempos.contains(&tempo) => {
+                    self.say(format!("{tempo} is there twice"), path, "leave one out");
+                }
+                Ok(tempo) => tempos.push(tempo),
+                Err(error) => {
+                    let entry: Vec<Step<'_>> =
+                        path.iter().copied().chain([Step::Entry(index)]).collect();
+                    self.say(error.to_string(), &entry, "use 20 to 400");
+                }
+            }
+        }
+        tempos
+    }
+
+    fn bits(&mut self, files: &FilesEntry) -> SampleBits {
+        match files.bits {
+            16 => SampleBits::Sixteen,
+            24 => SampleBits::TwentyFour,
+            32 => SampleBits::Float,
+            other => {
+                let path = [Step::Key("files"), Step::Key("bits")];
+                self.say(format!("{other} bits cannot be written"), &path, "use 16, 24 or 32");
+                SampleBits::Sixteen
+            }
+        }
+    }
+
+    fn rate(&mut self, files: &FilesEntry) -> SampleRate {
+        let rate = u32::try_from(files.rate).ok().and_then(SampleRate::from_hz);
+        rate.unwrap_or_else(|| {
+            let path = [Step::Key("files"), Step::Key("rate")];
+            let message = format!("{} frames a second cannot be written", files.rate);
+            self.say(message, &path, "use 44100 or 48000");
+            SampleRate::default()
+        })
+    }
+
+    fn click(&mut self, entry: &ClickEntry) -> Click {
+        let on = [Step::Key("click"), Step::Key("on")];
+        let counts = match &entry.on {
+            ClickOnEntry::Word(word) => match self.word(word, &["all", "2 and 4"], &on) {
+                Some(1) => ClickCounts::TwoAndFour,
+                _ => ClickCounts::All,
+            },
+            ClickOnEntry::Counts(counts) => {
+                let most = Meter::ALL.iter().map(|meter| meter.counts()).max().unwrap_or(4);
+                let counts = counts
+                    .iter()
+                    .map(|count| self.in_range(*count, 1..=i64::from(most), &on))
+                    .filter_map(|count| u8::try_from(count).ok());
+                ClickCounts::Listed(counts.collect())
+            }
+        };
+        let sound = [Step::Key("click"), Step::Key("sound")];
+        let soft = self.word(&entry.sound, &["wood", "soft"], &sound) == Some(1);
+        Click { counts, accent: entry.accent, soft }
+    }
+
+    fn loudness_target(&mut self, target: f64) -> f64 {
+        if (-30.0..=-12.0).contains(&target) {
+            return target;
+        }
+        let path = [Step::Key("level"), Step::Key("target")];
+        self.say(format!("a target of {target} LUFS is out of range"), &path, "use -30 to -12");
+        target
+    }
+}
