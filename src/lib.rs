@@ -36,3 +36,5 @@ pub mod mix;
 pub mod deliver;
 
 pub mod lesson;
+
+pub mod cli;

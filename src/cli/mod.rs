@@ -1,0 +1,37 @@
+//! The command line: a thin shell around the library, and the only place that touches disk,
+//! clock, environment and terminal.
+
+#![allow(clippy::print_stdout, clippy::print_stderr, reason = "this is the shell")]
+
+mod args;
+mod completions;
+mod failure;
+mod input;
+mod output;
+mod start;
+mod styles;
+
+pub use args::Arguments;
+pub use failure::Failure;
+
+use args::Command;
+
+/// Does what was typed.
+///
+/// # Errors
+/// What went wrong, ready to be printed.
+pub fn run(arguments: Arguments) -> Result<(), Failure> {
+    match arguments.command {
+        Command::Styles(options) => styles::run(&options),
+        Command::Start(options) => start::run(&options),
+        Command::Completions { shell } => completions::run(shell),
+        _ => Ok(()),
+    }
+}
+
+/// Prints a failure on standard error, each report with the text that it is about.
+pub fn print_failure(failure: &Failure) {
+    for report in failure.reports() {
+        eprintln!("{report:?}");
+    }
+}

@@ -1,0 +1,243 @@
+//! The check of the tracks.
+
+use crate::arrange::Ending;
+use crate::chart::Chart;
+use crate::part::Part;
+use crate::problem::nearest;
+use crate::style::Shelf;
+use crate::theory::Key;
+use crate::units::Bpm;
+
+use super::checker::Checker;
+use super::file::{KeysEntry, LessonFile, MixEntry, TrackEntry};
+use super::places::Step;
+use super::{Intensity, Mix, Track};
+
+/// The most choruses of one track: with 32 bars at a slow tempo, more than a day.
+const MAX_CHORUSES: i64 = 999;
+
+/// The reach of a hand in semitones: from a fifth to a twelfth.
+const REACH: std::ops::RangeInclusive<i64> = 7..=19;
+
+/// The players that a mix can leave out.
+const PLAYERS: [(&str, Part); 3] =
+    [("comp", Part::Comp), ("bass", Part::Bass), ("drums", Part::Drums)];
+
+impl Checker<'_> {
+    pub(super) fn tracks(
+        &mut self,
+        file: &LessonFile,
+        charts: &[Option<Chart>],
+        tempos: &[Bpm],
+    ) -> Vec<Track> {
+        if file.track.is_empty() {
+            let help = "add a [[track]] with a name, a chart and what to play, such as comp = \"shells\"";
+            self.say("the lesson has no track", &[], help);
+        }
+        let tracks = file.track.iter().enumerate();
+        tracks.filter_map(|(index, entry)| self.track(file, charts, tempos, index, entry)).collect()
+    }
+
+    fn track(
+        &mut self,
+        file: &LessonFile,
+        charts: &[Option<Chart>],
+        tempos: &[Bpm],
+        index: usize,
+        entry: &TrackEntry,
+    ) -> Option<Track> {
+        let at = |key| [Step::Key("track"), Step::Entry(index), Step::Key(key)];
+        if entry.name.trim().is_empty() {
+            self.say("the track's name is empty", &at("name"), "give it a name that students read");
+        }
+        if file.track[..index].iter().any(|earlier| earlier.name == entry.name) {
+            let message = format!("there are two tracks named `{}`", entry.name);
+            self.say(message, &at("name"), "give each track a name of its own");
+        }
+        let players = self.players(entry, index);
+        let mixes = self.mixes(entry, index, &players);
+        let words = ["light", "medium", "full"];
+        let intensity = entry.intensity.as_deref().and_then(|word| self.word(word, &words, &at("intensity")));
+        let words = ["held", "short", "none"];
+        let ending = entry.ending.as_deref().and_then(|word| self.word(word, &words, &at("ending")));
+        let choruses = entry.choruses.map_or(1, |n| self.in_range(n, 1..=MAX_CHORUSES, &at("choruses")));
+        let reach = entry.reach.map(|reach| self.in_range(reach, REACH, &at("reach")));
+        let tempos = match &entry.tempos {
+            Some(own) => self.tempos(own, &at("tempos")),
+            None => tempos.to_vec(),
+        };
+        let chart = self.chart_index(file, &entry.chart, &at("chart"))?;
+        let written = charts.get(chart)?.as_ref()?.key;
+        let keys = match &entry.keys {
+            Some(own) => self.keys(own, written, &at("keys")),
+            None => self.keys(&file.keys, written, &[Step::Key("keys")]),
+        };
+        Some(Track {
+            number: index + 1,
+            name: entry.name.clone(),
+            chart,
+            comp: entry.comp.clone(),
+            bass: entry.bass.clone(),
+            drums: entry.drums.clone(),
+            intensity: match intensity {
+                Some(0) => Intensity::Light,
+                Some(2) => Intensity::Full,
+                _ => Intensity::Medium,
+            },
+            reach: reach.and_then(|reach| u8::try_from(reach).ok()),
+            choruses: u32::try_from(choruses).unwrap_or(1),
+            ending: match ending {
+                Some(1) => Ending::Short,
+                Some(2) => Ending::None,
+                _ => Ending::Held,
+            },
+            tempos,
+            keys,
+            mixes,
+        })
+    }
+
+    /// The players of a track; each with a style that exists and can be read.
+    fn players(&mut self, entry: &TrackEntry, index: usize) -> Vec<Part> {
+        let asked = [
+            (Shelf::Comp, Part::Comp, &entry.comp),
+            (Shelf::Bass, Part::Bass, &entry.bass),
+            (Shelf::Drums, Part::Drums, &entry.drums),
+        ];
+        let mut players = Vec::new();
+        for (shelf, part, style) in asked {
+            let Some(name) = style else { continue };
+            players.push(part);
+            if let Err(unknown) = self.library.find(shelf, name) {
+                let path = [Step::Key("track"), Step::Entry(index), Step::Key(shelf.folder())];
+                self.say(unknown.to_string(), &path, unknown.help);
+            }
+        }
+        if players.is_empty() {
+            let path = [Step::Key("track"), Step::Entry(index)];
+            self.say("nobody plays in this track", &path, "add comp, bass or drums with a style");
+        }
+        players
+    }
+
+    fn mixes(&mut self, entry: &TrackEntry, index: usize, players: &[Part]) -> Vec<Mix> {
+        let Some(entries) = &entry.mixes else { return vec![Mix::of(players.to_vec(), players, false, true)] };
+        let path = [Step::Key("track"), Step::Entry(index), Step::Key("mixes")];
+        if entries.is_empty() {
+            self.say("the list of mixes is empty", &path, "leave `mixes` out, or write [{}]");
+        }
+        let mut mixes: Vec<Mix> = Vec::new();
+        for (number, mix) in entries.iter().enumerate() {
+            let here = [path[0], path[1], path[2], Step::Entry(number)];
+            let Some(mix) = self.mix(mix, &here, players) else { continue };
+            if mixes.contains(&mix) {
+                self.say("this mix is there already", &here, "leave one of the two out");
+            }
+            mixes.push(mix);
+        }
+        mixes
+    }
+
+    fn mix(&mut self, entry: &MixEntry, path: &[Step<'_>], players: &[Part]) -> Option<Mix> {
+        let mut named = |names: &Option<Vec<String>>| -> Option<Vec<Part>> {
+            let words: Vec<&str> =
+                PLAYERS.iter().filter(|(_, part)| players.contains(part)).map(|(word, _)| *word).collect();
+            let parts = names.iter().flatten().filter_map(|name| {
+                self.word(name, &words, path)?;
+                PLAYERS.iter().find(|(word, _)| word == name).map(|(_, part)| *part)
+            });
+            let parts: Vec<Part> = parts.collect();
+            names.is_some().then_some(parts)
+        };
+        let (without, only) = (named(&entry.without), named(&entry.only));
+        if without.is_some() && only.is_some() {
+            self.say("a mix has either `without` or `only`", path, "leave one of the two out");
+            return None;
+        }
+        let parts: Vec<Part> = players
+            .iter()
+            .copied()
+            .filter(|part| !without.as_ref().is_some_and(|without| without.contains(part)))
+            .filter(|part| only.as_ref().is_none_or(|only| only.contains(part)))
+            .collect();
+        let click = entry.click.unwrap_or(false);
+        if parts.is_empty() && !click {
+            self.say("nothing is left in this mix", path, "keep a part, or add click = true");
+            return None;
+        }
+        Some(Mix::of(parts, players, click, entry.count_in.unwrap_or(true)))
+    }
+
+    /// The keys that an entry means for a chart written in `written`.
+    pub(super) fn keys(&mut self, entry: &KeysEntry, written: Key, path: &[Step<'_>]) -> Vec<Key> {
+        match entry {
+            KeysEntry::Word(word) => match self.word(word, &["as written", "fourths", "semitones"], path) {
+                Some(1) => written.round(5),
+                Some(2) => written.round(1),
+                _ => vec![written],
+            },
+            KeysEntry::List(names) => {
+                if names.is_empty() {
+                    self.say("the list of keys is empty", path, "name a key, or write keys = \"as written\"");
+                }
+                let mut keys: Vec<Key> = Vec::new();
+                for (index, name) in names.iter().enumerate() {
+                    let entry: Vec<Step<'_>> = path.iter().copied().chain([Step::Entry(index)]).collect();
+                    match name.parse::<Key>() {
+                        Ok(key) if key.mode != written.mode => {
+                            let message = format!("{key} and the chart's {written} are not both major or both minor");
+                            self.say(message, &entry, "a chart keeps its mode when it is transposed");
+                        }
+                        Ok(key) if keys.contains(&key) => {
+                            self.say(format!("{key} is there twice"), &entry, "leave one out");
+                        }
+                        Ok(key) => keys.push(key),
+                        Err(error) => self.say(error.to_string(), &entry, "write a key as Bb, F# or Gm"),
+                    }
+                }
+                keys
+            }
+        }
+    }
+
+    /// The place of a chart in the lesson, by name.
+    fn chart_index(&mut self, file: &LessonFile, name: &str, path: &[Step<'_>]) -> Option<usize> {
+        let found = file.chart.iter().position(|chart| chart.name == name);
+        if found.is_none() {
+            let names: Vec<&str> = file.chart.iter().map(|chart| chart.name.as_str()).collect();
+            let help = match nearest(name, names.iter().copied()) {
+                Some(right) => format!("did you mean `{right}`?"),
+                None if names.is_empty() => "add a [[chart]]".to_owned(),
+                None => format!("the charts are: {}", names.join(", ")),
+            };
+            self.say(format!("there is no chart named `{name}`"), path, help);
+        }
+        found
+    }
+}
+
+impl Mix {
+    /// A mix of some of a track's players, labelled by the shorter way to tell it apart.
+    fn of(parts: Vec<Part>, players: &[Part], click: bool, count_in: bool) -> Mix {
+        let names = |keep: &dyn Fn(&Part) -> bool| -> Vec<&str> {
+            PLAYERS.iter().filter(|(_, part)| keep(part)).map(|(word, _)| *word).collect()
+        };
+        let missing = names(&|part| players.contains(part) && !parts.contains(part));
+        let kept = names(&|part| parts.contains(part));
+        let mut words = Vec::new();
+        if parts.is_empty() {
+            words.push("click only".to_owned());
+        } else if !missing.is_empty() && kept.len() < missing.len() {
+            words.push(format!("{} only", kept.join(" and ")));
+        } else if !missing.is_empty() {
+            words.push(format!("without {}", missing.join(" and ")));
+        }
+        if click && !parts.is_empty() {
+            words.push("with click".to_owned());
+        }
+        if !count_in {
+            words.push("no count-in".to_owned());
+        }
+        Mix { label: words.join(" "), parts, click, count_in }
+    }
+}
