@@ -1,14 +1,12 @@
 //! The checks of a lesson: from what was typed to what is meant.
 
-use std::path::Path;
-
 use crate::problem::{Problem, nearest};
 use crate::style::Library;
 use crate::units::{Bpm, Meter, SampleRate};
 
 use super::file::{ClickEntry, ClickOnEntry, FilesEntry, LessonFile, TemposEntry};
 use super::places::{Places, Step};
-use super::{Click, ClickCounts, Credits, Lesson, SampleBits};
+use super::{Click, ClickCounts, Credits, Lesson, Neighbours, SampleBits};
 
 /// The version of the lesson format that this program reads.
 const FORMAT: i64 = 1;
@@ -16,14 +14,18 @@ const FORMAT: i64 = 1;
 /// A lesson under check: its text, and what was found wrong so far.
 pub(super) struct Checker<'a> {
     pub(super) places: Places<'a>,
-    pub(super) folder: &'a Path,
+    pub(super) neighbours: &'a dyn Neighbours,
     pub(super) library: &'a Library,
     pub(super) problems: Vec<Problem>,
 }
 
 impl<'a> Checker<'a> {
-    pub(super) fn new(text: &'a str, folder: &'a Path, library: &'a Library) -> Checker<'a> {
-        Checker { places: Places::of(text), folder, library, problems: Vec::new() }
+    pub(super) fn new(
+        text: &'a str,
+        neighbours: &'a dyn Neighbours,
+        library: &'a Library,
+    ) -> Checker<'a> {
+        Checker { places: Places::of(text), neighbours, library, problems: Vec::new() }
     }
 
     pub(super) fn lesson(mut self, file: LessonFile) -> Result<Lesson, Vec<Problem>> {

@@ -9,8 +9,7 @@ pub mod file;
 mod places;
 mod tracks;
 
-use std::path::Path;
-
+use crate::arrange::Ending;
 use crate::chart::Chart;
 use crate::part::Part;
 use crate::problem::{Problems, read_toml};
@@ -138,23 +137,31 @@ pub struct Mix {
     pub count_in: bool,
 }
 
+/// The files beside a lesson: its door to the disk.
+pub trait Neighbours {
+    /// The bytes of a file that the lesson names, relative to the lesson's folder.
+    ///
+    /// # Errors
+    /// It is not there, or cannot be read.
+    fn read(&self, path: &str) -> std::io::Result<Vec<u8>>;
+}
+
 impl Lesson {
     /// Reads and checks a lesson file.
     ///
-    /// `name` is what messages call the file; `folder` is where it lies, for the files that it
-    /// names; `library` holds the styles it may use (see [`Lesson::styles_folder`]).
+    /// `name` is what messages call the file; `neighbours` gives the files that it names; `library` holds the styles it may use (see [`Lesson::styles_folder`]).
     ///
     /// # Errors
     /// All that is wrong, each with its place.
     pub fn read(
         name: &str,
         text: &str,
-        folder: &Path,
+        neighbours: &dyn Neighbours,
         library: &Library,
     ) -> Result<Lesson, Problems> {
         let wrong = |problems| Problems { name: name.to_owned(), text: text.into(), problems };
         let file: LessonFile = read_toml(text).map_err(|problem| wrong(vec![problem]))?;
-        Checker::new(text, folder, library).lesson(file).map_err(wrong)
+        Checker::new(text, neighbours, library).lesson(file).map_err(wrong)
     }
 
     /// The folder with the user's own styles that a lesson's text names, relative to the lesson,
