@@ -225,6 +225,8 @@ pub struct TrackEntry {
     pub choruses: Option<i64>,
     /// How it ends: `"held"`, `"short"`, `"none"`.
     pub ending: Option<String>,
+    /// The practice shape; straight through where it is left out.
+    pub practice: Option<PracticeEntry>,
     /// Tempos of this track, in place of the lesson's.
     pub tempos: Option<TemposEntry>,
     /// Keys of this track, in place of the lesson's.
@@ -245,4 +247,29 @@ pub struct MixEntry {
     pub click: Option<bool>,
     /// Whether the band is counted in.
     pub count_in: Option<bool>,
+}
+
+/// `track.practice`: a practice shape with what it needs; every other key must be left out.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case", default)]
+pub struct PracticeEntry {
+    /// `"straight"`, `"loop"`, `"answer"`, `"ladder"`, `"round the keys"`, `"resting click"`.
+    pub shape: String,
+    /// Answer: bars of a phrase, 1 to 64; 4 where it is left out.
+    pub bars: Option<i64>,
+    /// Ladder: the first tempo.
+    pub from: Option<f64>,
+    /// Ladder: the last tempo.
+    pub to: Option<f64>,
+    /// Ladder: beats per minute from one tempo to the next; 4 where it is left out.
+    pub step: Option<f64>,
+    /// Round the keys: `"fourths"`, `"semitones"`, `"whole tones"`; fourths where it is left out.
+    pub order: Option<String>,
+    /// Round the keys: whether a bar announces each new key by its dominant; true where it is
+    /// left out.
+    pub announce: Option<bool>,
+    /// Resting click: bars with click, 1 to 64; 4 where it is left out.
+    pub sounding: Option<i64>,
+    /// Resting click: bars without, 1 to 64; 4 where it is left out.
+    pub silent: Option<i64>,
 }

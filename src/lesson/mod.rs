@@ -7,13 +7,14 @@ mod charts;
 mod checker;
 pub mod file;
 mod places;
+mod practice;
 mod tracks;
 
-use crate::arrange::Ending;
+use crate::arrange::{Ending, Shape};
 use crate::chart::Chart;
 use crate::part::Part;
 use crate::problem::{Problems, read_toml};
-use crate::style::Library;
+use crate::style::{Intensity, Library};
 use crate::theory::Key;
 use crate::units::{Bpm, SampleRate};
 
@@ -116,9 +117,11 @@ pub struct Track {
     pub choruses: u32,
     /// How the last chorus ends.
     pub ending: Ending,
-    /// At which tempos.
+    /// What a student practises with it.
+    pub shape: Shape,
+    /// At which tempos; one that stands for all where the shape has tempos of its own.
     pub tempos: Vec<Bpm>,
-    /// In which keys.
+    /// In which keys; the first where the shape goes through keys of its own.
     pub keys: Vec<Key>,
     /// What is heard together; at least one mix.
     pub mixes: Vec<Mix>,

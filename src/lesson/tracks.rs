@@ -1,17 +1,17 @@
 //! The check of the tracks.
 
-use crate::arrange::Ending;
+use crate::arrange::{Ending, Shape};
 use crate::chart::Chart;
 use crate::part::Part;
 use crate::problem::nearest;
-use crate::style::Shelf;
+use crate::style::{Intensity, Shelf};
 use crate::theory::Key;
 use crate::units::Bpm;
 
 use super::checker::Checker;
 use super::file::{KeysEntry, LessonFile, MixEntry, TrackEntry};
 use super::places::Step;
-use super::{Intensity, Mix, Track};
+use super::{Mix, Track};
 
 /// The most choruses of one track: with 32 bars at a slow tempo, more than a day.
 const MAX_CHORUSES: i64 = 999;
@@ -72,6 +72,11 @@ impl Checker<'_> {
             Some(own) => self.keys(own, written, &at("keys")),
             None => self.keys(&file.keys, written, &[Step::Key("keys")]),
         };
+        let shape = match &entry.practice {
+            Some(practice) => self.practice(practice, index)?,
+            None => Shape::Straight,
+        };
+        let (tempos, keys) = axes(&shape, tempos, keys);
         Some(Track {
             number: index + 1,
             name: entry.name.clone(),
@@ -91,6 +96,7 @@ impl Checker<'_> {
                 Some(2) => Ending::None,
                 _ => Ending::Held,
             },
+            shape,
             tempos,
             keys,
             mixes,
@@ -172,8 +178,8 @@ impl Checker<'_> {
     pub(super) fn keys(&mut self, entry: &KeysEntry, written: Key, path: &[Step<'_>]) -> Vec<Key> {
         match entry {
             KeysEntry::Word(word) => match self.word(word, &["as written", "fourths", "semitones"], path) {
-                Some(1) => written.round(5),
-                Some(2) => written.round(1),
+                Some(1) => round(written, 5),
+                Some(2) => round(written, 1),
                 _ => vec![written],
             },
             KeysEntry::List(names) => {
@@ -240,4 +246,19 @@ impl Mix {
         }
         Mix { label: words.join(" "), parts, click, count_in }
     }
+}
+
+/// A shape that owns an axis (a ladder: tempo; round the keys: key) does not multiply by it.
+fn axes(shape: &Shape, mut tempos: Vec<Bpm>, mut keys: Vec<Key>) -> (Vec<Bpm>, Vec<Key>) {
+    match shape {
+        Shape::Ladder { from, .. } => tempos = vec![*from],
+        Shape::RoundTheKeys { .. } => keys.truncate(1),
+        _ => {}
+    }
+    (tempos, keys)
+}
+
+/// The twelve keys from one on, each so many semitones above the one before.
+fn round(first: Key, semitones: i32) -> Vec<Key> {
+    (0..12).map(|step| first.transposed(semitones * step)).collect()
 }
