@@ -263,7 +263,7 @@ pub struct PracticeEntry {
     pub to: Option<f64>,
     /// Ladder: beats per minute from one tempo to the next; 4 where it is left out.
     pub step: Option<f64>,
-    /// Round the keys: `"fourths"`, `"semitones"`, `"whole tones"`; fourths where it is left out.
+    /// Round the keys: `"fourths"`, `"semitones"`, `"whole steps"`; fourths where it is left out.
     pub order: Option<String>,
     /// Round the keys: whether a bar announces each new key by its dominant; true where it is
     /// left out.

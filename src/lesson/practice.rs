@@ -31,13 +31,13 @@ impl Checker<'_> {
             },
             "ladder" => return self.ladder(entry, index),
             "round the keys" => {
-                let words = ["fourths", "semitones", "whole tones"];
+                let words = ["fourths", "semitones", "whole steps"];
                 let order = entry.order.as_deref().map_or(Some(0), |word| self.word(word, &words, &at("order")));
                 Shape::RoundTheKeys {
                     order: match order? {
                         0 => KeyOrder::Fourths,
                         1 => KeyOrder::Semitones,
-                        _ => KeyOrder::WholeTones,
+                        _ => KeyOrder::WholeSteps,
                     },
                     announce: entry.announce.unwrap_or(true),
                 }
