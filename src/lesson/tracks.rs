@@ -1,6 +1,6 @@
 //! The check of the tracks.
 
-use crate::arrange::{Ending, Shape};
+use crate::arrange::{Ending, KeyOrder, Shape};
 use crate::chart::Chart;
 use crate::part::Part;
 use crate::problem::nearest;
@@ -178,8 +178,8 @@ impl Checker<'_> {
     pub(super) fn keys(&mut self, entry: &KeysEntry, written: Key, path: &[Step<'_>]) -> Vec<Key> {
         match entry {
             KeysEntry::Word(word) => match self.word(word, &["as written", "fourths", "semitones"], path) {
-                Some(1) => round(written, 5),
-                Some(2) => round(written, 1),
+                Some(1) => KeyOrder::Fourths.keys(written),
+                Some(2) => KeyOrder::Semitones.keys(written),
                 _ => vec![written],
             },
             KeysEntry::List(names) => {
@@ -256,9 +256,4 @@ fn axes(shape: &Shape, mut tempos: Vec<Bpm>, mut keys: Vec<Key>) -> (Vec<Bpm>, V
         _ => {}
     }
     (tempos, keys)
-}
-
-/// The twelve keys from one on, each so many semitones above the one before.
-fn round(first: Key, semitones: i32) -> Vec<Key> {
-    (0..12).map(|step| first.transposed(semitones * step)).collect()
 }

@@ -1,0 +1,98 @@
+//! The files of a take: names, tags, markers.
+
+use crate::arrange::Shape;
+use crate::deliver::{FileFormat, FileName, Tags};
+use crate::lesson::{Lesson, Mix, Track};
+use crate::mix::MixSpec;
+use crate::part::Part;
+use crate::theory::Key;
+use crate::units::Bpm;
+
+use super::depends::Depends;
+use super::take::TakeNotes;
+
+/// One sound file to be made.
+#[derive(Debug, Clone)]
+pub struct SoundPlan {
+    /// Its path from the set's folder, with `/` between folders.
+    pub path: String,
+    /// Who is heard.
+    pub mix: MixSpec,
+    /// What it says of itself.
+    pub tags: Tags,
+    /// A hash of everything that its content depends on, but for the SoundFont.
+    pub depends: Depends,
+}
+
+/// The files of one track at one key and tempo.
+pub(super) struct Files<'a> {
+    lesson: &'a Lesson,
+    track: &'a Track,
+    /// `None` where a file goes through several.
+    key: Option<Key>,
+    tempo: Option<Bpm>,
+}
+
+impl<'a> Files<'a> {
+    pub(super) fn of(lesson: &'a Lesson, track: &'a Track, key: Key, tempo: Bpm) -> Files<'a> {
+        let key = (!matches!(track.shape, Shape::RoundTheKeys { .. })).then_some(key);
+        let tempo = (!matches!(track.shape, Shape::Ladder { .. })).then_some(tempo);
+        Files { lesson, track, key, tempo }
+    }
+
+    fn name(&self, mix: &str) -> FileName {
+        let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        FileName {
+            track: count(self.track.number),
+            tracks: count(self.lesson.tracks.len()),
+            title: self.track.name.clone(),
+            key: self.key,
+            tempo: self.tempo,
+            mix: mix.to_owned(),
+        }
+    }
+
+    fn path(&self, mix: &str, extension: &str) -> String {
+        let name = self.name(mix);
+        format!("{}/{}.{extension}", name.folder(), name.stem())
+    }
+
+    pub(super) fn take(&self) -> String {
+        self.name("").stem()
+    }
+
+    pub(super) fn midi(&self) -> String {
+        self.path("", "mid")
+    }
+
+    pub(super) fn sound(&self, mix: &Mix, notes: &TakeNotes) -> SoundPlan {
+        let mut parts = mix.parts.clone();
+        parts.extend(mix.click.then_some(Part::Click));
+        parts.extend(mix.count_in.then_some(Part::CountIn));
+        let spec = MixSpec::of(&parts);
+        let tags = self.tags(mix);
+        let format = FileFormat::Wav(self.lesson.samples);
+        let path = self.path(&mix.label, format.extension());
+        let depends = Depends::on(self.lesson, self.track, &path, &notes.performance, &spec, &tags);
+        SoundPlan { path, mix: spec, tags, depends }
+    }
+
+    fn tags(&self, mix: &Mix) -> Tags {
+        let credits = &self.lesson.credits;
+        let title = match mix.label.as_str() {
+            "" => self.track.name.clone(),
+            label => format!("{}, {label}", self.track.name),
+        };
+        let number = self.name("");
+        Tags {
+            title,
+            album: self.lesson.title.clone(),
+            teacher: credits.teacher.clone().unwrap_or_default(),
+            copyright: credits.copyright.clone().unwrap_or_default(),
+            year: credits.year.map(i32::from),
+            track: Some((number.track, number.tracks)),
+            key: self.key,
+            tempo: self.tempo,
+        }
+    }
+}

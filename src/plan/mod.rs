@@ -1,0 +1,163 @@
+//! A lesson becomes takes and files: everything that is decided before a sound is made.
+
+mod depends;
+mod files;
+mod players;
+mod take;
+
+pub use files::SoundPlan;
+pub use players::Players;
+pub use take::{TakeNotes, take_notes};
+
+use rayon::prelude::*;
+
+use crate::arrange::ArrangeError;
+use crate::deliver::{DeliverError, NameRegister};
+use crate::lesson::{Lesson, Track};
+use crate::part::Instrument;
+use crate::style::{Library, StyleError, UnknownStyle};
+use crate::theory::Key;
+use crate::units::Bpm;
+
+use files::Files;
+
+/// Everything that a lesson asks for, down to the notes and the names of the files.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// The takes, in the order of the lesson: by track, then key, then tempo.
+    pub takes: Vec<TakePlan>,
+    /// What had to give way, in words for the teacher.
+    pub warnings: Vec<String>,
+}
+
+/// One performance, and the files that it becomes.
+#[derive(Debug, Clone)]
+pub struct TakePlan {
+    /// A name that no other take of the lesson has: that of its files, without the mix.
+    pub name: String,
+    /// Index into [`Lesson::tracks`].
+    pub track: usize,
+    /// The key it begins in.
+    pub key: Key,
+    /// The tempo it begins at.
+    pub tempo: Bpm,
+    /// The notes.
+    pub notes: TakeNotes,
+    /// The sound files, one a mix.
+    pub sounds: Vec<SoundPlan>,
+    /// The path of the MIDI file, from the set's folder, with `/` between folders.
+    pub midi: String,
+}
+
+/// Why a lesson cannot be planned.
+#[derive(Debug, thiserror::Error, miette::Diagnostic)]
+pub enum PlanError {
+    /// A style is not there.
+    #[error(transparent)]
+    #[diagnostic(transparent)]
+    UnknownStyle(#[from] UnknownStyle),
+    /// A style's file is wrong.
+    #[error(transparent)]
+    #[diagnostic(transparent)]
+    Style(#[from] StyleError),
+    /// A practice shape cannot be made of a chart.
+    #[error("track {number}, {name}: {source}")]
+    Shape {
+        /// The track's number.
+        number: usize,
+        /// Its name.
+        name: String,
+        /// Why not.
+        source: ArrangeError,
+    },
+    /// Two files would have one name.
+    #[error(transparent)]
+    Name(#[from] DeliverError),
+}
+
+impl Plan {
+    /// Plans all tracks of a lesson for which `wanted` holds.
+    ///
+    /// # Errors
+    /// A style cannot be read, a practice shape cannot be arranged, or two files would have the
+    /// same name.
+    pub fn of(
+        lesson: &Lesson,
+        library: &Library,
+        wanted: impl Fn(&Track) -> bool,
+    ) -> Result<Plan, PlanError> {
+        let mut cells = Vec::new();
+        let mut players = Vec::new();
+        for (index, track) in lesson.tracks.iter().enumerate().filter(|(_, track)| wanted(track)) {
+            players.push(Players::of(track, library)?);
+            for key in &track.keys {
+                cells.extend(track.tempos.iter().map(|tempo| (index, players.len() - 1, *key, *tempo)));
+            }
+        }
+        let takes = cells
+            .into_par_iter()
+            .map(|(track, players_index, key, tempo)| {
+                TakePlan::of(lesson, track, &players[players_index], key, tempo)
+            })
+            .collect::<Result<Vec<TakePlan>, PlanError>>()?;
+        let mut register = NameRegister::default();
+        for take in &takes {
+            let paths = take.sounds.iter().map(|sound| &sound.path).chain([&take.midi]);
+            for path in paths {
+                register.claim(path, &lesson.tracks[take.track].name)?;
+            }
+        }
+        let warnings = warnings(lesson, &takes);
+        Ok(Plan { takes, warnings })
+    }
+
+    /// The instruments that all takes together need, in order.
+    #[must_use]
+    pub fn instruments(&self) -> Vec<Instrument> {
+        let parts = self.takes.iter().flat_map(|take| &take.notes.performance.parts);
+        let mut instruments: Vec<Instrument> = parts.map(|part| part.instrument).collect();
+        instruments.sort_unstable();
+        instruments.dedup();
+        instruments
+    }
+}
+
+impl TakePlan {
+    fn of(
+        lesson: &Lesson,
+        index: usize,
+        players: &Players,
+        key: Key,
+        tempo: Bpm,
+    ) -> Result<TakePlan, PlanError> {
+        let track = &lesson.tracks[index];
+        let chart = &lesson.charts[track.chart];
+        let notes = take_notes(lesson, track, chart, players, key, tempo).map_err(|source| {
+            PlanError::Shape { number: track.number, name: track.name.clone(), source }
+        })?;
+        let files = Files::of(lesson, track, key, tempo);
+        Ok(TakePlan {
+            name: files.take(),
+            track: index,
+            key,
+            tempo,
+            sounds: track.mixes.iter().map(|mix| files.sound(mix, &notes)).collect(),
+            midi: files.midi(),
+            notes,
+        })
+    }
+}
+
+/// What the voicings had to give up, once a track and key.
+fn warnings(lesson: &Lesson, takes: &[TakePlan]) -> Vec<String> {
+    let mut warnings: Vec<String> = Vec::new();
+    for take in takes {
+        for warning in take.notes.voicings.iter().flat_map(|voicings| &voicings.warnings) {
+            let text = format!("{}, {}: {warning}", lesson.tracks[take.track].name, take.key);
+            if !warnings.contains(&text) {
+                warnings.push(text);
+            }
+        }
+    }
+    warnings
+}

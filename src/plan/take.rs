@@ -1,0 +1,73 @@
+//! From a track, a key and a tempo to a performance: the stages that make notes, one after the
+//! other.
+
+use std::num::NonZeroU32;
+
+use crate::arrange::{Arrangement, CountIn, Timeline, arrange};
+use crate::chart::Chart;
+use crate::feel::{FeelSettings, Performance, perform};
+use crate::lesson::{Lesson, Track};
+use crate::part::click::click;
+use crate::part::comp::{self, CompSettings, Voicings};
+use crate::part::count_in::count_in;
+use crate::part::{PartNotes, bass, drums};
+use crate::theory::Key;
+use crate::units::{Bpm, Ticks};
+
+use super::{PlanError, Players};
+
+/// What a take plays: who does what when.
+#[derive(Debug, Clone)]
+pub struct TakeNotes {
+    /// What happens when.
+    pub timeline: Timeline,
+    /// The chosen voicings, where the track has a comp.
+    pub voicings: Option<Voicings>,
+    /// What is heard.
+    pub performance: Performance,
+}
+
+/// Makes the notes of one take.
+///
+/// Click and count-in are always part of it, whether a mix has them or not: so that all mixes of
+/// a take are one performance.
+///
+/// # Errors
+/// The practice shape cannot be arranged.
+pub fn take_notes(
+    lesson: &Lesson,
+    track: &Track,
+    chart: &Chart,
+    players: &Players,
+    key: Key,
+    tempo: Bpm,
+) -> Result<TakeNotes, PlanError> {
+    let arrangement = Arrangement {
+        tempo,
+        choruses: NonZeroU32::new(track.choruses).unwrap_or(NonZeroU32::MIN),
+        ending: track.ending,
+        count_in: lesson.count_in_bars.map_or(CountIn::ByTempo, CountIn::Bars),
+        pickup: Ticks::ZERO,
+        shape: track.shape.clone(),
+    };
+    let timeline = arrange(&chart.transpose(key), &arrangement)?;
+
+    let mut parts: Vec<PartNotes> = Vec::new();
+    let settings = CompSettings { reach: track.reach, ..CompSettings::default() };
+    let voicings = players.comp.as_ref().map(|style| comp::voice(&timeline, style, &settings));
+    if let (Some(style), Some(voicings)) = (&players.comp, &voicings) {
+        parts.push(comp::play(&timeline, style, voicings, lesson.seed));
+    }
+    if let Some(style) = &players.bass {
+        parts.push(bass::play(&timeline, style, lesson.seed));
+    }
+    if let Some((style, intensity)) = &players.drums {
+        parts.push(drums::play(&timeline, style, *intensity, lesson.seed));
+    }
+    parts.push(click(&timeline, &lesson.click));
+    parts.push(count_in(&timeline, lesson.click.sound));
+
+    let feel = FeelSettings { seed: lesson.seed, deviations: true };
+    let performance = perform(&timeline, &parts, feel);
+    Ok(TakeNotes { timeline, voicings, performance })
+}
