@@ -37,4 +37,8 @@ pub mod deliver;
 
 pub mod lesson;
 
+pub mod plan;
+
+pub mod render;
+
 pub mod cli;

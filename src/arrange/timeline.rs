@@ -67,6 +67,19 @@ pub enum BarKind {
     Ending,
 }
 
+impl std::fmt::Display for BarKind {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            BarKind::LeadIn => "lead-in",
+            BarKind::CountIn => "count-in",
+            BarKind::Chorus => "chorus",
+            BarKind::Answer => "answer",
+            BarKind::Announce => "announce",
+            BarKind::Ending => "ending",
+        })
+    }
+}
+
 /// A chord in its place on the timeline.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TimelineSlot {

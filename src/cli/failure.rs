@@ -44,7 +44,8 @@ impl Failure {
 
 impl From<Problems> for Failure {
     fn from(problems: Problems) -> Failure {
-        let source = std::sync::Arc::new(NamedSource::new(&problems.name, problems.text.to_string()));
+        let source =
+            std::sync::Arc::new(NamedSource::new(&problems.name, problems.text.to_string()));
         let reports = problems.problems.into_iter().map(|problem| {
             let label = (!problem.label.is_empty()).then_some(problem.label);
             let mut diagnostic = MietteDiagnostic::new(problem.message)

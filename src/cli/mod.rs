@@ -7,7 +7,13 @@ mod args;
 mod completions;
 mod failure;
 mod input;
+mod making;
 mod output;
+mod overrides;
+mod plan_table;
+mod progress;
+mod render;
+mod sounds;
 mod start;
 mod styles;
 
@@ -22,6 +28,7 @@ use args::Command;
 /// What went wrong, ready to be printed.
 pub fn run(arguments: Arguments) -> Result<(), Failure> {
     match arguments.command {
+        Command::Render(options) => render::run(&options),
         Command::Styles(options) => styles::run(&options),
         Command::Start(options) => start::run(&options),
         Command::Completions { shell } => completions::run(shell),

@@ -49,13 +49,12 @@ fn table(listed: &[Listed<'_>]) -> String {
             part = &style.part;
             let _ = writeln!(text, "{part}");
         }
-        let _ = writeln!(
-            text,
-            "  {:width$}  {:12}  {}",
-            style.name, style.level, style.description
-        );
+        let _ =
+            writeln!(text, "  {:width$}  {:12}  {}", style.name, style.level, style.description);
     }
-    text.push_str("\n`countoff styles NAME` prints the file of one, to read or to begin your own from.\n");
+    text.push_str(
+        "\n`countoff styles NAME` prints the file of one, to read or to begin your own from.\n",
+    );
     text
 }
 
@@ -71,10 +70,16 @@ fn show(library: &Library, name: &str) -> Result<(), Failure> {
             Some(right) => format!("did you mean `{right}`? `countoff styles` lists them all"),
             None => "`countoff styles` lists them all".to_owned(),
         };
-        return Err(Failure::input(miette::miette!(help = help, "there is no style named `{name}`")));
+        return Err(Failure::input(miette::miette!(
+            help = help,
+            "there is no style named `{name}`"
+        )));
     }
     for (shelf, file) in found {
-        output::text(&format!("# {shelf} style {}, from {}\n\n{}", file.name, file.origin, file.text))?;
+        output::text(&format!(
+            "# {shelf} style {}, from {}\n\n{}",
+            file.name, file.origin, file.text
+        ))?;
     }
     Ok(())
 }

@@ -5,6 +5,7 @@ use std::ffi::{OsStr, OsString};
 use std::fs::{self, File, OpenOptions};
 use std::io::{Seek, SeekFrom, Write};
 use std::path::{Component, Path, PathBuf};
+use std::time::UNIX_EPOCH;
 
 use super::error::DeliverError;
 
@@ -60,6 +61,29 @@ impl Folder {
         let file =
             OpenOptions::new().write(true).create_new(true).open(&unfinished).map_err(failed)?;
         Ok(AtomicFile { file: Some(file), unfinished, target, is_ours })
+    }
+
+    /// Whether a file may be made at a path: nothing foreign is there.
+    ///
+    /// # Errors
+    /// Something that the program did not make is there.
+    pub fn may_make(&self, relative: &Path) -> Result<(), DeliverError> {
+        refuse_foreign(&self.root.join(relative), self.ours.contains(relative))
+    }
+
+    /// Whether there is a file at a path.
+    #[must_use]
+    pub fn has(&self, relative: &Path) -> bool {
+        self.root.join(relative).is_file()
+    }
+
+    /// Size in bytes and time of the last write in nanoseconds since 1970 of a file, where there
+    /// is one: together they tell an unchanged file without reading it.
+    #[must_use]
+    pub fn stamp(&self, relative: &Path) -> Option<(u64, u64)> {
+        let metadata = fs::metadata(self.root.join(relative)).ok()?;
+        let written = metadata.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
+        Some((metadata.len(), u64::try_from(written.as_nanos()).ok()?))
     }
 
     /// Removes what a killed run left unfinished in the folder and the folders directly in it.

@@ -1,6 +1,6 @@
 //! The list of what was made, as JSON beside the files.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use serde::{Deserialize, Serialize};
@@ -24,6 +24,10 @@ pub struct Manifest {
     pub takes: BTreeMap<String, TakeEntry>,
     /// Every file, by its path from the set's folder, with `/` between folders.
     pub files: BTreeMap<String, FileEntry>,
+    /// Files that a run was about to make: where one was broken off, they may be there, whole,
+    /// and belong to the set.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub pending: BTreeSet<String>,
 }
 
 /// One performance: what all its files have in common.
@@ -133,6 +137,7 @@ impl Manifest {
             title: title.to_owned(),
             takes: BTreeMap::new(),
             files: BTreeMap::new(),
+            pending: BTreeSet::new(),
         }
     }
 

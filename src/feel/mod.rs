@@ -23,7 +23,7 @@ use crate::part::{Instrument, Part};
 use crate::units::{Ticks, Velocity};
 
 /// Notes with exact times, lengths and velocities: what is heard.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Performance {
     /// One entry a part.
     pub parts: Vec<PerformedPart>,
@@ -34,7 +34,7 @@ pub struct Performance {
 }
 
 /// A part as performed.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct PerformedPart {
     /// Whose notes.
     pub part: Part,

@@ -18,7 +18,8 @@ impl Checker<'_> {
     /// All charts, in the order of the file; `None` for one that cannot be read.
     pub(super) fn charts(&mut self, file: &LessonFile) -> Vec<Option<Chart>> {
         if file.chart.is_empty() {
-            let help = "add a [[chart]] with a name, a key and the bars, such as A = \"| Dm7 | G7 |\"";
+            let help =
+                "add a [[chart]] with a name, a key and the bars, such as A = \"| Dm7 | G7 |\"";
             self.say("the lesson has no chart", &[], help);
         }
         file.chart
@@ -38,7 +39,11 @@ impl Checker<'_> {
     fn chart(&mut self, index: usize, entry: &ChartEntry) -> Option<Chart> {
         let at = |key| [Step::Key("chart"), Step::Entry(index), Step::Key(key)];
         if entry.name.trim().is_empty() {
-            self.say("the chart's name is empty", &at("name"), "give it a name for tracks to refer to");
+            self.say(
+                "the chart's name is empty",
+                &at("name"),
+                "give it a name for tracks to refer to",
+            );
         }
         let meter = entry.meter.as_ref().map(|text| text.parse::<Meter>());
         let key = entry.key.as_ref().map(|text| text.parse::<Key>());
@@ -91,7 +96,8 @@ impl Checker<'_> {
             if !letter && !form.contains(&name.as_str()) {
                 let help = match nearest(name, KEYS) {
                     Some(right) => format!("did you mean `{right}`?"),
-                    None => "a section is named by a capital letter, or by a word that form lists".to_owned(),
+                    None => "a section is named by a capital letter, or by a word that form lists"
+                        .to_owned(),
                 };
                 let span = self.places.key(&path, name);
                 self.problems.push(Problem::new(format!("unknown key `{name}`"), span).help(help));
@@ -117,7 +123,8 @@ impl Checker<'_> {
             let (span, label) = match &error.place {
                 Place::Section { name, bar } => {
                     let path = [chart[0], chart[1], Step::Key(name)];
-                    let label = bar.map_or(String::new(), |bar| format!("section {name}, bar {bar}"));
+                    let label =
+                        bar.map_or(String::new(), |bar| format!("section {name}, bar {bar}"));
                     (self.places.inside(&path, error.span.clone()), label)
                 }
                 Place::Form => {
@@ -146,7 +153,11 @@ impl Checker<'_> {
         let bytes = match self.neighbours.read(path) {
             Ok(bytes) => bytes,
             Err(error) => {
-                self.say(format!("{path} cannot be read: {error}"), &at, "the path counts from the lesson's folder");
+                self.say(
+                    format!("{path} cannot be read: {error}"),
+                    &at,
+                    "the path counts from the lesson's folder",
+                );
                 return None;
             }
         };

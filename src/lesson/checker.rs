@@ -1,12 +1,15 @@
 //! The checks of a lesson: from what was typed to what is meant.
 
+use crate::codec::wav::SampleFormat;
+use crate::mix::LevelRule;
+use crate::part::click::{ClickOn, ClickPattern, ClickSound};
 use crate::problem::{Problem, nearest};
 use crate::style::Library;
 use crate::units::{Bpm, Meter, SampleRate};
 
 use super::file::{ClickEntry, ClickOnEntry, FilesEntry, LessonFile, TemposEntry};
 use super::places::{Places, Step};
-use super::{Click, ClickCounts, Credits, Lesson, Neighbours, SampleBits};
+use super::{Credits, Lesson, Neighbours};
 
 /// The version of the lesson format that this program reads.
 const FORMAT: i64 = 1;
@@ -31,7 +34,10 @@ impl<'a> Checker<'a> {
     pub(super) fn lesson(mut self, file: LessonFile) -> Result<Lesson, Vec<Problem>> {
         if file.format != FORMAT {
             let problem = Problem::new(
-                format!("this lesson is of format {}, which this program does not read", file.format),
+                format!(
+                    "this lesson is of format {}, which this program does not read",
+                    file.format
+                ),
                 self.places.value(&[Step::Key("format")]),
             );
             return Err(vec![problem.help(format!("write `format = {FORMAT}`"))]);
@@ -42,7 +48,7 @@ impl<'a> Checker<'a> {
         let charts = self.charts(&file);
         let tempos = self.tempos(&file.tempos, &[Step::Key("tempos")]);
         let tracks = self.tracks(&file, &charts, &tempos);
-        let bits = self.bits(&file.files);
+        let samples = self.samples(&file.files);
         let rate = self.rate(&file.files);
         let click = self.click(&file.click);
         let seed = self.in_range(file.seed, 0..=i64::MAX, &[Step::Key("seed")]);
@@ -51,7 +57,10 @@ impl<'a> Checker<'a> {
         let count_in = file.count_in.bars.map(|count| self.in_range(count, 0..=4, &bars));
         let loudness_target = self.loudness_target(file.level.target);
         let level_by = [Step::Key("level"), Step::Key("by")];
-        let level_each = self.word(&file.level.by, &["track", "each"], &level_by) == Some(1);
+        let level = match self.word(&file.level.by, &["track", "each"], &level_by) {
+            Some(1) => LevelRule::Each,
+            _ => LevelRule::Track,
+        };
         if !self.problems.is_empty() {
             return Err(self.problems);
         }
@@ -67,8 +76,8 @@ impl<'a> Checker<'a> {
             count_in_bars: count_in.and_then(|bars| u8::try_from(bars).ok()),
             click,
             loudness_target,
-            level_each,
-            bits,
+            level,
+            samples,
             rate,
             charts: charts.into_iter().flatten().collect(),
             tracks,
@@ -76,16 +85,27 @@ impl<'a> Checker<'a> {
     }
 
     /// Notes a problem with a value.
-    pub(super) fn say(&mut self, message: impl Into<String>, path: &[Step<'_>], help: impl Into<String>) {
+    pub(super) fn say(
+        &mut self,
+        message: impl Into<String>,
+        path: &[Step<'_>],
+        help: impl Into<String>,
+    ) {
         let span = self.places.value(path);
         self.problems.push(Problem::new(message, span).help(help));
     }
 
     /// Which of the allowed words a word is; a problem with the nearest one, where it is none.
-    pub(super) fn word(&mut self, word: &str, allowed: &[&str], path: &[Step<'_>]) -> Option<usize> {
+    pub(super) fn word(
+        &mut self,
+        word: &str,
+        allowed: &[&str],
+        path: &[Step<'_>],
+    ) -> Option<usize> {
         let found = allowed.iter().position(|candidate| *candidate == word);
         if found.is_none() {
-            let all = allowed.iter().map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(", ");
+            let all =
+                allowed.iter().map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(", ");
             let help = match nearest(word, allowed.iter().copied()) {
                 Some(right) => format!("did you mean \"{right}\"? use {all}"),
                 None => format!("use {all}"),
@@ -142,15 +162,15 @@ impl<'a> Checker<'a> {
         tempos
     }
 
-    fn bits(&mut self, files: &FilesEntry) -> SampleBits {
+    fn samples(&mut self, files: &FilesEntry) -> SampleFormat {
         match files.bits {
-            16 => SampleBits::Sixteen,
-            24 => SampleBits::TwentyFour,
-            32 => SampleBits::Float,
+            16 => SampleFormat::Int16,
+            24 => SampleFormat::Int24,
+            32 => SampleFormat::Float32,
             other => {
                 let path = [Step::Key("files"), Step::Key("bits")];
                 self.say(format!("{other} bits cannot be written"), &path, "use 16, 24 or 32");
-                SampleBits::Sixteen
+                SampleFormat::Int16
             }
         }
     }
@@ -165,25 +185,29 @@ impl<'a> Checker<'a> {
         })
     }
 
-    fn click(&mut self, entry: &ClickEntry) -> Click {
-        let on = [Step::Key("click"), Step::Key("on")];
-        let counts = match &entry.on {
-            ClickOnEntry::Word(word) => match self.word(word, &["all", "2 and 4"], &on) {
-                Some(1) => ClickCounts::TwoAndFour,
-                _ => ClickCounts::All,
+    fn click(&mut self, entry: &ClickEntry) -> ClickPattern {
+        let path = [Step::Key("click"), Step::Key("on")];
+        let on = match &entry.on {
+            ClickOnEntry::Word(word) => match self.word(word, &["all", "2 and 4", "1"], &path) {
+                Some(1) => ClickOn::BackBeats,
+                Some(2) => ClickOn::FirstBeat,
+                _ => ClickOn::EveryBeat,
             },
             ClickOnEntry::Counts(counts) => {
                 let most = Meter::ALL.iter().map(|meter| meter.counts()).max().unwrap_or(4);
                 let counts = counts
                     .iter()
-                    .map(|count| self.in_range(*count, 1..=i64::from(most), &on))
+                    .map(|count| self.in_range(*count, 1..=i64::from(most), &path))
                     .filter_map(|count| u8::try_from(count).ok());
-                ClickCounts::Listed(counts.collect())
+                ClickOn::Counts(counts.collect())
             }
         };
-        let sound = [Step::Key("click"), Step::Key("sound")];
-        let soft = self.word(&entry.sound, &["wood", "soft"], &sound) == Some(1);
-        Click { counts, accent: entry.accent, soft }
+        let path = [Step::Key("click"), Step::Key("sound")];
+        let sound = match self.word(&entry.sound, &["wood", "soft"], &path) {
+            Some(1) => ClickSound::Soft,
+            _ => ClickSound::Wood,
+        };
+        ClickPattern { on, accent: entry.accent, sound }
     }
 
     fn loudness_target(&mut self, target: f64) -> f64 {

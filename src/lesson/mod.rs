@@ -12,7 +12,10 @@ mod tracks;
 
 use crate::arrange::{Ending, Shape};
 use crate::chart::Chart;
+use crate::codec::wav::SampleFormat;
+use crate::mix::LevelRule;
 use crate::part::Part;
+use crate::part::click::ClickPattern;
 use crate::problem::{Problems, read_toml};
 use crate::style::{Intensity, Library};
 use crate::theory::Key;
@@ -35,13 +38,13 @@ pub struct Lesson {
     /// Bars of count-in; by tempo and meter where it is not said.
     pub count_in_bars: Option<u8>,
     /// How the click goes.
-    pub click: Click,
+    pub click: ClickPattern,
     /// Target loudness in LUFS.
     pub loudness_target: f64,
-    /// Whether every file is levelled on its own, and not by its track's fullest mix.
-    pub level_each: bool,
+    /// Whether all mixes of a take are levelled alike.
+    pub level: LevelRule,
     /// Sample format of the files.
-    pub bits: SampleBits,
+    pub samples: SampleFormat,
     /// Frames a second.
     pub rate: SampleRate,
     /// All charts, as written.
@@ -59,39 +62,6 @@ pub struct Credits {
     pub year: Option<u16>,
     /// The copyright line.
     pub copyright: Option<String>,
-}
-
-/// How the click goes.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Click {
-    /// The counts that click.
-    pub counts: ClickCounts,
-    /// Whether the first count of a bar is accented.
-    pub accent: bool,
-    /// Whether it is the softer of the two sounds.
-    pub soft: bool,
-}
-
-/// The counts that click.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum ClickCounts {
-    /// Every beat.
-    All,
-    /// The second and the fourth.
-    TwoAndFour,
-    /// These counts of the bar, from 1.
-    Listed(Vec<u8>),
-}
-
-/// Sample formats.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum SampleBits {
-    /// 16 bits, dithered.
-    Sixteen,
-    /// 24 bits.
-    TwentyFour,
-    /// 32 bits, floating point.
-    Float,
 }
 
 /// An entry of the lesson that gives files for every key and tempo asked for.

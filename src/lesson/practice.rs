@@ -15,7 +15,8 @@ const SHAPES: [&str; 6] =
 impl Checker<'_> {
     /// The shape that an entry of track `index` means.
     pub(super) fn practice(&mut self, entry: &PracticeEntry, index: usize) -> Option<Shape> {
-        let at = |key| [Step::Key("track"), Step::Entry(index), Step::Key("practice"), Step::Key(key)];
+        let at =
+            |key| [Step::Key("track"), Step::Entry(index), Step::Key("practice"), Step::Key(key)];
         let shape = self.word(&entry.shape, &SHAPES, &at("shape"))?;
         self.foreign_keys(entry, shape, index);
         let mut bars = |value: Option<i64>, key| {
@@ -32,7 +33,10 @@ impl Checker<'_> {
             "ladder" => return self.ladder(entry, index),
             "round the keys" => {
                 let words = ["fourths", "semitones", "whole steps"];
-                let order = entry.order.as_deref().map_or(Some(0), |word| self.word(word, &words, &at("order")));
+                let order = entry
+                    .order
+                    .as_deref()
+                    .map_or(Some(0), |word| self.word(word, &words, &at("order")));
                 Shape::RoundTheKeys {
                     order: match order? {
                         0 => KeyOrder::Fourths,
@@ -47,7 +51,8 @@ impl Checker<'_> {
     }
 
     fn ladder(&mut self, entry: &PracticeEntry, index: usize) -> Option<Shape> {
-        let at = |key| [Step::Key("track"), Step::Entry(index), Step::Key("practice"), Step::Key(key)];
+        let at =
+            |key| [Step::Key("track"), Step::Entry(index), Step::Key("practice"), Step::Key(key)];
         let mut tempo = |value: Option<f64>, key| match value.map(Bpm::new) {
             Some(Ok(tempo)) => Some(tempo),
             Some(Err(error)) => {
@@ -55,7 +60,11 @@ impl Checker<'_> {
                 None
             }
             None => {
-                self.say(format!("a ladder needs `{key}`"), &at(key), "such as from = 60, to = 120");
+                self.say(
+                    format!("a ladder needs `{key}`"),
+                    &at(key),
+                    "such as from = 60, to = 120",
+                );
                 None
             }
         };
@@ -80,8 +89,11 @@ impl Checker<'_> {
             ("sounding", entry.sounding.is_some(), "resting click"),
             ("silent", entry.silent.is_some(), "resting click"),
         ];
-        for (key, _, owner) in given.into_iter().filter(|(_, given, owner)| *given && *owner != SHAPES[shape]) {
-            let path = [Step::Key("track"), Step::Entry(index), Step::Key("practice"), Step::Key(key)];
+        for (key, _, owner) in
+            given.into_iter().filter(|(_, given, owner)| *given && *owner != SHAPES[shape])
+        {
+            let path =
+                [Step::Key("track"), Step::Entry(index), Step::Key("practice"), Step::Key(key)];
             let help = format!("leave it out, or write shape = \"{owner}\"");
             self.say(format!("`{key}` belongs to another shape, \"{owner}\""), &path, help);
         }

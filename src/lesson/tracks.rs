@@ -31,7 +31,8 @@ impl Checker<'_> {
         tempos: &[Bpm],
     ) -> Vec<Track> {
         if file.track.is_empty() {
-            let help = "add a [[track]] with a name, a chart and what to play, such as comp = \"shells\"";
+            let help =
+                "add a [[track]] with a name, a chart and what to play, such as comp = \"shells\"";
             self.say("the lesson has no track", &[], help);
         }
         let tracks = file.track.iter().enumerate();
@@ -57,10 +58,13 @@ impl Checker<'_> {
         let players = self.players(entry, index);
         let mixes = self.mixes(entry, index, &players);
         let words = ["light", "medium", "full"];
-        let intensity = entry.intensity.as_deref().and_then(|word| self.word(word, &words, &at("intensity")));
+        let intensity =
+            entry.intensity.as_deref().and_then(|word| self.word(word, &words, &at("intensity")));
         let words = ["held", "short", "none"];
-        let ending = entry.ending.as_deref().and_then(|word| self.word(word, &words, &at("ending")));
-        let choruses = entry.choruses.map_or(1, |n| self.in_range(n, 1..=MAX_CHORUSES, &at("choruses")));
+        let ending =
+            entry.ending.as_deref().and_then(|word| self.word(word, &words, &at("ending")));
+        let choruses =
+            entry.choruses.map_or(1, |n| self.in_range(n, 1..=MAX_CHORUSES, &at("choruses")));
         let reach = entry.reach.map(|reach| self.in_range(reach, REACH, &at("reach")));
         let tempos = match &entry.tempos {
             Some(own) => self.tempos(own, &at("tempos")),
@@ -127,7 +131,9 @@ impl Checker<'_> {
     }
 
     fn mixes(&mut self, entry: &TrackEntry, index: usize, players: &[Part]) -> Vec<Mix> {
-        let Some(entries) = &entry.mixes else { return vec![Mix::of(players.to_vec(), players, false, true)] };
+        let Some(entries) = &entry.mixes else {
+            return vec![Mix::of(players.to_vec(), players, false, true)];
+        };
         let path = [Step::Key("track"), Step::Entry(index), Step::Key("mixes")];
         if entries.is_empty() {
             self.say("the list of mixes is empty", &path, "leave `mixes` out, or write [{}]");
@@ -146,8 +152,11 @@ impl Checker<'_> {
 
     fn mix(&mut self, entry: &MixEntry, path: &[Step<'_>], players: &[Part]) -> Option<Mix> {
         let mut named = |names: &Option<Vec<String>>| -> Option<Vec<Part>> {
-            let words: Vec<&str> =
-                PLAYERS.iter().filter(|(_, part)| players.contains(part)).map(|(word, _)| *word).collect();
+            let words: Vec<&str> = PLAYERS
+                .iter()
+                .filter(|(_, part)| players.contains(part))
+                .map(|(word, _)| *word)
+                .collect();
             let parts = names.iter().flatten().filter_map(|name| {
                 self.word(name, &words, path)?;
                 PLAYERS.iter().find(|(word, _)| word == name).map(|(_, part)| *part)
@@ -177,28 +186,43 @@ impl Checker<'_> {
     /// The keys that an entry means for a chart written in `written`.
     pub(super) fn keys(&mut self, entry: &KeysEntry, written: Key, path: &[Step<'_>]) -> Vec<Key> {
         match entry {
-            KeysEntry::Word(word) => match self.word(word, &["as written", "fourths", "semitones"], path) {
-                Some(1) => KeyOrder::Fourths.keys(written),
-                Some(2) => KeyOrder::Semitones.keys(written),
-                _ => vec![written],
-            },
+            KeysEntry::Word(word) => {
+                match self.word(word, &["as written", "fourths", "semitones"], path) {
+                    Some(1) => KeyOrder::Fourths.keys(written),
+                    Some(2) => KeyOrder::Semitones.keys(written),
+                    _ => vec![written],
+                }
+            }
             KeysEntry::List(names) => {
                 if names.is_empty() {
-                    self.say("the list of keys is empty", path, "name a key, or write keys = \"as written\"");
+                    self.say(
+                        "the list of keys is empty",
+                        path,
+                        "name a key, or write keys = \"as written\"",
+                    );
                 }
                 let mut keys: Vec<Key> = Vec::new();
                 for (index, name) in names.iter().enumerate() {
-                    let entry: Vec<Step<'_>> = path.iter().copied().chain([Step::Entry(index)]).collect();
+                    let entry: Vec<Step<'_>> =
+                        path.iter().copied().chain([Step::Entry(index)]).collect();
                     match name.parse::<Key>() {
                         Ok(key) if key.mode != written.mode => {
-                            let message = format!("{key} and the chart's {written} are not both major or both minor");
-                            self.say(message, &entry, "a chart keeps its mode when it is transposed");
+                            let message = format!(
+                                "{key} and the chart's {written} are not both major or both minor"
+                            );
+                            self.say(
+                                message,
+                                &entry,
+                                "a chart keeps its mode when it is transposed",
+                            );
                         }
                         Ok(key) if keys.contains(&key) => {
                             self.say(format!("{key} is there twice"), &entry, "leave one out");
                         }
                         Ok(key) => keys.push(key),
-                        Err(error) => self.say(error.to_string(), &entry, "write a key as Bb, F# or Gm"),
+                        Err(error) => {
+                            self.say(error.to_string(), &entry, "write a key as Bb, F# or Gm")
+                        }
                     }
                 }
                 keys

@@ -28,6 +28,7 @@ pub(super) enum BusKind {
 
 /// One part on its way to a bus.
 struct Strip {
+    part: Part,
     stem: Box<dyn StemSource>,
     place: Matrix,
     send: Option<Matrix>,
@@ -52,12 +53,16 @@ impl Bus {
     }
 
     /// Makes the next block.
-    pub(super) fn advance(&mut self, frames: usize) {
+    pub(super) fn advance(&mut self, frames: usize) -> Result<(), MixError> {
         self.sum.clear(frames);
         self.send.clear(frames);
         for strip in &mut self.strips {
             self.dry.clear(frames);
-            strip.stem.add_block(&mut self.dry.left, &mut self.dry.right);
+            let dry = &mut self.dry;
+            strip
+                .stem
+                .add_block(&mut dry.left, &mut dry.right)
+                .map_err(|message| MixError::Stem { part: strip.part, message })?;
             strip.place.add(self.dry.both(), &mut self.sum.left, &mut self.sum.right);
             if let Some(send) = &strip.send {
                 send.add(self.dry.both(), &mut self.send.left, &mut self.send.right);
@@ -66,6 +71,7 @@ impl Bus {
         if let Some(room) = &mut self.room {
             room.add_block(self.send.both(), &mut self.sum.left, &mut self.sum.right);
         }
+        Ok(())
     }
 }
 
@@ -124,7 +130,7 @@ pub(super) fn buses(
         let channel = desk.channel(part.part);
         let place = Matrix::new(channel.gain.gain(), channel.pan);
         let send = channel.room.map(|room| place.scaled(room.gain()));
-        let strip = Strip { stem, place, send };
+        let strip = Strip { part: part.part, stem, place, send };
         let kind = kind(part.part);
         let alike =
             |(others, bus): &(Vec<Option<f64>>, Bus)| bus.kind == kind && *others == placements;

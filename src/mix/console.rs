@@ -56,7 +56,7 @@ pub(super) fn perform<S: BlockSink>(
     let mut position = 0;
     while position < span.to.0 + LATENCY.0 {
         for bus in &mut buses {
-            bus.advance(BLOCK);
+            bus.advance(BLOCK)?;
         }
         for (output, (mix, sink)) in outputs.iter_mut().zip(&mut *sinks) {
             output

@@ -6,7 +6,7 @@ use crate::part::Part;
 #[derive(Debug, thiserror::Error)]
 pub enum MixError {
     /// A part has no sound.
-    #[error("the {} cannot be played: {message}", name(*part))]
+    #[error("the {part} cannot be played: {message}")]
     Stem {
         /// Whose stem.
         part: Part,
@@ -30,16 +30,4 @@ pub enum MixError {
         /// The frame after its last.
         to: u64,
     },
-}
-
-/// What a part is called in a message.
-fn name(part: Part) -> &'static str {
-    match part {
-        Part::Comp => "comp",
-        Part::Bass => "bass",
-        Part::Drums => "drums",
-        Part::Line => "line",
-        Part::Click => "click",
-        Part::CountIn => "count-in",
-    }
 }

@@ -5,7 +5,10 @@ use crate::feel::{Performance, PerformedPart};
 /// A part's dry audio, from its first frame on.
 pub trait StemSource: Send {
     /// Adds the next frames, as many as the slices hold, to what is in them.
-    fn add_block(&mut self, left: &mut [f32], right: &mut [f32]);
+    ///
+    /// # Errors
+    /// A message for the user where a note cannot be made to sound.
+    fn add_block(&mut self, left: &mut [f32], right: &mut [f32]) -> Result<(), String>;
 }
 
 /// A linear stereo reverb, from silence on.

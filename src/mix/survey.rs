@@ -89,7 +89,7 @@ pub(super) fn survey(
         let heard = overlap(position, BLOCK, from, to);
         everything.clear(BLOCK);
         for bus in &mut buses {
-            bus.advance(BLOCK);
+            bus.advance(BLOCK)?;
             loudest_of(&mut everything, bus.block());
             match bus.kind {
                 BusKind::Programme => {}

@@ -44,6 +44,19 @@ impl Part {
     }
 }
 
+impl std::fmt::Display for Part {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Part::Comp => "comp",
+            Part::Bass => "bass",
+            Part::Drums => "drums",
+            Part::Line => "line",
+            Part::Click => "click",
+            Part::CountIn => "count-in",
+        })
+    }
+}
+
 /// A General MIDI sound: bank 128 is the percussion channel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Instrument {

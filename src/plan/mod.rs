@@ -5,6 +5,7 @@ mod files;
 mod players;
 mod take;
 
+pub use depends::Depends;
 pub use files::SoundPlan;
 pub use players::Players;
 pub use take::{TakeNotes, take_notes};
@@ -17,7 +18,7 @@ use crate::lesson::{Lesson, Track};
 use crate::part::Instrument;
 use crate::style::{Library, StyleError, UnknownStyle};
 use crate::theory::Key;
-use crate::units::Bpm;
+use crate::units::{Bpm, SampleRate};
 
 use files::Files;
 
@@ -91,7 +92,9 @@ impl Plan {
         for (index, track) in lesson.tracks.iter().enumerate().filter(|(_, track)| wanted(track)) {
             players.push(Players::of(track, library)?);
             for key in &track.keys {
-                cells.extend(track.tempos.iter().map(|tempo| (index, players.len() - 1, *key, *tempo)));
+                cells.extend(
+                    track.tempos.iter().map(|tempo| (index, players.len() - 1, *key, *tempo)),
+                );
             }
         }
         let takes = cells
@@ -123,6 +126,16 @@ impl Plan {
 }
 
 impl TakePlan {
+    /// How much work it is, in frames of audio to be written or summed; only good to compare.
+    #[must_use]
+    pub fn cost(&self) -> u64 {
+        let timeline = &self.notes.timeline;
+        let frames = timeline.tempo.frame(timeline.end, SampleRate::Hz44100).0;
+        let mixes = u64::try_from(self.sounds.len()).unwrap_or(u64::MAX);
+        // Summing the stems and their room is about as much work as two mixes.
+        frames.saturating_mul(mixes.saturating_add(2))
+    }
+
     fn of(
         lesson: &Lesson,
         index: usize,

@@ -3,7 +3,7 @@
 
 use std::num::NonZeroU32;
 
-use crate::arrange::{Arrangement, CountIn, Timeline, arrange};
+use crate::arrange::{ArrangeError, Arrangement, CountIn, Timeline, arrange};
 use crate::chart::Chart;
 use crate::feel::{FeelSettings, Performance, perform};
 use crate::lesson::{Lesson, Track};
@@ -14,7 +14,7 @@ use crate::part::{PartNotes, bass, drums};
 use crate::theory::Key;
 use crate::units::{Bpm, Ticks};
 
-use super::{PlanError, Players};
+use super::Players;
 
 /// What a take plays: who does what when.
 #[derive(Debug, Clone)]
@@ -41,7 +41,7 @@ pub fn take_notes(
     players: &Players,
     key: Key,
     tempo: Bpm,
-) -> Result<TakeNotes, PlanError> {
+) -> Result<TakeNotes, ArrangeError> {
     let arrangement = Arrangement {
         tempo,
         choruses: NonZeroU32::new(track.choruses).unwrap_or(NonZeroU32::MIN),

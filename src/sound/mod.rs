@@ -28,7 +28,7 @@ use std::sync::Arc;
 
 pub use error::SoundError;
 pub use room::Room;
-pub use soundfont::{PresetName, SoundFont, SoundFontInfo, SoundFontSource};
+pub use soundfont::{EMBEDDED, PresetName, SoundFont, SoundFontInfo, SoundFontSource};
 pub use stem::StemRenderer;
 pub use store::StoreBudget;
 

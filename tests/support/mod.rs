@@ -102,7 +102,11 @@ struct SineStem {
 }
 
 impl StemSource for SineStem {
-    fn add_block(&mut self, left: &mut [f32], right: &mut [f32]) {
+    fn add_block(
+        &mut self,
+        left: &mut [f32],
+        right: &mut [f32],
+    ) -> std::result::Result<(), String> {
         let end = self.position + left.len() as u64;
         for note in self.notes.iter().filter(|note| note.start.0 < end) {
             let longest = (18.0 / note.decay) as u64;
@@ -117,6 +121,7 @@ impl StemSource for SineStem {
             }
         }
         self.position = end;
+        Ok(())
     }
 }
 

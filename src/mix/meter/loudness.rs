@@ -22,6 +22,12 @@ impl Loudness {
     pub fn is_silent(self) -> bool {
         !self.0.is_finite()
     }
+
+    /// The value in LUFS; none for silence.
+    #[must_use]
+    pub fn finite(self) -> Option<f64> {
+        (!self.is_silent()).then_some(self.0)
+    }
 }
 
 /// Blocks of 400 ms, overlapping by 75 %: a new one begins every hop of 100 ms.

@@ -24,7 +24,7 @@ use crate::sound::SoundError;
 use tables::Tables;
 
 /// The file that `soundfonts-free` computes.
-const EMBEDDED: &[u8] =
+pub const EMBEDDED: &[u8] =
     include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/soundfonts-free/countoff-trio.sf2"));
 
 /// A SoundFont whose tables are sound.

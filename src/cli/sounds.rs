@@ -1,0 +1,67 @@
+//! Which SoundFont is used: the command line's, the environment's, the lesson's, or the embedded
+//! one.
+
+use std::fs::File;
+use std::io::BufReader;
+use std::path::{Path, PathBuf};
+
+use miette::miette;
+
+use super::Failure;
+use crate::lesson::Lesson;
+use crate::sound::{EMBEDDED, SoundError, SoundFont};
+
+/// Where sounds come from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum SoundSource {
+    /// Those in the program.
+    Embedded,
+    /// A file.
+    File(PathBuf),
+}
+
+impl std::fmt::Display for SoundSource {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            SoundSource::Embedded => f.write_str("the embedded SoundFont"),
+            SoundSource::File(path) => write!(f, "{}", path.display()),
+        }
+    }
+}
+
+/// The SoundFont to use: `asked` (the command line's or the environment's) before the lesson's
+/// before the embedded one.
+pub(super) fn choose(asked: Option<&Path>, lesson: &Lesson, beside: &Path) -> SoundSource {
+    let of_lesson = lesson.soundfont.as_ref().map(|path| beside.join(path));
+    match asked.map(Path::to_owned).or(of_lesson) {
+        Some(path) => SoundSource::File(path),
+        None => SoundSource::Embedded,
+    }
+}
+
+/// Opens a SoundFont, and hashes its bytes.
+pub(super) fn open(source: &SoundSource) -> Result<(SoundFont, [u8; 32]), Failure> {
+    let failed = |error: SoundError| failure(source, &error);
+    match source {
+        SoundSource::Embedded => {
+            let font = SoundFont::embedded().map_err(failed)?;
+            Ok((font, *blake3::hash(EMBEDDED).as_bytes()))
+        }
+        SoundSource::File(path) => {
+            let cannot =
+                |error| Failure::input(miette!("the SoundFont {source} cannot be read: {error}"));
+            let mut hasher = blake3::Hasher::new();
+            hasher.update_reader(File::open(path).map_err(cannot)?).map_err(cannot)?;
+            let file = BufReader::new(File::open(path).map_err(cannot)?);
+            Ok((SoundFont::open(file).map_err(failed)?, *hasher.finalize().as_bytes()))
+        }
+    }
+}
+
+/// A SoundFont that cannot be used.
+pub(super) fn failure(source: &SoundSource, error: &SoundError) -> Failure {
+    Failure::input(miette!(
+        help = "`countoff soundfonts FILE` tells what a SoundFont holds; without one the embedded sounds are used",
+        "{source}: {error}"
+    ))
+}

@@ -1,0 +1,83 @@
+//! What a file depends on, as a hash: the same hash, the same content.
+
+use std::hash::{Hash, Hasher};
+
+use crate::deliver::Tags;
+use crate::feel::Performance;
+use crate::lesson::{Lesson, Track};
+use crate::mix::MixSpec;
+
+/// A hash of everything that a file's content depends on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Depends([u8; 32]);
+
+impl Depends {
+    /// Of a sound file: the notes that are heard and how they are mixed, levelled, written and
+    /// tagged, by this version of the program. The notes stand for chart, styles and seed: a
+    /// change there that moves no note makes no file again.
+    pub(super) fn on(
+        lesson: &Lesson,
+        track: &Track,
+        path: &str,
+        performance: &Performance,
+        mix: &MixSpec,
+        tags: &Tags,
+    ) -> Depends {
+        let mut hasher = ContentHasher::new();
+        performance.hash(&mut hasher);
+        hasher.text(env!("CARGO_PKG_VERSION"));
+        // The name of a file seeds its dither.
+        hasher.text(path);
+        hasher.text(&format!("{mix:?} {tags:?} {:?}", track.mixes));
+        hasher.text(&format!(
+            "{:?} {:?} {} {:?}",
+            lesson.samples, lesson.rate, lesson.loudness_target, lesson.level
+        ));
+        hasher.depends()
+    }
+
+    /// The same with a SoundFont's hash added.
+    #[must_use]
+    pub fn with(self, soundfont: &[u8]) -> Depends {
+        let mut hasher = ContentHasher::new();
+        hasher.write(&self.0);
+        hasher.write(soundfont);
+        hasher.depends()
+    }
+}
+
+impl std::fmt::Display for Depends {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        self.0.iter().try_for_each(|byte| write!(f, "{byte:02x}"))
+    }
+}
+
+/// BLAKE3 behind the interface of the standard library's hashers: unlike theirs, its result is
+/// the same in every version.
+struct ContentHasher(blake3::Hasher);
+
+impl ContentHasher {
+    fn new() -> ContentHasher {
+        ContentHasher(blake3::Hasher::new())
+    }
+
+    fn text(&mut self, text: &str) {
+        self.write_usize(text.len());
+        self.write(text.as_bytes());
+    }
+
+    fn depends(&self) -> Depends {
+        Depends(*self.0.finalize().as_bytes())
+    }
+}
+
+impl Hasher for ContentHasher {
+    fn write(&mut self, bytes: &[u8]) {
+        self.0.update(bytes);
+    }
+
+    /// Not used: [`ContentHasher::depends`] gives the whole hash.
+    fn finish(&self) -> u64 {
+        0
+    }
+}
