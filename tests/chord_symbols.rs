@@ -1,5 +1,7 @@
 //! Chord symbols against the table of the trade's reading and of five general-purpose libraries.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use countoff::theory::{ChordSymbol, Degree, NoteName};
 use proptest::prelude::*;
 

@@ -1,6 +1,8 @@
 //! What function decides: cadences, turnarounds, a blues, secondary dominants. The expected
 //! tensions are common practice.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use countoff::theory::{ChordSymbol, Degree, Function, Harmony, Key, analyse, parse_chord};
 
 fn harmonies(chords: &str, key: &str, circular: bool) -> Vec<Harmony> {

@@ -1,5 +1,7 @@
 //! MIDI files byte by byte against the standard's own values (`facts/standards.tsv`), and back.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use countoff::codec::smf::{KeySignature, Note, SmfError, Song, TimeSignature, Track, read, write};
 use countoff::units::{Bpm, Meter, Tempo, Ticks, Velocity};
 use proptest::prelude::*;

@@ -1,5 +1,7 @@
 //! Lead sheets in MusicXML: chords, repeats, offsets; and files that mean no good.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use std::io::Write;
 
 use countoff::codec::musicxml::{

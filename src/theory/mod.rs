@@ -1,6 +1,7 @@
 //! Pitch, chord, scale, key and harmonic function. Knows nothing of charts, styles or sound.
 
 mod chord;
+mod chord_scale;
 mod degree;
 mod function;
 mod harmony;
@@ -9,9 +10,12 @@ mod key;
 mod note_name;
 mod pitch;
 mod roman;
+mod scale;
+mod scales;
 mod tension;
 
 pub use chord::{Change, ChordSymbol, DegreeChange, KindError, Quality, SymbolError};
+pub use chord_scale::{chord_scale, line_scale};
 pub use degree::{Degree, DegreeError};
 pub use function::analyse;
 pub use harmony::{Function, Harmony};
@@ -20,3 +24,4 @@ pub use key::{Key, KeyError, Mode};
 pub use note_name::{Letter, NoteName, NoteNameError};
 pub use pitch::Pitch;
 pub use roman::{parse_chord, parse_roman};
+pub use scale::Scale;

@@ -1,8 +1,9 @@
 //! Roman numerals, which take their pitch from a key.
 
-use super::chord::{Problem, nearest, parse_suffix};
+use super::chord::{SuffixError, parse_suffix};
 use super::note_name::read_accidentals;
 use super::{ChordSymbol, Degree, Key, Mode, NoteName, SymbolError};
+use crate::problem::nearest;
 
 /// The numerals, a longer one before its own beginning.
 const NUMERALS: [(&str, u8); 7] =
@@ -98,7 +99,7 @@ impl<'t> Numeral<'t> {
         let Some((numeral_length, number, small)) = found else {
             let word: String = rest.chars().take_while(char::is_ascii_alphabetic).collect();
             let numerals = NUMERALS.map(|(numeral, _)| numeral);
-            let close = nearest(&word.to_ascii_uppercase(), numerals).map(str::to_owned);
+            let close = nearest(&word, numerals).map(str::to_owned);
             return Err(SymbolError {
                 message: format!(
                     "`{text}` is not a Roman numeral: there are I to VII and i to vii"
@@ -120,7 +121,7 @@ impl<'t> Numeral<'t> {
         // `imaj7` begins with an m that is no minor sign.
         let minor = self.small && (!own_quality || self.suffix.starts_with("ma"));
         let added = if minor { "m" } else { "" };
-        parse_suffix(&format!("{added}{}", self.suffix)).map_err(|Problem { message, span }| {
+        parse_suffix(&format!("{added}{}", self.suffix)).map_err(|SuffixError { message, span }| {
             let place = |at: usize| self.suffix_at + at.saturating_sub(added.len());
             SymbolError {
                 message: format!("`{whole}` is not a Roman numeral: {message}"),

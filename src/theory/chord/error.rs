@@ -86,21 +86,15 @@ const SUFFIXES: [&str; 70] = [
     "5",
 ];
 
-/// The suffix nearest to what was written, where any comes near.
-pub(crate) fn nearest_suffix(written: &str) -> Option<&'static str> {
-    nearest(written, SUFFIXES)
-}
-
-/// The nearest of some words, the first of those equally near; none where even the nearest
-/// shares too little with what was written.
-pub(crate) fn nearest<'w>(
-    written: &str,
-    words: impl IntoIterator<Item = &'w str>,
-) -> Option<&'w str> {
-    words
+/// The suffix nearest to what was written, the first of those equally near; none where even the
+/// nearest shares nothing with it. Case matters here as nowhere else: `M7` is not `m7`.
+pub(super) fn nearest_suffix(written: &str) -> Option<&'static str> {
+    SUFFIXES
         .into_iter()
-        .map(|word| (strsim::damerau_levenshtein(written, word), word))
+        .map(|suffix| (strsim::damerau_levenshtein(written, suffix), suffix))
         .min_by_key(|&(distance, _)| distance)
-        .filter(|&(distance, word)| distance < written.chars().count().max(word.chars().count()))
-        .map(|(_, word)| word)
+        .filter(|&(distance, suffix)| {
+            distance < written.chars().count().max(suffix.chars().count())
+        })
+        .map(|(_, suffix)| suffix)
 }

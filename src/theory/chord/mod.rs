@@ -11,10 +11,9 @@ mod suffix;
 use super::{Degree, Interval, NoteName};
 
 pub use error::SymbolError;
-pub(crate) use error::nearest;
 pub use kind::{Change, DegreeChange, KindError};
 pub use quality::Quality;
-pub(crate) use suffix::{Problem, parse_suffix};
+pub(super) use suffix::{SuffixError, parse_suffix};
 
 /// A chord symbol: root, the degrees that the symbol spells, and a bass where it is written.
 ///

@@ -3,7 +3,7 @@
 use std::str::FromStr;
 
 use super::error::{SymbolError, nearest_suffix};
-use super::{ChordSymbol, Problem, parse_suffix};
+use super::{ChordSymbol, SuffixError, parse_suffix};
 use crate::theory::NoteName;
 
 impl ChordSymbol {
@@ -31,14 +31,15 @@ impl ChordSymbol {
                 }
             })?),
         };
-        let degrees = parse_suffix(suffix).map_err(|Problem { message, span }| SymbolError {
-            message: format!("`{text}` is not a chord symbol: {message}"),
-            span: length + span.start..length + span.end,
-            suggestion: nearest_suffix(suffix).map(|suffix| {
-                let bass = bass.map_or_else(String::new, |bass| format!("/{bass}"));
-                format!("{root}{suffix}{bass}")
-            }),
-        })?;
+        let degrees =
+            parse_suffix(suffix).map_err(|SuffixError { message, span }| SymbolError {
+                message: format!("`{text}` is not a chord symbol: {message}"),
+                span: length + span.start..length + span.end,
+                suggestion: nearest_suffix(suffix).map(|suffix| {
+                    let bass = bass.map_or_else(String::new, |bass| format!("/{bass}"));
+                    format!("{root}{suffix}{bass}")
+                }),
+            })?;
         Ok(ChordSymbol { root, degrees, bass })
     }
 }

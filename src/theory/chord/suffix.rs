@@ -8,7 +8,7 @@ use crate::theory::note_name::read_accidentals;
 
 /// What is wrong with a suffix, and where in it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Problem {
+pub(crate) struct SuffixError {
     pub(crate) message: String,
     pub(crate) span: Range<usize>,
 }
@@ -57,14 +57,14 @@ const EXTENSIONS: [(&str, Extension); 9] = [
 const MAJOR_SEVENTH_WORDS: [&str; 8] = ["maj", "Maj", "ma", "Ma", "M", "Δ", "∆", "△"];
 
 /// Reads a suffix such as `m7b5` or `13(b9,#11)` into degrees, lowest number first.
-pub(crate) fn parse_suffix(text: &str) -> Result<Vec<Degree>, Problem> {
+pub(crate) fn parse_suffix(text: &str) -> Result<Vec<Degree>, SuffixError> {
     let mut reader = Reader { text, at: 0, brackets: Vec::new() };
     let mut spelling = reader.base()?;
     while reader.at < text.len() {
         reader.modifier(&mut spelling)?;
     }
     if let Some(&open) = reader.brackets.last() {
-        return Err(Problem {
+        return Err(SuffixError {
             message: "this bracket is not closed".to_owned(),
             span: open..open + 1,
         });
@@ -92,12 +92,12 @@ impl<'t> Reader<'t> {
         found
     }
 
-    fn problem<T>(&self, from: usize, message: impl Into<String>) -> Result<T, Problem> {
-        Err(Problem { message: message.into(), span: from..self.at.max(from) })
+    fn error<T>(&self, from: usize, message: impl Into<String>) -> Result<T, SuffixError> {
+        Err(SuffixError { message: message.into(), span: from..self.at.max(from) })
     }
 
     /// The word and the number at the beginning.
-    fn base(&mut self) -> Result<Spelling, Problem> {
+    fn base(&mut self) -> Result<Spelling, SuffixError> {
         let rest = self.rest();
         let is_false = |word: &str| {
             FALSE_BASES.iter().any(|&(longer, start)| start == word && rest.starts_with(longer))
@@ -111,7 +111,7 @@ impl<'t> Reader<'t> {
         let extension = self.extension();
         match Spelling::new(base, extension) {
             Some(spelling) => Ok(spelling),
-            None => self.problem(
+            None => self.error(
                 from,
                 format!("`{}` does not go with this kind of chord", &self.text[from..self.at]),
             ),
@@ -126,7 +126,7 @@ impl<'t> Reader<'t> {
     }
 
     /// One bracket, separator or change to the chord so far.
-    fn modifier(&mut self, spelling: &mut Spelling) -> Result<(), Problem> {
+    fn modifier(&mut self, spelling: &mut Spelling) -> Result<(), SuffixError> {
         let from = self.at;
         if self.take(" ") || self.take(",") || self.take("/") {
             return Ok(());
@@ -138,7 +138,7 @@ impl<'t> Reader<'t> {
         if self.take(")") {
             return match self.brackets.pop() {
                 Some(_) => Ok(()),
-                None => self.problem(from, "this bracket was never opened"),
+                None => self.error(from, "this bracket was never opened"),
             };
         }
         if self.take("sus") {
@@ -174,18 +174,18 @@ impl<'t> Reader<'t> {
         }
     }
 
-    fn altered(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), Problem> {
+    fn altered(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
         let plain = [Extension::None, Extension::Seventh]
             .into_iter()
             .any(|extension| Spelling::new(Base::Plain, extension).as_ref() == Some(&*spelling));
         if !plain {
-            return self.problem(from, "`alt` stands alone or after a 7, as in `7alt`");
+            return self.error(from, "`alt` stands alone or after a 7, as in `7alt`");
         }
         spelling.make_altered();
         Ok(())
     }
 
-    fn addition(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), Problem> {
+    fn addition(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
         let (alter, length) = read_accidentals(self.rest());
         self.at += length;
         match (alter, self.number()) {
@@ -195,55 +195,55 @@ impl<'t> Reader<'t> {
                 spelling.add(Degree::new(number, alter));
                 Ok(())
             }
-            _ => self.problem(from, "`add` takes 2, 4, 6, 9, 11 or 13, as in `add9`"),
+            _ => self.error(from, "`add` takes 2, 4, 6, 9, 11 or 13, as in `add9`"),
         }
     }
 
-    fn omission(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), Problem> {
+    fn omission(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
         match self.number() {
             Some(number @ (3 | 5)) => {
                 spelling.omit(number);
                 Ok(())
             }
-            _ => self.problem(from, "only the third or the fifth can be left out, as in `no5`"),
+            _ => self.error(from, "only the third or the fifth can be left out, as in `no5`"),
         }
     }
 
-    fn major_seventh(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), Problem> {
+    fn major_seventh(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
         let extension = self.extension();
         if spelling.has_number(7) {
-            return self.problem(from, "the chord has a seventh already");
+            return self.error(from, "the chord has a seventh already");
         }
         if matches!(extension, Extension::Power | Extension::Sixth | Extension::SixthNinth) {
-            return self.problem(from, "a major seventh is written `maj7`, `maj9` or `maj13`");
+            return self.error(from, "a major seventh is written `maj7`, `maj9` or `maj13`");
         }
         spelling.add_major_seventh(extension);
         Ok(())
     }
 
     /// A number in brackets adds a degree: `7(13)`.
-    fn bare_number(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), Problem> {
+    fn bare_number(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
         match self.number() {
             Some(number @ (2 | 4 | 6 | 9 | 11 | 13)) if !self.brackets.is_empty() => {
                 spelling.add(Degree::natural(number));
                 Ok(())
             }
             Some(number @ (2 | 4)) => {
-                self.problem(from, format!("a {number} is written `add{number}` or `sus{number}`"))
+                self.error(from, format!("a {number} is written `add{number}` or `sus{number}`"))
             }
-            _ => self.problem(from, format!("`{}` does not fit here", &self.text[from..self.at])),
+            _ => self.error(from, format!("`{}` does not fit here", &self.text[from..self.at])),
         }
     }
 
     /// `b9`, `#11`, `-5`, and `+` alone for a raised fifth.
-    fn alteration(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), Problem> {
+    fn alteration(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
         let alter = if self.take("#") || self.take("♯") || self.take("+") {
             1
         } else if self.take("b") || self.take("♭") || self.take("-") {
             -1
         } else {
             self.at = self.text.len();
-            return self.problem(from, format!("`{}` is not understood", &self.text[from..]));
+            return self.error(from, format!("`{}` is not understood", &self.text[from..]));
         };
         let sign = &self.text[from..self.at];
         match (self.number(), alter) {
@@ -257,7 +257,7 @@ impl<'t> Reader<'t> {
                     "`{}` is no alteration: there are b5 #5 b9 #9 #11 b13",
                     &self.text[from..self.at]
                 );
-                return self.problem(from, message);
+                return self.error(from, message);
             }
         }
         Ok(())
