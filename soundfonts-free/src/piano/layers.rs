@@ -6,6 +6,7 @@ use super::design::Key;
 use super::soundboard::Soundboard;
 use super::strings::{Strings, mean_decay};
 use super::stroke::{self, Stroke};
+use super::tuner;
 use crate::dsp::RATE;
 use crate::dsp::complex::Complex;
 use crate::dsp::fft::spectrum;
@@ -61,7 +62,7 @@ impl Layers {
     #[must_use]
     pub fn new(key: u8, board: &Soundboard, base: &Format, residual: &Format) -> Self {
         let design = Key::new(key);
-        let strings = Strings::new(&design, board, 1);
+        let strings = tuner::tuned(&design, board);
         let position = f64::from(key);
         let base_end = interpolate(position, base.body);
         let residual_end = interpolate(position, residual.body);

@@ -1,18 +1,21 @@
 //! Grand piano, computed from its physics.
 //!
 //! ```text
-//! design ──> hammer ──> strings (unison) ──> soundboard ──> stroke ──> layers ──> zones
-//!  the key    the blow   all partials         what sings     as heard   stored     played
-//!                                    noises ──┘
+//! design ──> hammer ──> strings ──────────> soundboard ──> stroke ──> layers ──> zones
+//! the key    the blow   unison, tuner       what sings     as heard   stored     played
+//!                       longitudinal, noises ──┘
 //! ```
 
+mod arrivals;
 pub mod design;
 pub mod hammer;
 pub mod layers;
+mod longitudinal;
 mod noises;
 pub mod soundboard;
 pub mod strings;
 pub mod stroke;
+pub mod tuner;
 pub mod tuning;
 pub mod unison;
 pub mod zones;

@@ -11,6 +11,9 @@ use crate::dsp::noise::Noise;
 
 /// Share of the hammer force that reaches the board beside the strings.
 const KNOCK: f64 = 0.255;
+/// The same over the compass: in the top octave the knock is half of what one
+/// hears (Askenfelt & Jansson 1990). By ear.
+const KNOCK_BY_KEY: [(f64, f64); 3] = [(21.0, 1.0), (84.0, 1.0), (108.0, 2.0)];
 /// Level of the key-bed thump against the strings' peak at velocity 80.
 const THUMP: f64 = 0.0568;
 /// Level of the felt noise against the strings' peak.
@@ -33,8 +36,9 @@ impl Noises<'_> {
     /// `blow` is the hammer force on one string.
     pub(super) fn sound(&self, blow: &[f64], strings: &[f64]) -> Vec<f64> {
         let length = maths::samples(LENGTH, RATE).min(strings.len());
+        let share = KNOCK * interpolate(f64::from(self.key.key), &KNOCK_BY_KEY);
         let mut knock: Vec<f64> =
-            blow.iter().map(|force| force * KNOCK * self.key.strings as f64).collect();
+            blow.iter().map(|force| force * share * self.key.strings as f64).collect();
         knock.resize(length, 0.0);
         let mut out = high_pass(&knock, 70.0, 2, RATE);
         let white = Noise::new(7700 + u64::from(self.key.key)).white(length);

@@ -3,13 +3,14 @@
 //! bridge takes energy from one frequency to the next.
 //!
 //! About 200 modes from 52 Hz, spaced some 20 Hz apart and wider above 1.5 kHz,
-//! with loss factors of 1.5 to 4 % (Conklin 1996 part II; Wogram 1980; Suzuki
+//! with loss factors of 1.5 to 4 %, the lowest few more (Conklin 1996 part II; Wogram 1980; Suzuki
 //! 1986). Only statistics are those of a real board: every mode's place and
 //! shape is drawn by lot.
 
 use crate::dsp::RATE;
 use crate::dsp::complex::Complex;
 use crate::dsp::fft::{minimum_phase, signal, smooth_by_octaves, spectrum};
+use crate::dsp::filter::high_pass;
 use crate::dsp::maths::{self, PI, amplitude, exp, interpolate, ln, pow};
 use crate::dsp::modes::{Mode, ring};
 use crate::dsp::noise::Noise;
@@ -88,6 +89,9 @@ impl Soundboard {
             bridge.push((through_modes[i] + direct[i] + around) * fade * fade);
             case.push((through_modes[i] + around) * fade * fade);
         }
+        // Nothing below the compass: samples must not carry an offset.
+        bridge = high_pass(&bridge, 25.0, 2, RATE);
+        case = high_pass(&case, 25.0, 2, RATE);
         let norm = 1.0 / bridge.iter().map(|x| x * x).sum::<f64>().sqrt();
         for x in bridge.iter_mut().chain(case.iter_mut()) {
             *x *= norm;
@@ -173,7 +177,9 @@ fn draw_modes(lots: &mut Noise) -> Vec<(f64, f64, f64)> {
     frequencies
         .into_iter()
         .map(|f| {
-            let loss = 0.022 * (1.0 + 0.3 * lots.gaussian().clamp(-2.0, 2.0)) + 0.01 * f / 3000.0;
+            let loss = 0.022 * (1.0 + 0.3 * lots.gaussian().clamp(-2.0, 2.0))
+                + 0.01 * f / 3000.0
+                + 0.05 * exp(-f / 90.0);
             (f, loss, lots.gaussian())
         })
         .collect()
@@ -248,7 +254,7 @@ impl Diffuse {
             })
             .collect();
         let colour = minimum_phase(&radiation_magnitudes(|f| {
-            let low_cut = 1.0 / (1.0 + pow(90.0 / f, 4.0)).sqrt();
+            let low_cut = 1.0 / (1.0 + pow(140.0 / f, 4.0)).sqrt();
             low_cut / (1.0 + pow(f / self.dark, 2.0)).sqrt()
         }));
         let bins: Vec<Complex> =

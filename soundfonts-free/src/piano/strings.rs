@@ -21,7 +21,7 @@ const UNEVEN_DECAY: f64 = 0.5;
 const REACTIVE_COUPLING: f64 = 0.35;
 /// Mistuning of the strings of a unison, in cents, standard deviation: a good
 /// tuner's (Weinreich 1977 speaks of 0.3 Hz and less at C4).
-const MISTUNING: f64 = 0.3;
+const MISTUNING: f64 = 0.5;
 /// Further mistuning of each partial, in cents, standard deviation: strings are
 /// not perfectly even.
 const PARTIAL_MISTUNING: f64 = 0.2;
@@ -29,11 +29,18 @@ const PARTIAL_MISTUNING: f64 = 0.2;
 const INHARMONICITY_SPREAD: f64 = 0.03;
 /// Unevenness of the hammer over the strings of a unison, share, for one or
 /// three strings and for two.
-const UNEVEN_BLOW: (f64, f64) = (0.08, 0.16);
+const UNEVEN_BLOW: (f64, f64) = (0.14, 0.2);
 /// Motion parallel to the soundboard, which hardly moves it: amplitude share.
-const PARALLEL_MOTION: f64 = 0.06;
+const PARALLEL_MOTION: f64 = 0.10;
 /// How far low partials are voiced towards the board's smooth response, 0 to 1.
 const VOICING: f64 = 0.6;
+
+/// From this key up the strings have tuned ends beyond the bridge (common
+/// practice since the 1870s).
+const FIRST_DUPLEX: u8 = 72;
+/// Pitch of those ends over the note's and their level against its partial. By
+/// ear.
+const DUPLEX: [(f64, f64); 3] = [(2.0, 0.03), (3.0, 0.04), (4.0, 0.025)];
 
 /// One decaying oscillation of the force at the bridge.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -109,7 +116,31 @@ impl Strings {
                 partial: index,
             });
         }
-        Self { oscillations, partials }
+        let mut strings = Self { oscillations, partials };
+        strings.add_duplex(key, &mut lots);
+        strings
+    }
+
+    /// Adds the short ends of treble strings beyond the bridge, which answer
+    /// near some of the partials and, undamped, ring on.
+    fn add_duplex(&mut self, key: &Key, lots: &mut Noise) {
+        if key.key < FIRST_DUPLEX {
+            return;
+        }
+        for (ratio, level) in DUPLEX {
+            let frequency = key.frequency * ratio * cents_ratio(20.0 * lots.gaussian());
+            if frequency > HIGHEST_PARTIAL {
+                continue;
+            }
+            let w = TURN * frequency;
+            let force = level * key.strings as f64 * bridge_force(key, 1.0, w);
+            self.oscillations.push(Oscillation {
+                pole: Complex::new(-OWN_LOSS_SHARE * (key.loss + key.friction * w * w), w),
+                residue: Complex::polar(force, TURN * lots.uniform()),
+                partial: self.partials.len(),
+            });
+            self.partials.push(frequency);
+        }
     }
 
     /// Force at the bridge over `length` samples under a blow (newtons, per

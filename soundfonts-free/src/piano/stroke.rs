@@ -7,6 +7,7 @@
 
 use super::design::Key;
 use super::hammer::{blow, brightness};
+use super::longitudinal;
 use super::noises::Noises;
 use super::soundboard::Soundboard;
 use super::strings::Strings;
@@ -16,7 +17,7 @@ use crate::dsp::fft::convolve;
 use crate::dsp::maths;
 
 /// MIDI velocities of the two strokes.
-pub const SOFT: f64 = 32.0;
+pub const SOFT: f64 = 48.0;
 /// See [`SOFT`].
 pub const HARD: f64 = 115.0;
 
@@ -58,6 +59,7 @@ pub fn pair<'a>(
         .collect();
     // The knock of the soft blow keeps the knock's proportion to the strings
     // at the fundamental, with the longer pulse of the soft blow.
+    let hard_peak = peak(&strings.sound(&hard_blow, &[], maths::samples(0.1, RATE)));
     let sum = |force: &[f64]| force.iter().sum::<f64>();
     let at_fundamental = |force: &[f64]| brightness(force, &[key.frequency])[0];
     let level = at_fundamental(&soft_blow) / at_fundamental(&hard_blow);
@@ -65,9 +67,14 @@ pub fn pair<'a>(
         soft_blow.iter().map(|force| force * level * sum(&hard_blow) / sum(&soft_blow)).collect();
     [(HARD, hard_blow.clone(), Vec::new()), (SOFT, soft_knock, weights)].map(
         |(velocity, knock, weights)| {
-            let bridge = strings.sound(&hard_blow, &weights, length);
+            let mut bridge = strings.sound(&hard_blow, &weights, length);
             let noises = Noises { key, velocity, reference };
             let case = noises.sound(&knock, &bridge);
+            if let Some(along) = longitudinal::force(key, &bridge, hard_peak) {
+                for (x, y) in bridge.iter_mut().zip(along) {
+                    *x += y;
+                }
+            }
             let mut sound = convolve(&bridge, &board.bridge);
             let mut knocking = case;
             knocking.resize(length, 0.0);

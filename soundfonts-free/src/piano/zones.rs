@@ -1,27 +1,34 @@
 //! Which voices sound at which key and velocity, how loud, and from where.
 
+use super::arrivals::{Arrival, LEAD, arrivals, lead, pan};
 use super::layers::Layers;
+use super::stroke::{HARD, SOFT};
 use super::tuning::stretch;
+use crate::dsp::loudness::k_weighted;
 use crate::dsp::maths::{self, PI, cos, decibels, interpolate, pow, sin};
-use crate::dsp::{RATE, loudness::k_weighted};
+use crate::dsp::{RATE, filter};
 use crate::levels;
 use crate::sf2::{Envelope, Instrument, InstrumentId, Layer, Playback, Sample, SampleId, Zone};
 use std::ops::RangeInclusive;
 
-/// Velocity ranges, each with its own mix of the two voices: steps too small to
-/// hear.
-const VELOCITIES: [(u8, u8); 12] = [
-    (1, 24),
-    (25, 34),
-    (35, 43),
-    (44, 52),
-    (53, 60),
-    (61, 68),
-    (69, 76),
-    (77, 84),
-    (85, 92),
-    (93, 101),
-    (102, 111),
+/// Velocity ranges, each with its own timbre: steps too small to hear.
+const VELOCITIES: [(u8, u8); 17] = [
+    (1, 19),
+    (20, 24),
+    (25, 29),
+    (30, 35),
+    (36, 41),
+    (42, 47),
+    (48, 52),
+    (53, 57),
+    (58, 62),
+    (63, 68),
+    (69, 74),
+    (75, 80),
+    (81, 87),
+    (88, 94),
+    (95, 102),
+    (103, 111),
     (112, 127),
 ];
 /// Loudness of a key against the middle of the compass, in decibels.
@@ -31,26 +38,6 @@ const LOUDNESS: [(f64, f64); 6] =
 const DAMPING: [(f64, f64); 4] = [(21.0, 0.52), (45.0, 0.42), (60.0, 0.37), (88.0, 0.30)];
 /// From this key up there are no dampers (common practice).
 const FIRST_UNDAMPED: u8 = 89;
-
-/// One arrival of the base voice: the direct sound or a reflection from a side.
-/// All are the same sample, entered earlier or later, so that width costs no
-/// space; a mono sum keeps the direct sound whole.
-struct Arrival {
-    /// Seconds after the direct sound.
-    delay: f64,
-    /// Level in decibels against the direct sound.
-    level: f64,
-    /// Pan, or nothing for the key's own place.
-    side: Option<f64>,
-}
-
-const ARRIVALS: [Arrival; 3] = [
-    Arrival { delay: 0.0, level: 0.0, side: None },
-    Arrival { delay: 0.0071, level: -5.0, side: Some(-0.9) },
-    Arrival { delay: 0.0113, level: -5.0, side: Some(0.9) },
-];
-/// Silence before the base voice, which the direct sound skips.
-const LEAD: f64 = 0.012;
 
 /// Keys that play a root: half-way to its neighbours.
 fn keys_of(roots: &[Layers], index: usize) -> RangeInclusive<u8> {
@@ -63,14 +50,20 @@ fn keys_of(roots: &[Layers], index: usize) -> RangeInclusive<u8> {
     low..=high
 }
 
-/// Share of the residual voice at a velocity.
+/// Share of the residual voice at a velocity: none up to the soft stroke's own,
+/// all of it at the hard stroke's.
 fn hardness(velocity: f64) -> f64 {
-    pow(((velocity - 30.0) / 85.0).max(0.0), 1.4)
+    pow(((velocity - 46.0) / (HARD - 46.0)).max(0.0), 1.2)
 }
 
-/// Place of a key from left to right, as the player hears it.
-fn pan(key: u8) -> f64 {
-    ((f64::from(key) - 63.0) / 60.0 * 0.5).clamp(-0.3, 0.3)
+/// Below the soft stroke's velocity the base voice is darkened by a low pass:
+/// its cutoff in hertz. A mixture would not do, since the synthesiser mutes what
+/// is softer than -60 dB.
+fn darkness(key: u8, velocity: f64) -> Option<f64> {
+    (velocity < 46.0).then(|| {
+        let fundamental = maths::key_frequency(f64::from(key));
+        2.0 * fundamental + 4000.0 * pow(velocity / SOFT, 1.6)
+    })
 }
 
 /// Loudness target of a key in LUFS at velocity 127.
@@ -118,8 +111,9 @@ fn nearest_root(key: u8) -> u8 {
 }
 
 fn add_root(piano: &mut Instrument, root: &Layers, keys: RangeInclusive<u8>) {
-    let (base, base_gain, base_end) = add_voice(piano, root, "base", LEAD);
-    let (residual, residual_gain, residual_end) = add_voice(piano, root, "residual", 0.0);
+    let arrivals = arrivals(root);
+    let base = add_voice(piano, root, "base", LEAD);
+    let residual = add_voice(piano, root, "residual", 0.0);
     let release =
         if root.key >= FIRST_UNDAMPED { 1.2 } else { interpolate(f64::from(root.key), &DAMPING) };
     let envelope = |hold: f64, decay: f64| Envelope {
@@ -128,47 +122,49 @@ fn add_root(piano: &mut Instrument, root: &Layers, keys: RangeInclusive<u8>) {
         decay_per_second: decay,
         ..Envelope::with_release(release)
     };
-    let base_rate = f64::from(root.base.rate);
     for (low, high) in VELOCITIES {
-        let velocity = if low == 1 { 20.0 } else { 0.5 * (f64::from(low) + f64::from(high)) };
+        let velocity = if low == 1 { 18.0 } else { 0.5 * (f64::from(low) + f64::from(high)) };
         let share = hardness(velocity);
+        let low_pass = darkness(root.key, velocity);
         // Gain in decibels of both voices as computed.
-        let gain = target(root.key) - stereo_loudness(root, share);
-        for arrival in &ARRIVALS {
+        let gain = target(root.key) - stereo_loudness(root, &arrivals, share, low_pass);
+        for arrival in &arrivals {
             piano.zones.push(Zone {
                 velocities: low..=high,
                 playback: Playback::Looped,
-                pan: arrival.side.unwrap_or_else(|| pan(root.key)),
-                attenuation: (base_gain - gain - arrival.level).max(0.0),
-                start_offset: maths::samples(LEAD - arrival.delay, base_rate),
-                envelope: envelope(base_end + arrival.delay, root.base.decay),
-                ..Zone::new(base, keys.clone())
+                pan: arrival.pan,
+                attenuation: (base.gain - gain - arrival.level).max(0.0),
+                low_pass,
+                start_offset: lead(root) - arrival.delay,
+                envelope: envelope(base.seconds, root.base.decay),
+                ..Zone::new(base.sample, keys.clone())
             });
         }
-        let attenuation = residual_gain - gain - decibels(share);
+        let attenuation = residual.gain - gain - decibels(share);
         // What the synthesiser would mute anyway is left out.
-        if share > 0.0 && attenuation - decibels(pow(velocity / 127.0, 2.0)) < 58.0 {
+        if share > 0.0 && attenuation - decibels(pow(f64::from(low) / 127.0, 2.0)) < 59.5 {
             piano.zones.push(Zone {
                 velocities: low..=high,
                 playback: Playback::Looped,
                 pan: pan(root.key),
                 attenuation: attenuation.max(0.0),
-                envelope: envelope(residual_end, root.residual.decay),
-                ..Zone::new(residual, keys.clone())
+                envelope: envelope(residual.seconds, root.residual.decay),
+                ..Zone::new(residual.sample, keys.clone())
             });
         }
     }
 }
 
-/// Stores one of the voices with `lead` seconds of silence before it; gives the
-/// sample, the gain in decibels of its storing and the seconds from the sound's
-/// beginning to its loop.
-fn add_voice(
-    piano: &mut Instrument,
-    root: &Layers,
-    which: &str,
-    lead: f64,
-) -> (SampleId, f64, f64) {
+/// A stored voice: its sample, the gain in decibels of its storing, and the
+/// seconds from the sound's beginning to its loop.
+struct Stored {
+    sample: SampleId,
+    gain: f64,
+    seconds: f64,
+}
+
+/// Stores one of the voices with `lead` seconds of silence before it.
+fn add_voice(piano: &mut Instrument, root: &Layers, which: &str, lead: f64) -> Stored {
     let voice = if which == "base" { &root.base } else { &root.residual };
     let rate = f64::from(voice.rate);
     let lead = maths::samples(lead, rate);
@@ -183,28 +179,31 @@ fn add_voice(
         root_key: root.key,
         sustain_loop: Some(range.start + lead..range.end + lead),
     });
-    (sample, gain, range.start as f64 / rate)
+    Stored { sample, gain, seconds: range.start as f64 / rate }
 }
 
-/// Loudness in LUFS of a root with a share of the residual voice, both channels,
-/// all arrivals.
-fn stereo_loudness(root: &Layers, share: f64) -> f64 {
+/// Loudness in LUFS of a root with a share of the residual voice and the base
+/// voice darkened, both channels, all arrivals.
+fn stereo_loudness(root: &Layers, arrivals: &[Arrival], share: f64, low_pass: Option<f64>) -> f64 {
     let length = maths::samples(levels::WINDOW, RATE);
     let mut sides = [vec![0.0; length], vec![0.0; length]];
-    let mut mix = |signal: &[f64], delay: f64, pan: f64, gain: f64| {
+    let mut mix = |signal: &[f64], delay: usize, pan: f64, gain: f64| {
         let angle = PI / 4.0 * (1.0 + pan);
-        let delay = maths::samples(delay, RATE);
         for (side, weight) in sides.iter_mut().zip([cos(angle), sin(angle)]) {
             for (x, y) in side[delay..].iter_mut().zip(signal) {
                 *x += gain * weight * y;
             }
         }
     };
-    for arrival in &ARRIVALS {
-        let pan = arrival.side.unwrap_or_else(|| pan(root.key));
-        mix(&root.base_start, arrival.delay, pan, maths::amplitude(arrival.level));
+    let base = match low_pass {
+        Some(cutoff) => filter::low_pass(&root.base_start, cutoff, 2, RATE),
+        None => root.base_start.clone(),
+    };
+    for arrival in arrivals {
+        let delay = maths::whole(arrival.delay as f64 * RATE / f64::from(root.base.rate));
+        mix(&base, delay, arrival.pan, maths::amplitude(arrival.level));
     }
-    mix(&root.residual_start, 0.0, pan(root.key), share);
+    mix(&root.residual_start, 0, pan(root.key), share);
     let power: f64 = sides
         .iter()
         .map(|side| k_weighted(side, RATE).iter().map(|x| x * x).sum::<f64>() / length as f64)

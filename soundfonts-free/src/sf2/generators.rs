@@ -22,6 +22,7 @@ pub(super) enum Generator {
     StartOffset = 0,
     StartOffsetCoarse = 4,
     VibratoToPitch = 6,
+    LowPass = 8,
     TremoloToVolume = 13,
     Pan = 17,
     TremoloDelay = 21,
@@ -113,6 +114,9 @@ pub(super) fn zone_settings(
         if coarse > 0 {
             settings.push(count(Generator::StartOffsetCoarse, coarse)?);
         }
+    }
+    if let Some(cutoff) = zone.low_pass {
+        settings.push(quantity(Generator::LowPass, pitch_cents(cutoff).clamp(1500.0, 13_500.0))?);
     }
     if zone.pan.abs() > 1e-3 {
         settings.push(quantity(Generator::Pan, zone.pan.clamp(-1.0, 1.0) * 500.0)?);

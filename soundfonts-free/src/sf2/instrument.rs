@@ -49,6 +49,9 @@ pub struct Zone {
     pub pan: f64,
     /// In decibels as heard, 0 to 57; smaller is louder.
     pub attenuation: f64,
+    /// Cutoff in hertz of a second-order low pass, if any (Butterworth in
+    /// rustysynth).
+    pub low_pass: Option<f64>,
     /// Tuning in cents, rounded to whole ones by the format.
     pub tuning: f64,
     /// Cents from one key to the next: 100, or 0 for drums.
@@ -79,6 +82,7 @@ impl Zone {
             playback: Playback::Once,
             pan: 0.0,
             attenuation: 0.0,
+            low_pass: None,
             tuning: 0.0,
             cents_per_key: 100,
             root_key: None,
