@@ -2,6 +2,8 @@
 //! computed from the Jazz Trio Database (Cheston, Schlichting, Cross & Harrison 2024, TISMIR,
 //! doi 10.5334/tismir.186).
 
+#![allow(clippy::unwrap_used, reason = "a test may fail")]
+
 use countoff::arrange::{Arrangement, Ending, Timeline, arrange};
 use countoff::chart::{ChartSource, FeelName};
 use countoff::feel::{FeelSettings, Performance, perform};

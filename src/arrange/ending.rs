@@ -48,11 +48,11 @@ fn last_chord(chart: &Chart) -> ChordSymbol {
 fn is_tonic(chord: &ChordSymbol, key: Key) -> bool {
     let on_tonic = chord.bass_note().pitch_class() == key.tonic.pitch_class()
         && chord.root.pitch_class() == key.tonic.pitch_class();
-    let own_third = match (key.mode, chord.quality()) {
-        (Mode::Major, Quality::Major | Quality::Dominant) => true,
-        (Mode::Minor, Quality::Minor | Quality::MinorMajor) => true,
-        _ => false,
-    };
+    let own_third = matches!(
+        (key.mode, chord.quality()),
+        (Mode::Major, Quality::Major | Quality::Dominant)
+            | (Mode::Minor, Quality::Minor | Quality::MinorMajor)
+    );
     on_tonic && own_third
 }
 

@@ -43,7 +43,7 @@ fn changes_of(bars: &[SketchBar<Slot>]) -> Vec<&ChordSymbol> {
 
 fn last_of_form(bars: &[SketchBar<Slot>]) -> Option<&ChordSymbol> {
     let of_form = bars.iter().filter(|bar| bar.kind == BarKind::Chorus);
-    of_form.flat_map(|bar| &bar.slots).filter_map(|slot| slot.chord.as_ref()).last()
+    of_form.flat_map(|bar| &bar.slots).filter_map(|slot| slot.chord.as_ref()).next_back()
 }
 
 /// The harmonies of a chorus's own changes.

@@ -10,12 +10,15 @@ use super::token::{Token, TokenKind};
 pub(super) struct WrittenBar<'text> {
     /// From its first word to its last; or the bar line, where a repeat sign is what is meant.
     pub(super) span: Range<usize>,
-    /// Chords and signs, without ending numbers; never empty.
+    /// Chords and signs, without ending numbers; never empty in a chart from text.
     pub(super) words: Vec<Token<'text>>,
     /// A repeat begins with this bar; the bytes of its sign.
     pub(super) opens: Option<Range<usize>>,
     /// A repeat ends with this bar; the bytes of its sign.
     pub(super) closes: Option<Range<usize>>,
+    /// How often a repeat that ends here is played, where that is more than twice; a repeat with
+    /// endings is played as often as these say.
+    pub(super) times: u8,
     /// The passes that this bar's ending is for, where one begins here.
     pub(super) endings: Vec<u8>,
 }

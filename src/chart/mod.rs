@@ -3,13 +3,14 @@
 //! Text goes through one file a step: [`token`] finds bar lines, chords and signs, [`bars`]
 //! gathers them into written bars, [`repeat`] says in which order these are played, [`fill`]
 //! gives each chord its beats, [`form`] puts the sections together, and [`source`] does all of
-//! it. Every step keeps the byte spans of the text, so that an error can point at its place.
+//! it ([`lead_sheet`] does the same for MusicXML). Every step keeps the byte spans of the text, so that an error can point at its place.
 
 mod bars;
 mod error;
 mod feel_name;
 mod fill;
 mod form;
+mod lead_sheet;
 mod repeat;
 mod source;
 mod text;
@@ -21,6 +22,7 @@ mod tests;
 
 pub use error::{ChartError, Place, Problem};
 pub use feel_name::{FeelName, FeelNameError};
+pub use lead_sheet::{ImportedChart, LeadSheetError, LeadSheetProblem, LeadSheetSource};
 pub use source::ChartSource;
 pub use text::ChartText;
 

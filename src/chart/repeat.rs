@@ -2,13 +2,15 @@
 
 use std::ops::Range;
 
+use super::ChartSource;
 use super::bars::WrittenBar;
 use super::error::{Found, Problem};
 
 /// How often a repeated passage can be played.
 pub(super) const MOST_PASSES: u8 = 9;
 
-/// The bars of a section in the order in which they are played, as indices of written bars.
+/// The bars of a section in the order in which they are played, as indices of written bars; at
+/// most [`ChartSource::MOST_BARS`].
 pub(super) fn play_order(bars: &[WrittenBar<'_>]) -> Result<Vec<usize>, Found> {
     let mut order = Vec::new();
     let mut next = 0;
@@ -31,10 +33,17 @@ pub(super) fn play_order(bars: &[WrittenBar<'_>]) -> Result<Vec<usize>, Found> {
         };
         let repeat = Repeat::read(bars, start)?;
         repeat.play(&mut order)?;
+        check_length(&order)?;
         next = repeat.next;
         may_lack_start = false;
     }
+    check_length(&order)?;
     Ok(order)
+}
+
+fn check_length(order: &[usize]) -> Result<(), Found> {
+    let most = ChartSource::MOST_BARS;
+    if order.len() > most { Err(Found::at(0..0, Problem::TooLong(most))) } else { Ok(()) }
 }
 
 fn has_repeat_sign(bar: &WrittenBar<'_>) -> bool {
@@ -47,6 +56,8 @@ struct Repeat {
     body: Range<usize>,
     /// Played in the passes named.
     endings: Vec<Ending>,
+    /// How often the body is played where there are no endings.
+    times: u8,
     /// The first bar after it.
     next: usize,
 }
@@ -76,7 +87,8 @@ impl Repeat {
             }
             body.end += 1;
             if bar.closes.is_some() {
-                return Ok(Repeat { next: body.end, body, endings: Vec::new() });
+                let times = bar.times.max(2);
+                return Ok(Repeat { next: body.end, body, endings: Vec::new(), times });
             }
         }
     }
@@ -103,13 +115,16 @@ impl Repeat {
                 break;
             }
         }
-        Ok(Repeat { body, endings, next })
+        Ok(Repeat { body, endings, times: 0, next })
     }
 
     /// Adds what is played, all times through.
     fn play(&self, order: &mut Vec<usize>) -> Result<(), Found> {
         let Some(last) = self.endings.last() else {
-            order.extend(self.body.clone().chain(self.body.clone()));
+            for _ in 0..self.times {
+                order.extend(self.body.clone());
+                check_length(order)?;
+            }
             return Ok(());
         };
         let passes = self.endings.iter().flat_map(|ending| &ending.passes).copied().max();
@@ -122,6 +137,7 @@ impl Repeat {
                 return Err(Found::at(second.span.clone(), Problem::EndingTwice(pass)));
             }
             order.extend(self.body.clone().chain(ending.bars.clone()));
+            check_length(order)?;
         }
         Ok(())
     }
