@@ -49,21 +49,10 @@ fn track(part: &PerformedPart) -> Track {
         velocity: note.velocity,
     };
     Track {
-        name: track_name(part.part).to_owned(),
+        name: part.part.name().to_owned(),
         channel: channel(part),
         program: Some(part.instrument.program),
         notes: part.notes.iter().map(note).collect(),
-    }
-}
-
-const fn track_name(part: Part) -> &'static str {
-    match part {
-        Part::Comp => "Comp",
-        Part::Bass => "Bass",
-        Part::Drums => "Drums",
-        Part::Line => "Line",
-        Part::Click => "Click",
-        Part::CountIn => "Count-in",
     }
 }
 

@@ -46,14 +46,7 @@ impl Part {
 
 impl std::fmt::Display for Part {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(match self {
-            Part::Comp => "comp",
-            Part::Bass => "bass",
-            Part::Drums => "drums",
-            Part::Line => "line",
-            Part::Click => "click",
-            Part::CountIn => "count-in",
-        })
+        f.write_str(self.name())
     }
 }
 
