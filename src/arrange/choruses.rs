@@ -14,7 +14,7 @@ pub(super) struct Chorus {
     pub(super) announced: bool,
 }
 
-/// All choruses, in order; at least one, unless a list of keys is empty.
+/// All choruses, in order; at least one.
 pub(super) fn choruses(
     chart: &Chart,
     arrangement: &Arrangement,
@@ -33,6 +33,9 @@ pub(super) fn choruses(
             vec![home]
         }
     };
+    if each.is_empty() {
+        return Err(ArrangeError::NoKeys);
+    }
     check_length(chart, arrangement, &each)?;
     let repeats = (0..arrangement.choruses.get()).map(|time| time == 0);
     let times = |chorus: Chorus| {

@@ -226,4 +226,7 @@ fn what_nobody_plays_is_an_error() {
     let flat = Shape::Ladder { from: bpm(60.0), to: bpm(70.0), step: 0.0 };
     let flat = Arrangement { shape: flat, ..Arrangement::once(bpm(60.0)) };
     assert_eq!(arrange(&cadence(), &flat), Err(ArrangeError::Step(0.0)));
+    let nowhere = Shape::RoundTheKeys { order: KeyOrder::List(vec![]), announce: true };
+    let nowhere = Arrangement { shape: nowhere, ..Arrangement::once(bpm(60.0)) };
+    assert_eq!(arrange(&cadence(), &nowhere), Err(ArrangeError::NoKeys));
 }

@@ -36,7 +36,8 @@ pub struct ChartSource<'text> {
     pub meter: Meter,
     /// How its eighth notes are played.
     pub feel: FeelName,
-    /// The sections of one chorus; may be left out where there is one.
+    /// The sections of one chorus; may be left out where there is one. All of it is played in
+    /// every chorus: an `intro` in it too.
     pub form: Option<&'text str>,
     /// The sections with their bars.
     pub sections: &'text [(&'text str, &'text str)],

@@ -143,6 +143,30 @@ fn transposing_follows_the_key_and_keeps_raised_degrees_raised() {
 }
 
 #[test]
+fn every_chord_moves_as_far_as_the_key_in_all_twelve_keys() {
+    let chart = read(Meter::FourFour, "Am7b5 D7alt | Gm6/Bb | C#dim7 Ebmaj7#11 | F#7sus4").unwrap();
+    let classes = |chart: &Chart| -> Vec<Vec<u8>> {
+        let chords = chart.bars.iter().flat_map(|bar| &bar.slots);
+        chords.filter_map(|slot| Some(slot.chord.as_ref()?.pitch_classes())).collect()
+    };
+    for key in Key::circle_of_fourths(chart.key.mode) {
+        let moved = chart.transpose(key);
+        assert_eq!(moved.key, key);
+        let distance = key.tonic.pitch_class() + 12 - chart.key.tonic.pitch_class();
+        let expected: Vec<Vec<u8>> = classes(&chart)
+            .into_iter()
+            .map(|chord| {
+                let mut chord: Vec<u8> =
+                    chord.iter().map(|class| (class + distance) % 12).collect();
+                chord.sort_unstable();
+                chord
+            })
+            .collect();
+        assert_eq!(classes(&moved), expected, "{key}");
+    }
+}
+
+#[test]
 fn a_chart_is_shown_four_bars_to_a_line() {
     let sections = [
         ("A", "| Am7b5 | D7b9 | Gm6 | % |"),

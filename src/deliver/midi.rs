@@ -2,7 +2,7 @@
 
 use crate::arrange::Timeline;
 use crate::codec::smf::{KeySignature, Note, Song, TimeSignature, Track};
-use crate::feel::{Performance, PerformedPart};
+use crate::feel::{Performance, PerformedNote, PerformedPart};
 use crate::part::Part;
 use crate::theory::{Key, Mode};
 use crate::units::Ticks;
@@ -14,18 +14,20 @@ const PERCUSSION: u8 = 9;
 /// and channel (comp 1, bass 2, line 3, percussion 10, as musicians count them), the tempo map,
 /// time and key signatures, and a marker for the count-in and every chorus and section.
 ///
-/// Parts without notes have a track too, so that files of one set are alike.
+/// Parts without notes have a track too, so that files of one set are alike. In a loop, notes
+/// end where the loop does, so that the file is as long as the audio.
 #[must_use]
 pub fn song(name: &str, timeline: &Timeline, performance: &Performance) -> Song {
     let bars = || timeline.bars.iter();
     let markers = timeline.markers().into_iter().map(|marker| (marker.at, marker.label));
+    let last_end = timeline.loops.then_some(performance.end);
     Song {
         name: name.to_owned(),
         tempos: performance.tempo.changes().collect(),
         meters: changes(bars().map(|bar| (bar.start, TimeSignature::from(bar.meter)))),
         keys: changes(bars().map(|bar| (bar.start, key_signature(bar.key)))),
         markers: markers.collect(),
-        tracks: performance.parts.iter().map(track).collect(),
+        tracks: performance.parts.iter().map(|part| track(part, last_end)).collect(),
         end: performance.end,
     }
 }
@@ -41,10 +43,11 @@ fn key_signature(key: Key) -> KeySignature {
     KeySignature { fifths: key.signature(), minor: key.mode == Mode::Minor }
 }
 
-fn track(part: &PerformedPart) -> Track {
-    let note = |note: &crate::feel::PerformedNote| Note {
+/// A part's track; no note ends after `last_end`.
+fn track(part: &PerformedPart, last_end: Option<Ticks>) -> Track {
+    let note = |note: &PerformedNote| Note {
         on: note.on,
-        off: note.off,
+        off: last_end.map_or(note.off, |end| note.off.min(end.max(note.on + Ticks(1)))),
         pitch: note.pitch,
         velocity: note.velocity,
     };

@@ -6,7 +6,7 @@ use super::player::Player;
 use super::swing;
 use crate::arrange::Timeline;
 use crate::chart::FeelName;
-use crate::part::PartNotes;
+use crate::part::{Note, Part, PartNotes};
 use crate::units::{Meter, Tempo, Ticks};
 
 /// [`Ticks::QUARTER`] for reckoning in parts of a tick.
@@ -50,11 +50,16 @@ pub(super) struct Grid<'a> {
 }
 
 impl<'a> Grid<'a> {
-    pub(super) fn of(timeline: &'a Timeline, part: &PartNotes, together: Together) -> Grid<'a> {
-        let off_beats = part.notes.iter().map(|note| quarter_of(note.at));
+    pub(super) fn of(
+        timeline: &'a Timeline,
+        part: Part,
+        notes: &[Note],
+        together: Together,
+    ) -> Grid<'a> {
+        let off_beats = notes.iter().map(|note| quarter_of(note.at));
         let swung = off_beats.filter(|(_, within)| *within == Ticks::EIGHTH);
         let swung = swung.map(|(quarter, _)| quarter).collect();
-        Grid { timeline, player: Player::of(part.part), together, swung }
+        Grid { timeline, player: Player::of(part), together, swung }
     }
 
     /// Where a notated time falls.

@@ -25,13 +25,17 @@ pub struct FeelSettings {
 /// Parts are heard together: whether drums or bass are among them decides where a line's notes
 /// fall, and one style in even eighths makes all play them. So a part that is left out of a mix
 /// must not be left out here, if the mixes are to agree.
+///
+/// A note before the start, as of a chord that is struck early, is played at the start; in a
+/// loop it is played where the loop ends.
 #[must_use]
 pub fn perform(timeline: &Timeline, parts: &[PartNotes], settings: FeelSettings) -> Performance {
     let together = Together::of(timeline, parts);
+    let loop_length = timeline.loops.then_some(timeline.end);
     let perform_part = |part: &PartNotes| PerformedPart {
         part: part.part,
         instrument: part.instrument,
-        notes: tidy(performed_notes(timeline, part, together, settings)),
+        notes: tidy(performed_notes(timeline, part, together, settings), loop_length),
     };
     Performance {
         parts: parts.iter().map(perform_part).collect(),
@@ -46,8 +50,8 @@ fn performed_notes(
     together: Together,
     settings: FeelSettings,
 ) -> Vec<PerformedNote> {
-    let grid = Grid::of(timeline, part, together);
-    let notes = in_order(&part.notes);
+    let notes = in_order(notes_inside(timeline, part));
+    let grid = Grid::of(timeline, part.part, &notes, together);
     let strokes: Vec<&[Note]> = notes.chunk_by(|note, next| note.at == next.at).collect();
     let deviates = settings.deviations && Player::of(part.part) != Player::Machine;
 
@@ -92,10 +96,20 @@ fn performed_notes(
     performed
 }
 
+/// A part's notes; in a loop, those before its start or after its end come where they belong.
+fn notes_inside(timeline: &Timeline, part: &PartNotes) -> Vec<Note> {
+    let mut notes = part.notes.clone();
+    if timeline.loops && timeline.end > Ticks::ZERO {
+        for note in &mut notes {
+            note.at = Ticks(note.at.0.rem_euclid(timeline.end.0));
+        }
+    }
+    notes
+}
+
 /// Notes by start, then pitch; of two on one pitch at one time, the louder, for as long as the
 /// longer.
-fn in_order(notes: &[Note]) -> Vec<Note> {
-    let mut notes = notes.to_vec();
+fn in_order(mut notes: Vec<Note>) -> Vec<Note> {
     notes.sort_by_key(|note| (note.at, note.pitch, note.velocity));
     notes.dedup_by(|later, kept| {
         let same = later.at == kept.at && later.pitch == kept.pitch;

@@ -168,6 +168,23 @@ fn clicks_are_exact_over_ten_minutes() {
 }
 
 #[test]
+fn what_is_struck_before_a_loop_comes_at_its_end_and_stops_where_it_begins_again() {
+    let straight = timeline(120.0, CountIn::None);
+    let looped = Timeline { loops: true, ..straight.clone() };
+    let comp = part(Part::Comp, vec![note(-480, 1920, 60), note(960, 960, 60)]);
+    let onsets = |timeline: &Timeline| -> Vec<(i64, i64)> {
+        let performed = perform(timeline, std::slice::from_ref(&comp), EXACT).parts.remove(0).notes;
+        performed.iter().map(|note| (note.on.0, note.off.0)).collect()
+    };
+    assert_eq!(onsets(&straight)[0].0, 0);
+    let end = looped.end.0;
+    let [first, early] = onsets(&looped)[..] else { panic!("two notes") };
+    assert_eq!(first.0, 960);
+    assert!((end - 480..end).contains(&early.0), "{early:?}");
+    assert_eq!(early.1, end + 960);
+}
+
+#[test]
 fn ghost_notes_are_short_and_held_notes_end_before_the_next() {
     let timeline = timeline(60.0, CountIn::None);
     let ghost = Note { stroke: Stroke::Ghost, ..note(480, 480, 40) };

@@ -106,7 +106,8 @@ pub struct PartNotes {
     pub part: Part,
     /// What they are played on.
     pub instrument: Instrument,
-    /// Played in even eighths whatever the chart's feel (a bossa over a swing tune).
+    /// Played in even eighths (a bossa over a swing tune). Then the whole band plays them, unless
+    /// the chart gives a ratio.
     pub straight: bool,
     /// The notes.
     pub notes: Vec<Note>,
