@@ -11,8 +11,10 @@ use crate::envelope;
 const TURNS_PER_MILLIMETRE: f64 = 2.2;
 /// Distance of a shift by a whole step in the low positions, mm, and of one by a fourth.
 pub const SHIFTS: [(f64, f64); 3] = [(110.0, 0.13), (180.0, 0.19), (260.0, 0.24)];
-/// Share of hiss beside the tone of the winding.
-const HISS: f64 = 0.8;
+/// Amplitude of the hiss, and of the tone of the winding beside it (from memory).
+const HISS: f64 = 1.0;
+/// See [`HISS`].
+const WINDING: f64 = 0.45;
 
 /// The noise of a hand that moves `millimetres` in `seconds`. `place` names the movement.
 #[must_use]
@@ -35,11 +37,11 @@ pub fn shift(millimetres: f64, seconds: f64, body: &Body, place: u64) -> Vec<f64
             let time = index as f64 / RATE;
             // The winding is not perfect: its tone wanders by about half a radian.
             let turns = TURN * TURNS_PER_MILLIMETRE * way(time) + 0.5 * grit[index];
-            let winding = sin(turns) + 0.5 * sin(2.0 * turns);
+            let winding = WINDING * (sin(turns) + 0.5 * sin(2.0 * turns));
             (winding + HISS * noise.gaussian()) * (1.0 + 0.35 * grit[index])
         })
         .collect();
     envelope::shape(&mut rub, |time| speed(time) * speed(time));
-    let rub = filter::band_pass(&rub, 500.0, 3200.0, 1, RATE);
+    let rub = filter::band_pass(&rub, 400.0, 2600.0, 1, RATE);
     body.radiate(&rub)
 }

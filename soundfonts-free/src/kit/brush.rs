@@ -6,7 +6,7 @@ use super::drum::skin::Skin;
 use super::drum::snare;
 use super::room::Room;
 use crate::dsp::fft::convolve;
-use crate::dsp::maths::{exp, ln, samples};
+use crate::dsp::maths::{amplitude, exp, ln, samples};
 use crate::dsp::noise::Noise;
 use crate::dsp::{RATE, filter};
 use crate::envelope;
@@ -14,13 +14,13 @@ use crate::kit::band_noise::Band;
 
 /// The skin under a brush: (over the fundamental, dB, T60 in s). The brush's own weight damps it.
 const SKIN: [(f64, f64, f64); 7] = [
-    (1.0, 0.0, 0.13),
-    (1.55, -3.0, 0.11),
-    (1.78, -5.0, 0.12),
-    (2.10, -8.0, 0.09),
-    (2.75, -10.0, 0.08),
-    (3.75, -13.0, 0.06),
-    (5.10, -16.0, 0.05),
+    (1.0, -6.0, 0.16),
+    (1.55, -1.0, 0.15),
+    (1.78, -2.0, 0.16),
+    (2.10, -6.0, 0.12),
+    (2.75, -5.0, 0.11),
+    (3.75, -9.0, 0.09),
+    (5.10, -11.0, 0.07),
 ];
 /// The drum's own wires, which answer the skin.
 const RATTLE: [Band; 5] = [
@@ -34,6 +34,8 @@ const RATTLE: [Band; 5] = [
 const ROOM: Room = Room { amount: 0.14, t60: 0.35 };
 /// Time constant with which a wire that has landed comes to rest, s (from memory).
 const SCRATCH_TIME: f64 = 0.0022;
+/// Below this a brush moves no air, Hz.
+const BRUSH_LOW_CUT: f64 = 130.0;
 /// Length of a tap, s.
 const TAP_LENGTH: f64 = 0.42;
 
@@ -45,12 +47,15 @@ struct Landing {
     spread: f64,
     /// How much of its force a wire has left when it lands again.
     bounce: f64,
-    /// Level of the skin, the wires and the rattle.
+    /// Level over the first 0.1 s, in dB, of the skin, of the scratching wires, and of the drum's own
+    /// wires.
     skin: f64,
-    wires_level: f64,
+    scratch: f64,
     rattle: f64,
     /// Share of the skin's decay times that the brush leaves.
     ringing: f64,
+    /// How the skin's modes fall, dB for each fundamental: the more of the brush lies flat, the more.
+    tilt: f64,
     /// Edges of the wires' own sound, Hz.
     band: (f64, f64),
 }
@@ -62,11 +67,12 @@ pub fn tap(velocity: f64, place: u64) -> Vec<f64> {
         wires: 90,
         spread: 0.0042 - 0.0016 * velocity,
         bounce: 0.35,
-        skin: 0.50 + 0.25 * velocity,
-        wires_level: 1.0,
-        rattle: 0.16 + 0.05 * velocity,
+        skin: 0.0,
+        scratch: -8.0 + 3.0 * velocity,
+        rattle: -8.0,
         ringing: 1.0,
-        band: (1100.0, 5500.0 + 4500.0 * velocity),
+        tilt: 0.0,
+        band: (1100.0, 4200.0 + 2600.0 * velocity),
     };
     land(&landing, place)
 }
@@ -76,13 +82,14 @@ pub fn tap(velocity: f64, place: u64) -> Vec<f64> {
 pub fn slap(velocity: f64, place: u64) -> Vec<f64> {
     let landing = Landing {
         wires: 140,
-        spread: 0.0018,
-        bounce: 0.12,
-        skin: 0.75 + 0.2 * velocity,
-        wires_level: 1.25,
-        rattle: 0.10,
-        ringing: 0.6,
-        band: (900.0, 11_000.0),
+        spread: 0.0022,
+        bounce: 0.2,
+        skin: 0.0,
+        scratch: -8.0 + 3.0 * velocity,
+        rattle: -6.0,
+        ringing: 1.5,
+        tilt: -4.0,
+        band: (900.0, 6200.0),
     };
     land(&landing, place)
 }
@@ -114,7 +121,7 @@ fn land(landing: &Landing, place: u64) -> Vec<f64> {
         modes: &modes,
         stretch: 0.0,
         settling: 0.02,
-        tilt: 0.0,
+        tilt: landing.tilt,
     };
     let ringing = convolve(&push, &skin.ring(length, 0.0));
     // A wire that has landed scratches on for a moment; wires scratch independently, so their powers
@@ -127,12 +134,16 @@ fn land(landing: &Landing, place: u64) -> Vec<f64> {
         *sample *= power.sqrt();
     }
     let (low, high) = landing.band;
-    let scratching = filter::band_pass(&scratching, low, high, 1, RATE);
+    let scratching = filter::band_pass(&scratching, low, high, 2, RATE);
     let mut sound = vec![0.0; length];
-    envelope::add(&mut sound, &envelope::to_unit_peak(ringing), landing.skin);
-    envelope::add(&mut sound, &envelope::to_unit_peak(scratching), landing.wires_level);
     let rattle = snare::rattle(&RATTLE, length, place ^ 0x5241);
-    envelope::add(&mut sound, &envelope::to_unit_peak(rattle), landing.rattle);
+    for (part, level_db) in
+        [(ringing, landing.skin), (scratching, landing.scratch), (rattle, landing.rattle)]
+    {
+        let level = envelope::rms(envelope::head(&part, 0.1)).max(1e-12);
+        envelope::add(&mut sound, &part, amplitude(level_db) / level);
+    }
+    let sound = filter::high_pass(&sound, BRUSH_LOW_CUT, 2, RATE);
     ROOM.around(&sound)
 }
 
@@ -161,11 +172,11 @@ pub fn swirl(seconds: f64, place: u64) -> Vec<f64> {
         *grain += noise.gaussian() * (0.4 - ln(1.0 - noise.uniform()));
     }
     // The wires' snap, and the skin as a soft box behind it.
-    let hiss = filter::band_pass(&grains, 2300.0, 7500.0, 1, RATE);
-    let body = filter::band_pass(&grains, 380.0, 1300.0, 2, RATE);
+    let hiss = filter::band_pass(&grains, 1900.0, 5200.0, 2, RATE);
+    let body = filter::band_pass(&grains, 330.0, 1500.0, 2, RATE);
     let mut sound = vec![0.0; length];
     envelope::add(&mut sound, &hiss, 1.0 / envelope::rms(&hiss).max(1e-12));
-    envelope::add(&mut sound, &body, 0.28 / envelope::rms(&body).max(1e-12));
+    envelope::add(&mut sound, &body, 0.62 / envelope::rms(&body).max(1e-12));
     let slow = filter::low_pass(&noise.white(length), HAND_RATE, 2, RATE);
     let depth = HAND_DEPTH / envelope::rms(&slow).max(1e-12);
     for (sample, hand) in sound.iter_mut().zip(&slow) {

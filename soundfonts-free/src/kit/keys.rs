@@ -56,10 +56,10 @@ pub const SNARE: Place = at(&[on(38), moved(40, 70.0, 0.0)], -0.08, -3.0);
 pub const CROSS_STICK: Place = at(&[on(37)], -0.08, -5.0);
 /// Floor tom: low floor, high floor and low tom.
 pub const FLOOR_TOM: Place =
-    at(&[moved(41, -150.0, 0.0), moved(43, 50.0, 0.0), moved(45, 250.0, 0.0)], 0.2, -2.0);
+    at(&[moved(41, -150.0, 0.0), moved(43, 50.0, 0.0), moved(45, 250.0, 0.0)], 0.2, 0.0);
 /// Rack tom: low-mid, hi-mid and high tom.
 pub const RACK_TOM: Place =
-    at(&[moved(47, -150.0, 0.0), moved(48, 50.0, 0.0), moved(50, 250.0, 0.0)], -0.05, -2.0);
+    at(&[moved(47, -150.0, 0.0), moved(48, 50.0, 0.0), moved(50, 250.0, 0.0)], -0.05, 0.0);
 /// Closed hi-hat, three takes.
 pub const CLOSED_HAT: [Place; 3] =
     [hat(&[on(42)], -9.0), hat(&[on(88)], -9.0), hat(&[on(89)], -9.0)];
@@ -77,7 +77,7 @@ pub const RIDE: [Place; 3] = [
 /// Bell of the ride.
 pub const RIDE_BELL: Place = at(&[on(53)], 0.36, -4.0);
 /// Crash; higher and shorter it is a splash, lower the second crash.
-pub const CRASH: Place = at(&[on(49), moved(55, 600.0, 25.0), moved(57, -180.0, 0.0)], 0.24, 0.0);
+pub const CRASH: Place = at(&[on(49), moved(55, 600.0, 25.0), moved(57, -180.0, 0.0)], 0.24, 3.5);
 /// Two sticks (key 31 of the General Standard's kits).
 pub const STICKS: Place = at(&[on(31)], 0.0, -6.0);
 /// High wood block.
@@ -94,4 +94,4 @@ pub const BRUSH_TAP: [Place; 3] =
 /// Brush slap (brush kit).
 pub const BRUSH_SLAP: Place = at(&[on(39)], -0.08, -5.0);
 /// Brush swirl (brush kit): sounds as long as its key is held.
-pub const BRUSH_SWIRL: Place = at(&[on(40)], -0.08, -13.0);
+pub const BRUSH_SWIRL: Place = at(&[on(40)], -0.08, -11.0);

@@ -79,8 +79,8 @@ fn recipes() -> Vec<Recipe> {
     all.extend(layered("Cross-stick", keys::CROSS_STICK, FULL, &TWO, |v| {
         cross_stick::knock(v, 552)
     }));
-    all.extend(layered("Floor tom", keys::FLOOR_TOM, SKIN, &TWO, |v| tom::FLOOR.stick(v, 0.9)));
-    all.extend(layered("Rack tom", keys::RACK_TOM, SKIN, &TWO, |v| tom::RACK.stick(v, 0.8)));
+    all.extend(layered("Floor tom", keys::FLOOR_TOM, SKIN, &TWO, |v| tom::FLOOR.stick(v, 1.2)));
+    all.extend(layered("Rack tom", keys::RACK_TOM, SKIN, &TWO, |v| tom::RACK.stick(v, 1.0)));
     for (take, (closed, pedal)) in (1..).zip(keys::CLOSED_HAT.into_iter().zip(keys::PEDAL_HAT)) {
         let name = format!("Closed hat {take}");
         all.extend(layered(&name, closed, FULL, &TWO, move |v| hi_hat::closed(v, 320 + take)));

@@ -12,11 +12,11 @@ use crate::envelope::{self, mode};
 const LENGTH: f64 = 0.25;
 /// Level (dB) and T60 (s) of the bending modes of sticks held loosely and crossed (from memory).
 const WOOD: [(f64, f64); 6] =
-    [(-18.0, 0.10), (-8.0, 0.08), (-2.0, 0.065), (0.0, 0.052), (-3.0, 0.042), (-7.0, 0.034)];
+    [(-24.0, 0.07), (-15.0, 0.055), (-7.0, 0.045), (-2.0, 0.038), (0.0, 0.032), (-4.0, 0.026)];
 /// No two sticks are the same: the second one's modes lie this share higher.
 const OTHER_STICK: f64 = 0.037;
 /// The room.
-const ROOM: Room = Room { amount: 0.16, t60: 0.4 };
+const ROOM: Room = Room { amount: 0.09, t60: 0.4 };
 
 /// One knock.
 #[must_use]

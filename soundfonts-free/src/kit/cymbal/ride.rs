@@ -119,7 +119,7 @@ fn bow_stroke(velocity: f64, place: u64, with_stick: bool) -> Stroke {
             level_db: 7.0 + 4.0 * velocity,
             band: (2600.0, 8000.0 + 7500.0 * velocity),
             fall: 2.4e-3,
-            knock: &[(1350.0, -3.0, 0.004), (640.0, -3.0, 0.005)],
+            knock: &[(1350.0, -3.0, 0.004), (640.0, -3.0, 0.005), (330.0, -5.0, 0.008)],
         }),
         seed: place,
     }

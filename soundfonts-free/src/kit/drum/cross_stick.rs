@@ -16,37 +16,44 @@ const LENGTH: f64 = 0.45;
 /// How loud (dB) and how long (T60 in s) each bending mode of the stick is: the lowest moves too
 /// little air, and the flesh of the hand takes the high ones soonest (from memory).
 const WOOD: [(f64, f64); 6] =
-    [(-16.0, 0.13), (-2.0, 0.105), (0.0, 0.080), (-4.0, 0.060), (-8.0, 0.045), (-13.0, 0.034)];
+    [(-26.0, 0.13), (-7.0, 0.105), (0.0, 0.080), (-5.0, 0.060), (-6.0, 0.048), (-9.0, 0.038)];
 /// The stick is not round all along: each mode is a pair, this share apart.
 const WOOD_PAIR: f64 = 0.013;
 /// Bending of the steel hoop in its plane: n(n²−1)/√(n²+1) times 100 Hz for a 14-inch hoop, n = 3 to
 /// 7 (ring theory; the factor from memory), pulled apart by the lugs: (Hz, dB, T60 in s).
-const HOOP: [(f64, f64, f64); 8] = [
-    (759.0, -14.0, 0.16),
-    (1418.0, -11.0, 0.17),
-    (1490.0, -12.0, 0.15),
+const HOOP: [(f64, f64, f64); 11] = [
+    (759.0, -15.0, 0.20),
+    (1418.0, -8.0, 0.18),
+    (1490.0, -9.0, 0.16),
     (2353.0, -9.0, 0.15),
-    (3380.0, -10.0, 0.13),
-    (3520.0, -11.0, 0.12),
-    (4750.0, -13.0, 0.10),
-    (6240.0, -17.0, 0.08),
+    (3380.0, 0.0, 0.13),
+    (3520.0, -2.0, 0.12),
+    (4750.0, 1.0, 0.11),
+    (5080.0, -1.0, 0.10),
+    (6240.0, 1.0, 0.09),
+    (7900.0, 0.0, 0.08),
+    (9800.0, -3.0, 0.06),
 ];
 /// What is left of the drum under the hand: (Hz, dB, T60 in s).
 const DRUM: [(f64, f64, f64); 4] = [
-    (snare::FUNDAMENTAL * 0.98, -9.0, 0.085),
-    (snare::FUNDAMENTAL * 1.78, -7.0, 0.095),
-    (465.0, -9.0, 0.075),
-    (602.0, -11.0, 0.06),
+    (snare::FUNDAMENTAL * 0.98, -20.0, 0.10),
+    (snare::FUNDAMENTAL * 1.78, -15.0, 0.12),
+    (465.0, -13.0, 0.10),
+    (602.0, -13.0, 0.09),
 ];
 /// The wires, which hardly move.
 const WIRES: [Band; 4] = [
-    Band::new(700.0, -10.0, 0.12, 0.003),
-    Band::new(2000.0, -3.0, 0.15, 0.003),
-    Band::new(5000.0, 0.0, 0.15, 0.004),
+    Band::new(700.0, -8.0, 0.40, 0.003),
+    Band::new(2000.0, -3.0, 0.45, 0.003),
+    Band::new(5000.0, 0.0, 0.40, 0.004),
     Band::new(11_000.0, -10.0, 0.12, 0.004),
 ];
 /// Level of the wires against the peak of the rest, dB.
-const WIRES_DB: f64 = -30.0;
+const WIRES_DB: f64 = -23.0;
+/// Time constant of the chatter of stick and hoop, s, and its peak against the rest, dB.
+const CHATTER: f64 = 0.009;
+/// See [`CHATTER`].
+const CHATTER_DB: f64 = -11.0;
 /// The room.
 const ROOM: Room = Room { amount: 0.20, t60: 0.4 };
 
@@ -54,9 +61,9 @@ const ROOM: Room = Room { amount: 0.20, t60: 0.4 };
 #[must_use]
 pub fn knock(velocity: f64, place: u64) -> Vec<f64> {
     let length = samples(LENGTH, RATE);
-    // Wood on steel stays in touch for some 0.3 ms, less in a hard knock; modes much faster than that
+    // Wood on steel stays in touch for some 0.1 ms, less in a hard knock; modes much faster than that
     // are excited less.
-    let bandwidth = 1700.0 + 2600.0 * velocity;
+    let bandwidth = 4200.0 + 3600.0 * velocity;
     let softened = |mut mode: Mode| {
         let over = mode.frequency / bandwidth;
         mode.amplitude /= 1.0 + over * over;
@@ -79,6 +86,11 @@ pub fn knock(velocity: f64, place: u64) -> Vec<f64> {
     envelope::shape(&mut click, |time| envelope::burst(time, 1.0e-4, 7.0e-4));
     let loud = envelope::peak(&sound);
     envelope::add(&mut sound, &envelope::to_unit_peak(click), loud * (0.18 + 0.35 * velocity));
+
+    // Stick, hoop and skin chatter until they have come to rest.
+    let mut chatter = filter::band_pass(&noise.white(length), 900.0, 8500.0, 1, RATE);
+    envelope::shape(&mut chatter, |time| envelope::burst(time, 4.0e-4, CHATTER));
+    envelope::add(&mut sound, &envelope::to_unit_peak(chatter), loud * amplitude(CHATTER_DB));
 
     let wires = envelope::to_unit_peak(snare::rattle(&WIRES, length, place ^ 0x5752));
     envelope::add(&mut sound, &wires, loud * amplitude(WIRES_DB));

@@ -13,10 +13,10 @@ const LENGTH: f64 = 0.75;
 /// Modes of the two coupled skins: (over the fundamental, dB, T60 in s). Ratios lie between those of
 /// a membrane in vacuo and one loaded by air (Fletcher & Rossing ch. 18); levels and times from memory.
 const MODES: [(f64, f64, f64); 8] = [
-    (1.0, 0.0, 0.42),
-    (1.52, -9.0, 0.30),
-    (1.94, -13.0, 0.26),
-    (2.35, -16.0, 0.22),
+    (1.0, 0.0, 0.36),
+    (1.52, -5.0, 0.28),
+    (1.94, -9.0, 0.24),
+    (2.35, -12.0, 0.20),
     (2.9, -20.0, 0.18),
     (3.6, -24.0, 0.14),
     (4.3, -27.0, 0.12),

@@ -11,16 +11,16 @@ use crate::kit::room::Room;
 /// Length, s.
 const LENGTH: f64 = 0.7;
 /// Fundamental of the batter skin with the air and the lower skin behind it, Hz.
-pub const FUNDAMENTAL: f64 = 188.0;
+pub const FUNDAMENTAL: f64 = 205.0;
 /// Modes of skins and shell: (over the fundamental, dB, T60 in s). Frequencies after the measured
 /// ones of a 14-inch drum in Rossing, Bork, Zhao & Fystrom 1992 (from memory), levels and times from
 /// memory.
 const MODES: [(f64, f64, f64); 12] = [
-    (1.0, 0.0, 0.22),
-    (1.074, -6.0, 0.16),
-    (1.553, -10.0, 0.17),
-    (1.777, -5.0, 0.20),
-    (2.069, -14.0, 0.14),
+    (1.0, -5.0, 0.22),
+    (1.074, -10.0, 0.16),
+    (1.553, -3.0, 0.18),
+    (1.777, -2.0, 0.20),
+    (2.069, -10.0, 0.14),
     (2.293, -14.0, 0.13),
     (2.755, -16.0, 0.12),
     (3.255, -18.0, 0.11),

@@ -19,9 +19,9 @@ pub struct Tom {
 }
 
 /// The floor tom.
-pub const FLOOR: Tom = Tom { fundamental: 92.0, t60: 0.75, seed: 801 };
+pub const FLOOR: Tom = Tom { fundamental: 92.0, t60: 1.25, seed: 801 };
 /// The rack tom.
-pub const RACK: Tom = Tom { fundamental: 145.0, t60: 0.60, seed: 802 };
+pub const RACK: Tom = Tom { fundamental: 145.0, t60: 1.05, seed: 802 };
 
 /// Modes over the fundamental: those of a membrane (0,1) (1,1) (2,1) (0,2) (3,1) (1,2) (4,1) are 1,
 /// 1.59, 2.14, 2.30, 2.65, 2.92, 3.16 in vacuo; the air in the shell draws the lower ones together
@@ -52,13 +52,13 @@ impl Tom {
             modes: &modes,
             stretch: 0.008 + 0.05 * velocity,
             settling: 0.06,
-            tilt: 2.5 * (velocity - 0.7),
+            tilt: 2.0 + 3.0 * (velocity - 0.7),
         };
         let mut sound = skin.ring(length, 0.21);
         let white = Noise::new(self.seed).white(length);
-        let mut tip = filter::band_pass(&white, 350.0, 2500.0 + 3500.0 * velocity, 1, RATE);
-        envelope::shape(&mut tip, |time| exp(-time / 0.003));
-        envelope::add(&mut sound, &envelope::to_unit_peak(tip), 0.15 + 0.45 * velocity);
+        let mut tip = filter::band_pass(&white, 300.0, 2200.0 + 2600.0 * velocity, 1, RATE);
+        envelope::shape(&mut tip, |time| exp(-time / 0.009));
+        envelope::add(&mut sound, &envelope::to_unit_peak(tip), 0.30 + 0.75 * velocity);
         envelope::shape(&mut sound, |time| 1.0 - exp(-time / 0.0004));
         ROOM.around(&sound)
     }
