@@ -1,6 +1,6 @@
 //! The places of a timeline that one wants to find again.
 
-use super::{BarKind, Timeline};
+use super::{BarKind, Timeline, TimelineBar};
 use crate::units::Ticks;
 
 /// A place to find again, as MIDI files, WAV files and the manifest mark it.
@@ -39,23 +39,23 @@ impl Timeline {
     /// All markers in order; where several stand at one place, from the larger to the smaller.
     #[must_use]
     pub fn markers(&self) -> Vec<Marker> {
+        let naming = ChorusNaming::of(&self.bars);
         let mut markers = Vec::new();
-        let starts = std::iter::once(None).chain(self.bars.iter().map(Some));
-        for (before, bar) in starts.zip(&self.bars) {
+        let befores = std::iter::once(None).chain(self.bars.iter().map(|bar| Some(bar.kind)));
+        for (before, bar) in befores.zip(&self.bars) {
             let mut mark =
                 |kind, label: String| markers.push(Marker { at: bar.start, kind, label });
-            let kind_before = before.map(|before| before.kind);
-            let new_kind = kind_before != Some(bar.kind);
+            let begins = before != Some(bar.kind);
             match bar.kind {
-                BarKind::LeadIn if new_kind => mark(MarkerKind::LeadIn, "Lead-in".to_owned()),
-                BarKind::CountIn if new_kind => mark(MarkerKind::CountIn, "Count-in".to_owned()),
+                BarKind::LeadIn if begins => mark(MarkerKind::LeadIn, "Lead-in".to_owned()),
+                BarKind::CountIn if begins => mark(MarkerKind::CountIn, "Count-in".to_owned()),
                 BarKind::Announce => mark(MarkerKind::Announce, format!("To {}", bar.key)),
                 BarKind::Ending => mark(MarkerKind::Ending, "Ending".to_owned()),
-                BarKind::Answer if new_kind => mark(MarkerKind::Answer, "Answer".to_owned()),
+                BarKind::Answer if begins => mark(MarkerKind::Answer, "Answer".to_owned()),
                 BarKind::Chorus if bar.form_bar == 0 => {
-                    mark(MarkerKind::Chorus, self.chorus_label(bar.chorus));
+                    mark(MarkerKind::Chorus, naming.name(bar));
                 }
-                BarKind::Chorus if kind_before == Some(BarKind::Answer) => {
+                BarKind::Chorus if before == Some(BarKind::Answer) => {
                     mark(MarkerKind::Phrase, "Phrase".to_owned());
                 }
                 _ => {}
@@ -66,21 +66,31 @@ impl Timeline {
         }
         markers
     }
+}
 
-    /// `Chorus 2`, with the key and tempo where they change in the course of the timeline.
-    fn chorus_label(&self, chorus: u32) -> String {
-        let mut label = format!("Chorus {}", chorus + 1);
-        let (Some(first), Some(bar)) =
-            (self.bars.first(), self.bars.iter().find(|bar| bar.chorus == chorus))
-        else {
-            return label;
-        };
-        if self.bars.iter().any(|other| other.key != first.key) {
-            label.push_str(&format!(" in {}", bar.key));
+/// What a chorus's name has to say besides its number.
+struct ChorusNaming {
+    keys_change: bool,
+    tempos_change: bool,
+}
+
+impl ChorusNaming {
+    fn of(bars: &[TimelineBar]) -> ChorusNaming {
+        ChorusNaming {
+            keys_change: bars.windows(2).any(|pair| pair[0].key != pair[1].key),
+            tempos_change: bars.windows(2).any(|pair| pair[0].tempo != pair[1].tempo),
         }
-        if self.bars.iter().any(|other| other.tempo != first.tempo) {
-            label.push_str(&format!(", {} bpm", bar.tempo));
+    }
+
+    /// `Chorus 2`, `Chorus 2 in Cm`, `Chorus 2, 65 bpm`.
+    fn name(&self, first_bar: &TimelineBar) -> String {
+        let mut name = format!("Chorus {}", first_bar.chorus + 1);
+        if self.keys_change {
+            name += &format!(" in {}", first_bar.key);
         }
-        label
+        if self.tempos_change {
+            name += &format!(", {} bpm", first_bar.tempo);
+        }
+        name
     }
 }

@@ -1,7 +1,7 @@
 //! A chart and a practice shape become a timeline: what happens when.
 //!
-//! The shape says which choruses there are ([`choruses`]), these become bars ([`sketch`]), the
-//! bars' chords get their functions ([`harmonise`]), and [`layout`] gives everything its time.
+//! The shape says which choruses there are (`choruses`), these become bars (`sketch`), the
+//! bars' chords get their functions (`harmonise`), and `layout` gives everything its time.
 
 mod arrangement;
 mod choruses;

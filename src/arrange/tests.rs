@@ -2,6 +2,8 @@
 
 use std::num::NonZeroU32;
 
+use proptest::prelude::*;
+
 use super::*;
 use crate::chart::{Chart, ChartSource, FeelName};
 use crate::theory::Function;
@@ -229,4 +231,68 @@ fn what_nobody_plays_is_an_error() {
     let nowhere = Shape::RoundTheKeys { order: KeyOrder::List(vec![]), announce: true };
     let nowhere = Arrangement { shape: nowhere, ..Arrangement::once(bpm(60.0)) };
     assert_eq!(arrange(&cadence(), &nowhere), Err(ArrangeError::NoKeys));
+}
+
+fn any_shape() -> impl Strategy<Value = Shape> {
+    let bars = || (1..6_u32).prop_map(times);
+    let orders = prop::sample::select(vec![
+        KeyOrder::Fourths,
+        KeyOrder::Semitones,
+        KeyOrder::WholeSteps,
+        KeyOrder::List(vec!["Em".parse().unwrap()]),
+    ]);
+    prop_oneof![
+        Just(Shape::Straight),
+        Just(Shape::Loop),
+        bars().prop_map(|phrase_bars| Shape::Answer { phrase_bars }),
+        (20.0..400.0, 20.0..400.0, 5.0..200.0).prop_map(|(from, to, step)| Shape::Ladder {
+            from: bpm(from),
+            to: bpm(to),
+            step
+        }),
+        (orders, any::<bool>())
+            .prop_map(|(order, announce)| Shape::RoundTheKeys { order, announce }),
+        (bars(), bars()).prop_map(|(sounding, silent)| Shape::RestingClick { sounding, silent }),
+    ]
+}
+
+proptest! {
+    #[test]
+    fn every_timeline_is_whole(
+        shape in any_shape(),
+        choruses in 1..4_u32,
+        tempo in 20.0..400.0_f64,
+        pickup in -10_000..10_000_i64,
+        meter in prop::sample::select(Meter::ALL.to_vec()),
+        count_in in prop_oneof![
+            Just(CountIn::ByTempo), Just(CountIn::None), (0..5_u8).prop_map(CountIn::Bars)
+        ],
+        ending in prop::sample::select(vec![Ending::Held, Ending::Short, Ending::None]),
+    ) {
+        let chart = chart_in("Gm", meter, "| Am7b5 | N.C. | % | D7b9 | Gm6 |");
+        let arrangement = Arrangement {
+            tempo: bpm(tempo), choruses: times(choruses), ending, count_in, pickup: Ticks(pickup), shape,
+        };
+        let timeline = arrange(&chart, &arrangement).unwrap();
+        assert_no_gaps(&timeline);
+        for bar in &timeline.bars {
+            prop_assert_eq!(timeline.tempo.at(bar.start), bar.tempo.tempo(meter));
+            prop_assert_eq!(bar.kind.is_played(), !bar.slots.is_empty());
+            for harmony in bar.slots.iter().filter_map(|slot| slot.harmony.as_ref()) {
+                prop_assert_eq!(harmony.key, bar.key);
+            }
+        }
+        prop_assert!(timeline.loops || timeline.form_start().0 >= pickup);
+        let markers = timeline.markers();
+        prop_assert!(markers.is_sorted_by_key(|marker| marker.at));
+        prop_assert!(markers.iter().all(|marker| marker.at < timeline.end));
+        let distinct: std::collections::BTreeSet<_> = timeline
+            .bars
+            .iter()
+            .filter(|bar| bar.kind.is_played())
+            .map(|bar| (bar.chorus, bar.kind, bar.form_bar))
+            .collect();
+        let played = timeline.bars.iter().filter(|bar| bar.kind.is_played()).count();
+        prop_assert_eq!(distinct.len(), played);
+    }
 }

@@ -141,6 +141,19 @@ impl TimelineSlot {
 }
 
 impl BarKind {
+    /// Its name in one word, as random streams and the manifest have it.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            BarKind::LeadIn => "lead-in",
+            BarKind::CountIn => "count-in",
+            BarKind::Chorus => "chorus",
+            BarKind::Answer => "answer",
+            BarKind::Announce => "announce",
+            BarKind::Ending => "ending",
+        }
+    }
+
     /// True for bars in which the band plays: all but lead-in and count-in.
     #[must_use]
     pub const fn is_played(self) -> bool {

@@ -1,9 +1,9 @@
 //! Charts: bars of chords in one key, with a meter and a form.
 //!
-//! Text goes through one file a step: [`token`] finds bar lines, chords and signs, [`bars`]
-//! gathers them into written bars, [`repeat`] says in which order these are played, [`fill`]
-//! gives each chord its beats, [`form`] puts the sections together, and [`source`] does all of
-//! it ([`lead_sheet`] does the same for MusicXML). Every step keeps the byte spans of the text, so that an error can point at its place.
+//! Text goes through one file a step: `token` finds bar lines, chords and signs, `bars`
+//! gathers them into written bars, `repeat` says in which order these are played, `fill`
+//! gives each chord its beats, `form` puts the sections together, and `source` does all of
+//! it (`lead_sheet` does the same for MusicXML). Every step keeps the byte spans of the text, so that an error can point at its place.
 
 mod bars;
 mod error;

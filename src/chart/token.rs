@@ -90,25 +90,18 @@ fn word(rest: &str) -> (TokenKind<'_>, usize) {
 /// How far a chord symbol goes: to a blank or bar line, but blanks inside parentheses belong to
 /// it, as in `C7(b9 b13)`.
 fn chord_length(rest: &str) -> usize {
-    let mut depth = 0_u32;
-    for (at, sign) in rest.char_indices() {
-        match sign {
-            '(' => depth += 1,
-            ')' => depth = depth.saturating_sub(1),
-            _ if is_bar_line_sign(sign) => return at,
-            _ if sign.is_whitespace() => {
-                let closes_before_bar_line =
-                    rest[at..].find(|c| c == ')' || is_bar_line_sign(c) || c == '(');
-                let inside = closes_before_bar_line
-                    .is_some_and(|closing| rest[at + closing..].starts_with(')'));
-                if depth == 0 || !inside {
-                    return at;
-                }
-            }
-            _ => {}
-        }
+    let mut length = 0;
+    while let Some(sign) = rest[length..].chars().next().filter(|sign| !ends_word(*sign)) {
+        length += if sign == '(' { parenthesis(&rest[length..]) } else { sign.len_utf8() };
     }
-    rest.len()
+    length
+}
+
+/// The length of a parenthesis that is closed before the next bar line; else of its first sign.
+fn parenthesis(text: &str) -> usize {
+    let inside = &text[1..];
+    let end = inside.find(|sign| matches!(sign, '(' | ')') || is_bar_line_sign(sign));
+    end.filter(|end| inside[*end..].starts_with(')')).map_or(1, |end| end + 2)
 }
 
 fn is_bar_line_sign(sign: char) -> bool {

@@ -43,10 +43,9 @@ impl StrokeDeviation {
     /// Draws from the stream that is named after the part, the bar and the stroke's place in it,
     /// so that nothing that happens elsewhere changes it.
     pub(super) fn draw(seed: u64, part: Part, bar: &TimelineBar, stroke: usize) -> StrokeDeviation {
-        let kind = format!("{:?}", bar.kind);
         let mut stream = Stream::named(
             seed,
-            &[&"feel", &part.name(), &bar.chorus, &kind, &bar.form_bar, &stroke],
+            &[&"feel", &part.name(), &bar.chorus, &bar.kind.name(), &bar.form_bar, &stroke],
         );
         let ms = stream.normal() * STROKE_MS;
         let velocity = stream.normal() * STROKE_VELOCITY;

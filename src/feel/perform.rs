@@ -7,8 +7,8 @@ use super::length::held;
 use super::player::Player;
 use super::tidy::tidy;
 use super::{Performance, PerformedNote, PerformedPart};
-use crate::arrange::Timeline;
-use crate::part::{Note, PartNotes};
+use crate::arrange::{Timeline, TimelineBar};
+use crate::part::{Note, Part, PartNotes};
 use crate::units::{Ticks, Velocity};
 
 /// How a performance is played.
@@ -32,10 +32,12 @@ pub struct FeelSettings {
 pub fn perform(timeline: &Timeline, parts: &[PartNotes], settings: FeelSettings) -> Performance {
     let together = Together::of(timeline, parts);
     let loop_length = timeline.loops.then_some(timeline.end);
-    let perform_part = |part: &PartNotes| PerformedPart {
-        part: part.part,
-        instrument: part.instrument,
-        notes: tidy(performed_notes(timeline, part, together, settings), loop_length),
+    let perform_part = |part: &PartNotes| {
+        let notes = in_order(notes_inside(timeline, part));
+        let grid = Grid::of(timeline, part.part, &notes, together);
+        let performer = Performer { timeline, part: part.part, grid, settings };
+        let (part, instrument) = (part.part, part.instrument);
+        PerformedPart { part, instrument, notes: tidy(performer.perform(&notes), loop_length) }
     };
     Performance {
         parts: parts.iter().map(perform_part).collect(),
@@ -44,56 +46,70 @@ pub fn perform(timeline: &Timeline, parts: &[PartNotes], settings: FeelSettings)
     }
 }
 
-fn performed_notes(
-    timeline: &Timeline,
-    part: &PartNotes,
-    together: Together,
+/// Somebody who plays a part.
+struct Performer<'a> {
+    timeline: &'a Timeline,
+    part: Part,
+    grid: Grid<'a>,
     settings: FeelSettings,
-) -> Vec<PerformedNote> {
-    let notes = in_order(notes_inside(timeline, part));
-    let grid = Grid::of(timeline, part.part, &notes, together);
-    let strokes: Vec<&[Note]> = notes.chunk_by(|note, next| note.at == next.at).collect();
-    let deviates = settings.deviations && Player::of(part.part) != Player::Machine;
+}
 
-    let mut performed = Vec::with_capacity(notes.len());
-    let mut stroke_in_bar = 0;
-    let mut bar_before = None;
-    for (index, stroke) in strokes.iter().enumerate() {
-        let at = stroke[0].at;
-        let bar_index = timeline.bar_index(at);
-        let Some(bar) = timeline.bars.get(bar_index) else { break };
-        stroke_in_bar = if bar_before == Some(bar_index) { stroke_in_bar + 1 } else { 0 };
-        bar_before = Some(bar_index);
-        let mut deviation =
-            deviates.then(|| StrokeDeviation::draw(settings.seed, part.part, bar, stroke_in_bar));
-        let neighbour = |index: Option<usize>| {
-            index.and_then(|index| strokes.get(index)).and_then(|stroke| stroke.last())
-        };
-        let context = Context {
-            part: part.part,
-            meter: bar.meter,
-            in_bar: at - bar.start,
-            before: neighbour(index.checked_sub(1)),
-            after: neighbour(index.checked_add(1)),
-        };
-        let tempo = timeline.tempo.at(at);
-        let start = grid.performed(at);
-        for note in *stroke {
+impl Performer<'_> {
+    /// Performs notes in order, stroke by stroke: notes that are notated at one time are one.
+    fn perform(&self, notes: &[Note]) -> Vec<PerformedNote> {
+        let strokes: Vec<&[Note]> = notes.chunk_by(|note, next| note.at == next.at).collect();
+        let mut performed = Vec::with_capacity(notes.len());
+        let mut bar_before = None;
+        let mut in_bar = 0;
+        for (index, stroke) in strokes.iter().enumerate() {
+            let bar_index = self.timeline.bar_index(stroke[0].at);
+            let Some(bar) = self.timeline.bars.get(bar_index) else { break };
+            in_bar = if bar_before == Some(bar_index) { in_bar + 1 } else { 0 };
+            bar_before = Some(bar_index);
+            let neighbour = |index: Option<usize>| strokes.get(index?)?.last();
+            let context = Context {
+                part: self.part,
+                meter: bar.meter,
+                in_bar: stroke[0].at - bar.start,
+                before: neighbour(index.checked_sub(1)),
+                after: neighbour(index.checked_add(1)),
+            };
+            let deviation = self.deviation(bar, in_bar);
+            performed.extend(self.strike(stroke, &context, deviation));
+        }
+        performed
+    }
+
+    /// The deviation of a bar's stroke, if there is any.
+    fn deviation(&self, bar: &TimelineBar, stroke: usize) -> Option<StrokeDeviation> {
+        let deviates = self.settings.deviations && Player::of(self.part) != Player::Machine;
+        deviates.then(|| StrokeDeviation::draw(self.settings.seed, self.part, bar, stroke))
+    }
+
+    fn strike(
+        &self,
+        stroke: &[Note],
+        context: &Context<'_>,
+        mut deviation: Option<StrokeDeviation>,
+    ) -> Vec<PerformedNote> {
+        let strike_note = |note: &Note| {
             let deviation = deviation.as_mut().map_or(Deviation::ZERO, StrokeDeviation::note);
+            let tempo = self.timeline.tempo.at(note.at);
+            let start = self.grid.performed(note.at);
+            let full = self.grid.performed(note.at + note.length) - start;
             let on = (start + ticks_of_ms(deviation.ms, tempo)).max(Ticks::ZERO);
-            let full = grid.performed(at + note.length) - start;
-            let off = on + held(note, part.part, full, tempo);
-            let velocity = i32::from(note.velocity.get()) + accent(note, &context);
-            performed.push(PerformedNote {
+            let off = on + held(note, self.part, full, tempo);
+            let velocity = i32::from(note.velocity.get()) + accent(note, context);
+            PerformedNote {
                 on,
                 off: off.max(on + Ticks(1)),
                 pitch: note.pitch,
                 velocity: Velocity::clamped(velocity + deviation.velocity),
                 variant: note.variant,
-            });
-        }
+            }
+        };
+        stroke.iter().map(strike_note).collect()
     }
-    performed
 }
 
 /// A part's notes; in a loop, those before its start or after its end come where they belong.
