@@ -6,7 +6,7 @@
 
 use countoff::arrange::{Arrangement, Ending, Timeline, arrange};
 use countoff::chart::{ChartSource, FeelName};
-use countoff::feel::{FeelSettings, Performance, perform};
+use countoff::feel::{FeelSettings, Performance, perform, swing};
 use countoff::part::{Instrument, Note, Part, PartNotes, Stroke};
 use countoff::units::{Bpm, Meter, Ticks, Velocity};
 
@@ -187,4 +187,26 @@ fn without_a_rhythm_section_soloists_are_on_the_beat() {
         .collect();
     let mean = late.iter().sum::<f64>() / f64::from(u32::try_from(late.len()).unwrap());
     assert!(mean.abs() < 3.0, "{mean} ticks");
+}
+
+/// Section E, the figures that performances are made from.
+#[test]
+fn the_function_goes_through_the_table() {
+    let table = include_str!("facts/swing.tsv");
+    let section = table.lines().skip_while(|line| !line.starts_with("# E.")).skip(2);
+    let mut rows = 0;
+    for line in section.take_while(|line| !line.is_empty()) {
+        let cells: Vec<f64> = line.split('\t').map(|cell| cell.parse().unwrap()).collect();
+        let tempo = cells[0];
+        let figures = [
+            swing::rhythm_section_ratio(tempo),
+            swing::soloist_ratio(tempo),
+            swing::soloist_delay_ms(tempo),
+        ];
+        for (figure, published) in figures.into_iter().zip([cells[1], cells[2], cells[5]]) {
+            assert!((figure - published).abs() < 1e-9, "{figure} and {published} at {tempo}");
+        }
+        rows += 1;
+    }
+    assert_eq!(rows, 10);
 }
