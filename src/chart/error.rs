@@ -112,8 +112,10 @@ pub enum Problem {
     UnknownSection {
         /// As the form says.
         name: String,
-        /// The nearest name that exists.
+        /// The nearest name that exists, where one comes near.
         suggestion: Option<String>,
+        /// All names that exist.
+        known: Vec<String>,
     },
 }
 
@@ -140,8 +142,11 @@ impl ChartError {
             Problem::Uneven { example: None, .. } => "a beat holds one chord at most",
             Problem::Beats { .. } => "with `/`, every chord and every `/` is one beat",
             Problem::FormMissing(example) => return Some(format!("add `form = \"{example}\"`")),
-            Problem::UnknownSection { suggestion, .. } => {
-                return suggestion.as_ref().map(|name| format!("did you mean `{name}`?"));
+            Problem::UnknownSection { suggestion: Some(name), .. } => {
+                return Some(format!("did you mean `{name}`?"));
+            }
+            Problem::UnknownSection { suggestion: None, known, .. } => {
+                return Some(format!("the chart has {}", known.join(", ")));
             }
             Problem::TooLong(_)
             | Problem::EndingInsideBar

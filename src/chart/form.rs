@@ -27,12 +27,8 @@ pub(super) fn order(form: Option<&str>, names: &[&str]) -> Result<Vec<usize>, Ve
         match sections(word, names) {
             Some(sections) => order.extend(sections),
             None => {
-                let suggestion = nearest(word, names.iter().copied()).map(str::to_owned);
-                errors.push(ChartError {
-                    place: Place::Form,
-                    span: start..end,
-                    problem: Problem::UnknownSection { name: word.to_owned(), suggestion },
-                });
+                let problem = unknown(word, names);
+                errors.push(ChartError { place: Place::Form, span: start..end, problem });
             }
         }
     }
@@ -44,6 +40,16 @@ pub(super) fn order(form: Option<&str>, names: &[&str]) -> Result<Vec<usize>, Ve
         });
     }
     if errors.is_empty() { Ok(order) } else { Err(errors) }
+}
+
+/// Any letter is as near to another as the next, so a single one gets no suggestion.
+fn unknown(word: &str, names: &[&str]) -> Problem {
+    let suggestion = nearest(word, names.iter().copied()).filter(|_| word.chars().count() > 1);
+    Problem::UnknownSection {
+        name: word.to_owned(),
+        suggestion: suggestion.map(str::to_owned),
+        known: names.iter().map(|name| (*name).to_owned()).collect(),
+    }
 }
 
 /// The section of this name; or the sections of these letters, where all of them exist.
@@ -72,6 +78,7 @@ mod tests {
         let spans: Vec<_> = errors.iter().map(|error| error.span.clone()).collect();
         assert_eq!(spans, [2..7, 10..11]);
         assert_eq!(errors[0].help().as_deref(), Some("did you mean `intro`?"));
+        assert_eq!(errors[1].help().as_deref(), Some("the chart has A, intro"));
     }
 
     #[test]

@@ -176,6 +176,18 @@ fn a_chart_is_shown_four_bars_to_a_line() {
     insta::assert_snapshot!(chart.parse().unwrap());
 }
 
+#[test]
+fn sections_of_one_name_with_other_bars_get_names_of_their_own() {
+    let part = |text| read(Meter::FourFour, text).unwrap().bars;
+    let mut chart = read(Meter::FourFour, "Gm6 | D7").unwrap();
+    chart.bars.extend(part("Cm7 | F7"));
+    chart.bars.extend(part("Gm6 | D7"));
+    let text = chart.to_text();
+    assert_eq!(text.form, "A A2 A");
+    let names: Vec<&str> = text.sections.iter().map(|(name, _)| name.as_str()).collect();
+    assert_eq!(names, ["A", "A2"]);
+}
+
 /// Texts that look like charts.
 fn chart_like() -> impl Strategy<Value = String> {
     let word = prop::sample::select(vec![
