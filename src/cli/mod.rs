@@ -4,15 +4,19 @@
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "this is the shell")]
 
 mod args;
+mod check;
 mod completions;
 mod failure;
 mod input;
+mod keyboard;
 mod making;
 mod output;
 mod overrides;
 mod plan_table;
 mod progress;
+mod quick;
 mod render;
+mod soundfonts;
 mod sounds;
 mod start;
 mod styles;
@@ -29,10 +33,12 @@ use args::Command;
 pub fn run(arguments: Arguments) -> Result<(), Failure> {
     match arguments.command {
         Command::Render(options) => render::run(&options),
+        Command::Quick(options) => quick::run(&options),
+        Command::Check(options) => check::run(&options),
+        Command::Soundfonts(options) => soundfonts::run(&options),
         Command::Styles(options) => styles::run(&options),
         Command::Start(options) => start::run(&options),
         Command::Completions { shell } => completions::run(shell),
-        _ => Ok(()),
     }
 }
 

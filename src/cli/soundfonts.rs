@@ -1,0 +1,73 @@
+//! `countoff soundfonts`
+
+use std::fmt::Write;
+use std::path::Path;
+
+use serde::Serialize;
+
+use super::args::Soundfonts;
+use super::sounds::{self, SoundSource};
+use super::{Failure, output};
+
+#[derive(Serialize)]
+struct Contents {
+    source: String,
+    name: String,
+    copyright: Option<String>,
+    comment: Option<String>,
+    presets: Vec<Preset>,
+}
+
+#[derive(Serialize)]
+struct Preset {
+    bank: u16,
+    program: u16,
+    name: String,
+}
+
+/// Tells what a SoundFont holds.
+pub(super) fn run(options: &Soundfonts) -> Result<(), Failure> {
+    let source = match &options.file {
+        Some(path) => SoundSource::File(path.clone()),
+        None => SoundSource::Embedded,
+    };
+    let (font, _) = sounds::open(&source)?;
+    let info = font.info();
+    let contents = Contents {
+        source: source.to_string(),
+        name: info.name.clone(),
+        copyright: info.copyright.clone(),
+        comment: info.comment.clone(),
+        presets: font
+            .presets()
+            .into_iter()
+            .map(|preset| Preset {
+                bank: preset.instrument.bank,
+                program: u16::from(preset.instrument.program) + 1,
+                name: preset.name,
+            })
+            .collect(),
+    };
+    if options.json { output::json(&contents) } else { output::text(&table(&contents, options.file.as_deref())) }
+}
+
+fn table(contents: &Contents, file: Option<&Path>) -> String {
+    let mut text = format!("{}: {}\n", contents.source, contents.name);
+    let unknown = "it does not say; ask its maker before you publish".to_owned();
+    let _ = writeln!(text, "licence   {}", contents.copyright.as_ref().unwrap_or(&unknown));
+    if let Some(comment) = &contents.comment {
+        let _ = writeln!(text, "comment   {comment}");
+    }
+    text.push_str("\n bank  program\n");
+    for preset in &contents.presets {
+        let bank = if preset.bank == 128 { "drums".to_owned() } else { preset.bank.to_string() };
+        let _ = writeln!(text, "{bank:>5}  {:>7}  {}", preset.program, preset.name);
+    }
+    if file.is_none() {
+        text.push_str(
+            "\nTo use another: --soundfont FILE, or soundfont = \"FILE\" in a lesson, or the\n\
+             environment variable COUNTOFF_SOUNDFONT. `countoff soundfonts FILE` looks into one.\n",
+        );
+    }
+    text
+}
