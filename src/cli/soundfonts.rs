@@ -13,8 +13,8 @@ use super::{Failure, output};
 struct Contents {
     source: String,
     name: String,
-    copyright: Option<String>,
-    comment: Option<String>,
+    copyright: String,
+    comment: String,
     presets: Vec<Preset>,
 }
 
@@ -53,10 +53,13 @@ pub(super) fn run(options: &Soundfonts) -> Result<(), Failure> {
 
 fn table(contents: &Contents, file: Option<&Path>) -> String {
     let mut text = format!("{}: {}\n", contents.source, contents.name);
-    let unknown = "it does not say; ask its maker before you publish".to_owned();
-    let _ = writeln!(text, "licence   {}", contents.copyright.as_ref().unwrap_or(&unknown));
-    if let Some(comment) = &contents.comment {
-        let _ = writeln!(text, "comment   {comment}");
+    let licence = match contents.copyright.as_str() {
+        "" => "it does not say; ask its maker before you publish",
+        said => said,
+    };
+    let _ = writeln!(text, "licence   {licence}");
+    if !contents.comment.is_empty() {
+        let _ = writeln!(text, "comment   {}", contents.comment);
     }
     text.push_str("\n bank  program\n");
     for preset in &contents.presets {
