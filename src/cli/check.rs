@@ -49,7 +49,9 @@ pub(super) fn run(options: &Check) -> Result<(), Failure> {
         let tracks = plan.takes.iter().map(|take| CheckedTrack {
             track: lesson.tracks[take.track].name.clone(),
             key: take.key.to_string(),
-            bars: first_chorus(take).map(|slots| slots.into_iter().map(checked).collect()).collect(),
+            bars: first_chorus(take)
+                .map(|slots| slots.into_iter().map(checked).collect())
+                .collect(),
         });
         return output::json(&Checked {
             title: lesson.title.clone(),
@@ -61,8 +63,11 @@ pub(super) fn run(options: &Check) -> Result<(), Failure> {
     for take in &plan.takes {
         let track = &lesson.tracks[take.track];
         let chart = &lesson.charts[track.chart];
-        let styles: Vec<&str> =
-            [&track.comp, &track.bass, &track.drums].into_iter().flatten().map(String::as_str).collect();
+        let styles: Vec<&str> = [&track.comp, &track.bass, &track.drums]
+            .into_iter()
+            .flatten()
+            .map(String::as_str)
+            .collect();
         let _ = writeln!(
             text,
             "\n{} {} ({}), {} in {}, {}\n",

@@ -1,6 +1,6 @@
 //! Making a set: the way that `render` and `quick` share.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -48,7 +48,7 @@ fn make_in_pool(order: &Order, options: &Making) -> Result<(), Failure> {
     let lesson = &order.lesson;
     let wanted = |track: &crate::lesson::Track| order.only.contains(&(track.number - 1));
     let plan = Plan::of(lesson, &order.library, wanted).map_err(plan_failure)?;
-    for warning in &plan.warnings {
+    for warning in lesson.warnings.iter().chain(&plan.warnings) {
         eprintln!("note: {warning}");
     }
     let root = options.out.as_deref().unwrap_or(&order.folder);
@@ -84,9 +84,4 @@ fn stop_on_interrupt() -> Result<Arc<AtomicBool>, Failure> {
     ctrlc::set_handler(move || flag.store(true, Ordering::Relaxed))
         .map_err(|error| Failure::work(miette!("Ctrl-C cannot be watched for: {error}")))?;
     Ok(stop)
-}
-
-/// A path as messages show it.
-pub(super) fn shown(path: &Path) -> String {
-    path.display().to_string()
 }

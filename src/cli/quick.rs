@@ -53,7 +53,8 @@ fn lesson_text(options: &Quick, key: &str) -> String {
     track.insert("chart".into(), text("progression"));
     let nobody = options.comp.is_none() && options.bass.is_none() && options.drums.is_none();
     let comp = options.comp.as_deref().or(nobody.then_some("shells"));
-    let players = [("comp", comp), ("bass", options.bass.as_deref()), ("drums", options.drums.as_deref())];
+    let players =
+        [("comp", comp), ("bass", options.bass.as_deref()), ("drums", options.drums.as_deref())];
     for (part, style) in players.into_iter().filter_map(|(part, style)| Some((part, style?))) {
         track.insert(part.into(), text(style));
     }
@@ -94,9 +95,11 @@ fn key_of(chords: &str) -> Key {
         sections: &[("A", chords)],
     };
     let bars = source.parse().map(|chart| chart.bars).unwrap_or_default();
-    let last = bars.iter().flat_map(|bar| &bar.slots).filter_map(|slot| slot.chord.as_ref()).next_back();
+    let last =
+        bars.iter().flat_map(|bar| &bar.slots).filter_map(|slot| slot.chord.as_ref()).next_back();
     let Some(last) = last else { return any };
-    let mode = if last.degree(3).is_some_and(|third| third.alter < 0) { Mode::Minor } else { Mode::Major };
+    let mode =
+        if last.degree(3).is_some_and(|third| third.alter < 0) { Mode::Minor } else { Mode::Major };
     let key = Key { tonic: last.root, mode };
     if key.signature().abs() <= 7 {
         return key;

@@ -48,7 +48,11 @@ pub(super) fn run(options: &Soundfonts) -> Result<(), Failure> {
             })
             .collect(),
     };
-    if options.json { output::json(&contents) } else { output::text(&table(&contents, options.file.as_deref())) }
+    if options.json {
+        output::json(&contents)
+    } else {
+        output::text(&table(&contents, options.file.as_deref()))
+    }
 }
 
 fn table(contents: &Contents, file: Option<&Path>) -> String {

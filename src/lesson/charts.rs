@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::chart::{Chart, ChartError, ChartSource, FeelName, Place};
+use crate::chart::{Chart, ChartError, ChartSource, FeelName, LeadSheetSource, Place};
+use crate::codec::musicxml;
 use crate::problem::{Problem, nearest};
 use crate::theory::Key;
 use crate::units::Meter;
@@ -161,7 +162,27 @@ impl Checker<'_> {
                 return None;
             }
         };
-        let _ = (entry, key, feel, bytes);
-        None
+        let sheet = match musicxml::read(&bytes) {
+            Ok(sheet) => sheet,
+            Err(error) => {
+                let help =
+                    "save it as MusicXML (.musicxml or .mxl), with chord symbols over the staff";
+                self.say(format!("{path}: {error}"), &at, help);
+                return None;
+            }
+        };
+        match (LeadSheetSource { name: &entry.name, key, feel, sheet: &sheet }).import() {
+            Ok(imported) => {
+                let warnings = imported.warnings.iter();
+                self.warnings.extend(warnings.map(|warning| format!("{path}: {warning}")));
+                Some(imported.chart)
+            }
+            Err(errors) => {
+                for error in errors {
+                    self.say(format!("{path}, {error}"), &at, "");
+                }
+                None
+            }
+        }
     }
 }

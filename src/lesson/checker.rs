@@ -20,6 +20,7 @@ pub(super) struct Checker<'a> {
     pub(super) neighbours: &'a dyn Neighbours,
     pub(super) library: &'a Library,
     pub(super) problems: Vec<Problem>,
+    pub(super) warnings: Vec<String>,
 }
 
 impl<'a> Checker<'a> {
@@ -28,7 +29,13 @@ impl<'a> Checker<'a> {
         neighbours: &'a dyn Neighbours,
         library: &'a Library,
     ) -> Checker<'a> {
-        Checker { places: Places::of(text), neighbours, library, problems: Vec::new() }
+        Checker {
+            places: Places::of(text),
+            neighbours,
+            library,
+            problems: Vec::new(),
+            warnings: Vec::new(),
+        }
     }
 
     pub(super) fn lesson(mut self, file: LessonFile) -> Result<Lesson, Vec<Problem>> {
@@ -81,6 +88,7 @@ impl<'a> Checker<'a> {
             rate,
             charts: charts.into_iter().flatten().collect(),
             tracks,
+            warnings: self.warnings,
         })
     }
 

@@ -8,6 +8,8 @@ mod checker;
 pub mod file;
 mod places;
 mod practice;
+#[cfg(test)]
+mod tests;
 mod tracks;
 
 use crate::arrange::{Ending, Shape};
@@ -51,6 +53,8 @@ pub struct Lesson {
     pub charts: Vec<Chart>,
     /// All tracks, in the order of the file.
     pub tracks: Vec<Track>,
+    /// What the teacher should know of, though nothing is wrong.
+    pub warnings: Vec<String>,
 }
 
 /// Whose lesson it is.

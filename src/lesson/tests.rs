@@ -1,0 +1,198 @@
+//! Whole lessons: what is read, and what is said of wrong ones.
+
+use super::*;
+use crate::arrange::Shape;
+
+struct Nobody;
+
+impl Neighbours for Nobody {
+    fn read(&self, path: &str) -> std::io::Result<Vec<u8>> {
+        Err(std::io::Error::new(std::io::ErrorKind::NotFound, format!("no {path} here")))
+    }
+}
+
+fn read(text: &str) -> Result<Lesson, Problems> {
+    Lesson::read("lesson.toml", text, &Nobody, &Library::built_in())
+}
+
+/// A lesson with these lines in its track.
+fn with_track(lines: &str) -> String {
+    format!(
+        "format = 1\ntitle = \"T\"\n[[chart]]\nname = \"c\"\nkey = \"Gm\"\nA = \"| Gm6 | D7 |\"\n\
+         [[track]]\nname = \"t\"\nchart = \"c\"\ncomp = \"shells\"\n{lines}"
+    )
+}
+
+/// What is underlined, what is said, and what help is given, for each problem of a text.
+fn problems(text: &str) -> Vec<(String, String, String)> {
+    let problems = read(text).unwrap_err();
+    let told = |problem: &crate::problem::Problem| {
+        (text[problem.span.clone()].to_owned(), problem.message.clone(), problem.help.clone())
+    };
+    problems.problems.iter().map(told).collect()
+}
+
+fn only_problem(text: &str) -> (String, String, String) {
+    let mut problems = problems(text);
+    assert_eq!(problems.len(), 1, "{problems:?}");
+    problems.remove(0)
+}
+
+#[test]
+fn the_lessons_that_start_writes_are_whole() {
+    for text in
+        [include_str!("../cli/start/lesson.toml"), include_str!("../cli/start/lesson-all.toml")]
+    {
+        let lesson = read(text).unwrap_or_else(|problems| panic!("{problems}"));
+        assert!(!lesson.tracks.is_empty());
+    }
+}
+
+#[test]
+fn every_key_that_the_full_lesson_shows_is_one_that_can_be_written() {
+    // Uncomment every example, one at a time.
+    let full = include_str!("../cli/start/lesson-all.toml");
+    for (index, line) in full.lines().enumerate() {
+        let Some(example) = line.strip_prefix("# ").filter(|rest| rest.contains(" = ")) else {
+            continue;
+        };
+        let key = example.split(' ').next().unwrap_or_default();
+        if !key.chars().all(|letter| letter.is_ascii_lowercase()) || key == "name" {
+            continue;
+        }
+        let lines = full.lines().enumerate().map(|(at, line)| {
+            let replaced = at < index && line.starts_with(&format!("{key} = "));
+            if at == index {
+                example
+            } else if replaced {
+                ""
+            } else {
+                line
+            }
+        });
+        let text: Vec<&str> = lines.collect();
+        if let Err(problems) = read(&text.join("\n")) {
+            assert!(problems.to_string().contains("musicxml"), "{example}: {problems}");
+        }
+    }
+}
+
+#[test]
+fn what_is_left_out_has_its_default() {
+    let lesson = read(&with_track("")).unwrap();
+    let tempos: Vec<f64> = lesson.tracks[0].tempos.iter().map(|bpm| bpm.get()).collect();
+    assert_eq!(tempos, [60.0, 80.0, 108.0, 144.0]);
+    assert_eq!(lesson.tracks[0].keys, [lesson.charts[0].key]);
+    assert_eq!(lesson.tracks[0].shape, Shape::Straight);
+    assert_eq!(lesson.tracks[0].mixes.len(), 1);
+    assert!(lesson.tracks[0].mixes[0].count_in && !lesson.tracks[0].mixes[0].click);
+}
+
+#[test]
+fn slower_tempos_count_in_per_cent() {
+    let lesson = read(&with_track("tempos = { at = 144, slower = [75, 40] }")).unwrap();
+    let tempos: Vec<f64> = lesson.tracks[0].tempos.iter().map(|bpm| bpm.get()).collect();
+    assert_eq!(tempos, [108.0, 57.6, 144.0]);
+}
+
+#[test]
+fn all_twelve_keys_by_fourths_and_by_semitones() {
+    for word in ["fourths", "semitones"] {
+        let lesson = read(&with_track(&format!("keys = \"{word}\""))).unwrap();
+        assert_eq!(lesson.tracks[0].keys.len(), 12);
+        assert_eq!(lesson.tracks[0].keys[0].to_string(), "Gm");
+    }
+}
+
+#[test]
+fn a_shape_that_owns_an_axis_does_not_multiply_by_it() {
+    let ladder = "practice = { shape = \"ladder\", from = 60, to = 80 }";
+    assert_eq!(read(&with_track(ladder)).unwrap().tracks[0].tempos.len(), 1);
+    let round = "practice = { shape = \"round the keys\" }\nkeys = \"fourths\"";
+    assert_eq!(read(&with_track(round)).unwrap().tracks[0].keys.len(), 1);
+}
+
+#[test]
+fn mixes_are_named_by_what_is_missing_or_by_the_little_that_is_left() {
+    let text = with_track(
+        "bass = \"walking\"\ndrums = \"ride\"\nmixes = [{}, { without = [\"bass\"] }, \
+         { only = [\"drums\"] }, { without = [\"comp\"], click = true }, { count-in = false }, \
+         { only = [], click = true }]",
+    );
+    let lesson = read(&text).unwrap();
+    let labels: Vec<&str> = lesson.tracks[0].mixes.iter().map(|mix| mix.label.as_str()).collect();
+    assert_eq!(
+        labels,
+        ["", "without bass", "drums only", "without comp with click", "no count-in", "click only"]
+    );
+}
+
+#[test]
+fn a_wrong_key_is_underlined_and_the_nearest_suggested() {
+    let (underlined, message, help) = only_problem(&with_track("chorusses = 4"));
+    assert_eq!(underlined, "chorusses");
+    assert_eq!(message, "unknown key `chorusses`");
+    assert!(help.starts_with("did you mean `choruses`?"), "{help}");
+}
+
+#[test]
+fn a_wrong_key_of_a_chart_is_no_section() {
+    let text = with_track("").replace("key = \"Gm\"", "key = \"Gm\"\nmetre = \"3/4\"");
+    let (underlined, message, help) = only_problem(&text);
+    assert_eq!((underlined.as_str(), message.as_str()), ("metre", "unknown key `metre`"));
+    assert_eq!(help, "did you mean `meter`?");
+}
+
+#[test]
+fn a_wrong_chord_is_underlined_alone() {
+    let text = with_track("").replace("D7 |", "D7x |");
+    let (underlined, _, _) = only_problem(&text);
+    assert!("D7x".contains(&underlined) && !underlined.is_empty(), "{underlined}");
+}
+
+#[test]
+fn everything_wrong_is_told_at_once() {
+    let text = with_track("choruses = 0\nending = \"hold\"\nbass = \"wlaking\"\ntempos = [10000]");
+    let underlined: Vec<String> = problems(&text).into_iter().map(|(text, _, _)| text).collect();
+    assert_eq!(underlined, ["\"wlaking\"", "\"hold\"", "0", "10000"]);
+}
+
+#[test]
+fn numbers_out_of_range_are_told_with_their_range() {
+    for (line, range) in [
+        ("reach = 40", "use 7 to 19"),
+        ("tempos = [0]", "use 20 to 400"),
+        ("choruses = 100000", "use 1 to 999"),
+        ("practice = { shape = \"answer\", bars = 0 }", "use 1 to 64"),
+    ] {
+        assert_eq!(only_problem(&with_track(line)).2, range, "{line}");
+    }
+}
+
+#[test]
+fn a_key_of_another_shape_is_not_passed_over_in_silence() {
+    let (underlined, message, _) =
+        only_problem(&with_track("practice = { shape = \"loop\", step = 3 }"));
+    assert_eq!(underlined, "3");
+    assert_eq!(message, "`step` belongs to another shape, \"ladder\"");
+}
+
+#[test]
+fn a_missing_lead_sheet_a_missing_chart_and_a_foreign_mode_are_told() {
+    let text = with_track("").replace("A = \"| Gm6 | D7 |\"", "musicxml = \"none.musicxml\"");
+    assert_eq!(only_problem(&text).0, "\"none.musicxml\"");
+    let text = with_track("").replace("chart = \"c\"", "chart = \"d\"");
+    assert_eq!(only_problem(&text).1, "there is no chart named `d`");
+    assert_eq!(only_problem(&with_track("keys = [\"G\"]")).0, "\"G\"");
+}
+
+#[test]
+fn nonsense_is_an_error_and_never_a_panic() {
+    let whole = with_track("practice = { shape = \"ladder\", from = 60, to = 80 }");
+    for cut in (0..whole.len()).filter(|cut| whole.is_char_boundary(*cut)) {
+        let _ = read(&whole[..cut]);
+        let _ = read(&format!("{}\u{1f3b9}{}", &whole[..cut], &whole[cut..]));
+    }
+    assert!(read("").is_err());
+    assert!(read("format = 2\ntitle = \"T\"").unwrap_err().to_string().contains("format 2"));
+}
