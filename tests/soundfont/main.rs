@@ -5,8 +5,12 @@
 //! `SOUNDFONT_UNDER_TEST=other.sf2 cargo test --test soundfont` measures
 //! another file.
 
+mod bass;
 mod decay;
+mod drums;
+mod gestures;
 mod headroom;
+mod lines;
 mod listen;
 mod loops;
 mod loudness;

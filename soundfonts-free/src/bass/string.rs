@@ -35,6 +35,9 @@ const ACROSS_SLOWER: f64 = 2.6;
 const TOWARDS_FASTER: f64 = 1.3;
 /// Standard deviation of the interval between the two directions, cents.
 const DIRECTIONS_APART: f64 = 1.1;
+/// Where the finger plucks, m from the bridge: over the end of the fingerboard (common practice). The
+/// same for all touches, so that soft and hard plucks can be mixed without partials that cancel.
+const PLUCKING_PLACE: f64 = 0.28;
 /// Width of the fingertip on the string, m.
 const FINGER_WIDTH: f64 = 0.02;
 /// How far the notches of the plucking point are filled, since a finger is no knife: 0 to 1.
@@ -89,7 +92,7 @@ impl BassString {
         let mut noise = Noise::new(5000 + 3 * u64::from(self.key));
         // No player finds the same place twice: 3 per cent from key to key.
         let wander = 1.0 + 0.03 * noise.gaussian();
-        let place = (touch.from_bridge / self.length).min(0.46) * wander;
+        let place = (PLUCKING_PLACE / self.length).min(0.46) * wander;
         (1..160)
             .map(f64::from)
             .map(|number| (number, self.partial_frequency(number)))

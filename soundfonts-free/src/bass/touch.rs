@@ -1,5 +1,5 @@
-//! The plucking finger. Softly it lets the string roll off its flesh, far from the bridge; hard it
-//! snaps it from the tip, nearer to the bridge, and the string slaps the fingerboard.
+//! The plucking finger. Softly it lets the string roll off its flesh; hard it snaps it from the tip,
+//! and the string slaps the fingerboard.
 
 use crate::dsp::maths::{amplitude, exp, pow};
 use crate::dsp::noise::Noise;
@@ -9,8 +9,6 @@ use crate::envelope;
 /// How a finger plucks.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Touch {
-    /// Distance of the finger from the bridge, m.
-    pub from_bridge: f64,
     /// Frequency above which the finger lets go too slowly to excite partials, Hz.
     bandwidth: f64,
     /// How steeply they fall above it: the power of frequency.
@@ -26,20 +24,19 @@ pub struct Touch {
 }
 
 /// Bandwidth at velocity 0.7, Hz, and the factor over the whole range of velocities.
-const BANDWIDTH: (f64, f64) = (390.0, 12.0);
+const BANDWIDTH: (f64, f64) = (400.0, 15.0);
 
 impl Touch {
     /// A pluck with `velocity` (0 to 1).
     #[must_use]
     pub fn pluck(velocity: f64) -> Self {
         Self {
-            from_bridge: 0.31 - 0.06 * velocity,
             bandwidth: BANDWIDTH.0 * pow(BANDWIDTH.1, velocity - 0.7),
-            steepness: 1.55 - 0.40 * velocity,
+            steepness: 1.75 - 0.75 * velocity,
             growl: 0.10 + 0.30 * velocity,
             release: 0.0053 * (1.3 - 0.7 * velocity),
-            thump: 0.20 * (0.7 + 0.5 * velocity),
-            click: 0.012 + 0.05 * velocity * velocity * velocity,
+            thump: 0.19,
+            click: 0.009 + 0.06 * velocity * velocity * velocity,
         }
     }
 
