@@ -87,7 +87,7 @@ impl Request<'_> {
 fn placements(shape: &Shape, harmony: &Harmony, limits: &Limits) -> Vec<Candidate> {
     let tones = tones(shape, harmony);
     let chord_from = match (limits.style.bass, shape.last_group()) {
-        (Some(_), 1..) => shape.notes.partition_point(|note| note.group < shape.last_group()),
+        (Some(_), last @ 1..) => tones.partition_point(|tone| tone.group < last),
         _ => 0,
     };
     let (bass, chord) = tones.split_at(chord_from);

@@ -150,11 +150,15 @@ fn end_of(hit: &Placed, later: &[Placed], chord: &Chord) -> Ticks {
     end.map_or(chord_end, |end| end.min(chord_end))
 }
 
-/// Does the next hit need the fingers of this one: the same notes again, or notes that are struck
-/// apart from them?
+/// Does the next hit need the fingers of this one: the same notes again, or notes of the same
+/// hand that are struck apart from them?
 fn takes_the_hand(hit: &Hit, next: &Hit, chord: &Chord) -> bool {
     let Some(voicing) = &chord.voicing else { return true };
     let held = || voicing.notes.iter().filter(|note| hit.play.includes(note.asked));
     let mut struck = voicing.notes.iter().filter(|note| next.play.includes(note.asked));
-    struck.any(|note| held().any(|other| other.asked == note.asked || other.group != note.group))
+    struck.any(|note| {
+        held().any(|other| {
+            other.asked == note.asked || (other.hand == note.hand && other.group != note.group)
+        })
+    })
 }

@@ -35,9 +35,10 @@ impl Tone {
 /// The tones of a shape on a chord, from the lowest up.
 ///
 /// [`Harmony::degree`] says what each number is: the altered tension for the natural one, 6 for
-/// 7, 4 for 3. Where the chord has nothing for a number, or a sixth is there already, the fifth
-/// stands in, or the root where the shape has the fifth as well. A written bass takes the place
-/// of a root that lies lowest; a tone that it doubles becomes the root in exchange.
+/// 7, 4 for 3. Where the chord has nothing for a number, the fifth stands in, or the root where
+/// the shape has the fifth as well. A tone that is there already is left out. A written bass
+/// takes the place of a root that lies lowest; a tone that it doubles becomes the root in
+/// exchange.
 pub(super) fn tones(shape: &Shape, harmony: &Harmony) -> Vec<Tone> {
     let asks_for_fifth = shape.notes.iter().any(|note| note.degree == 5);
     let fifth = harmony.symbol.fifth().filter(|_| !asks_for_fifth);
@@ -46,9 +47,9 @@ pub(super) fn tones(shape: &Shape, harmony: &Harmony) -> Vec<Tone> {
     for note in &shape.notes {
         let degree = harmony.degree(note.degree).unwrap_or(stand_in);
         let is_there = |tone: &Tone| tone.degree.pitch_class() == degree.pitch_class();
-        let doubles = note.degree == 13 && tones.iter().any(is_there);
-        let degree = if doubles { stand_in } else { degree };
-        tones.push(Tone::new(note, degree, harmony));
+        if !tones.iter().any(is_there) {
+            tones.push(Tone::new(note, degree, harmony));
+        }
     }
     with_written_bass(&mut tones, harmony);
     tones

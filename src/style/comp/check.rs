@@ -173,7 +173,7 @@ impl Check<'_> {
         Ok(hits)
     }
 
-    /// What a hit plays: every shape must have it, and have it in one group.
+    /// What a hit plays: every shape must have some of it, and have it in one group.
     fn play(&self, entry: &HitEntry) -> Result<Play, StyleError> {
         let entry_of_shapes = self.said.shapes.get_ref();
         let own = [
@@ -194,11 +194,12 @@ impl Check<'_> {
                 }
                 continue;
             };
-            let groups: Vec<Option<u8>> =
-                play.get_ref().0.iter().map(|degree| shape.get_ref().group_of(*degree)).collect();
-            if groups.contains(&None) {
-                let message = "not every shape has the degrees that this hit plays";
-                let help = self.shape_text(shape).map(|text| format!("{text} has not"));
+            let degrees = play.get_ref().0.iter();
+            let groups: Vec<u8> =
+                degrees.filter_map(|degree| shape.get_ref().group_of(*degree)).collect();
+            if groups.is_empty() {
+                let message = "not every shape has a degree that this hit plays";
+                let help = self.shape_text(shape).map(|text| format!("{text} has none"));
                 return Err(self.file.error(play.span(), message, help));
             }
             if groups.windows(2).any(|pair| pair[0] != pair[1]) {

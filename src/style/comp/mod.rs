@@ -116,7 +116,7 @@ mod tests {
             ("penalty = 4", "penlty = 4", "penlty", "unknown key `penlty`"),
             ("at = \"1\"", "at = \"5\"", "\"5\"", "no count `5`"),
             ("at = \"1\"", "at = \"one\"", "\"one\"", "no place in a bar"),
-            ("at = \"1\"", "at = \"1\", play = \"9\"", "\"9\"", "not every shape has"),
+            ("at = \"1\"", "at = \"1\", play = \"9\"", "\"9\"", "not every shape has a"),
             ("\"1 3 7\"", "\"1 , 3 7\"", "\"1\"", "struck apart"),
         ] {
             let error = wrong(change, into);
