@@ -49,11 +49,15 @@ pub(super) struct Request<'a> {
 impl Request<'_> {
     /// All legal placements, and the rules that had to give way for there to be one. First each
     /// rule gives way alone, in the order of [`Rule::ALL`]; where that does not suffice, the
-    /// first two do, then the first three, and so on. With none left a single note always fits.
+    /// first two do, then the first three, and so on. The line is met only where nothing else
+    /// helps. With no rule left a single note always fits.
     pub(super) fn candidates(&self) -> (Vec<Candidate>, Vec<Rule>) {
-        let alone = (0..Rule::ALL.len()).map(|index| &Rule::ALL[index..=index]);
-        let together = (2..=Rule::ALL.len()).map(|count| &Rule::ALL[..count]);
-        for waived in std::iter::once(&Rule::ALL[..0]).chain(alone).chain(together) {
+        let all = Rule::ALL.len();
+        let but_the_last = all - 1;
+        let alone = (0..but_the_last).map(|index| &Rule::ALL[index..=index]);
+        let together = (2..=but_the_last).map(|count| &Rule::ALL[..count]);
+        let last = [&Rule::ALL[but_the_last..], &Rule::ALL[..]];
+        for waived in std::iter::once(&Rule::ALL[..0]).chain(alone).chain(together).chain(last) {
             let candidates = self.legal(waived);
             if !candidates.is_empty() {
                 return (candidates, waived.to_vec());
@@ -70,7 +74,7 @@ impl Request<'_> {
             ceiling: self.ceiling,
             waived,
         };
-        let shapes = self.style.shapes_for(ChordKind::of(&self.harmony.symbol));
+        let shapes = self.style.shapes_for(ChordKind::of(&self.harmony.symbol), self.reach);
         let mut candidates: Vec<Candidate> = Vec::new();
         for shape in shapes {
             for candidate in placements(shape, self.harmony, &limits) {

@@ -1,6 +1,5 @@
 //! A timeline cut into passages: stretches whose chords are voiced in one go.
 
-use std::ops::Range;
 use std::sync::Arc;
 
 use crate::arrange::{BarKind, Timeline, TimelineBar};
@@ -10,8 +9,9 @@ use crate::units::Ticks;
 /// Bars in a row that are voiced in one go.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Passage {
-    /// Which bars of the timeline.
-    pub(super) bars: Range<usize>,
+    /// For each of its bars the bars of the timeline that are it: more than one where a phrase
+    /// is followed by the same bars for the student to answer in.
+    pub(super) bars: Vec<Vec<usize>>,
     /// A chorus leads back to its own start; an announcement or ending only goes on.
     pub(super) goes_round: bool,
     /// Its chords, N.C. left out.
@@ -30,17 +30,29 @@ pub(super) struct PassageChord {
     pub(super) harmony: Arc<Harmony>,
 }
 
+impl Passage {
+    /// Do both go round over the same chords at the same places? Their functions may differ, as
+    /// where the last chorus leads on to an ending.
+    pub(super) fn is_like(&self, other: &Passage) -> bool {
+        let same = |chord: &PassageChord, other: &PassageChord| {
+            (chord.bar, chord.at) == (other.bar, other.at)
+                && chord.harmony.symbol == other.harmony.symbol
+        };
+        let (goes_round, length) = (self.goes_round && other.goes_round, self.bars.len());
+        goes_round
+            && length == other.bars.len()
+            && self.chords.len() == other.chords.len()
+            && self.chords.iter().zip(&other.chords).all(|(chord, other)| same(chord, other))
+    }
+}
+
 /// The passages of a timeline in order; bars without chords, such as a count-in, are in none.
 pub(super) fn passages(timeline: &Timeline) -> Vec<Passage> {
     let mut passages: Vec<Passage> = Vec::new();
     let mut start = 0;
     for bars in timeline.bars.chunk_by(belong_together) {
-        let range = start..start + bars.len();
-        start = range.end;
-        let goes_round =
-            bars.first().is_some_and(|bar| matches!(bar.kind, BarKind::Chorus | BarKind::Answer));
-        let chords = bars.iter().enumerate().flat_map(|(index, bar)| chords(index, bar)).collect();
-        passages.push(Passage { bars: range, goes_round, chords });
+        passages.push(passage(start, bars));
+        start += bars.len();
     }
     passages.retain(|passage| !passage.chords.is_empty());
     passages
@@ -54,6 +66,32 @@ fn belong_together(bar: &TimelineBar, next: &TimelineBar) -> bool {
         BarKind::Ending => 3,
     };
     bar.chorus == next.chorus && class(bar.kind) == class(next.kind)
+}
+
+fn passage(start: usize, bars: &[TimelineBar]) -> Passage {
+    let goes_round =
+        bars.first().is_some_and(|bar| matches!(bar.kind, BarKind::Chorus | BarKind::Answer));
+    let mut passage = Passage { bars: Vec::new(), goes_round, chords: Vec::new() };
+    let mut form: Vec<&TimelineBar> = Vec::new();
+    for (index, bar) in bars.iter().enumerate() {
+        match form.iter().position(|known| is_again(known, bar)) {
+            Some(known) => passage.bars[known].push(start + index),
+            None => {
+                passage.chords.extend(chords(form.len(), bar));
+                passage.bars.push(vec![start + index]);
+                form.push(bar);
+            }
+        }
+    }
+    passage
+}
+
+/// The same bar of the form with the same chords?
+fn is_again(known: &TimelineBar, bar: &TimelineBar) -> bool {
+    let harmonies = |bar: &TimelineBar| -> Vec<_> {
+        bar.slots.iter().map(|slot| (slot.at - bar.start, slot.harmony.clone())).collect()
+    };
+    known.form_bar == bar.form_bar && harmonies(known) == harmonies(bar)
 }
 
 fn chords(index: usize, bar: &TimelineBar) -> impl Iterator<Item = PassageChord> + '_ {

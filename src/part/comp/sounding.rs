@@ -89,11 +89,13 @@ fn chords(timeline: &Timeline, voicings: &Voicings) -> Vec<Chord> {
 
 fn place(timed: &TimedHit, bar: &TimelineBar, chords: &[Chord], loops: bool) -> Option<Placed> {
     let TimedHit { at, hit } = timed;
-    let now = chords.iter().rposition(|chord| chord.at <= *at && *at < chord.end)?;
+    let now = chords.partition_point(|chord| chord.at <= *at).checked_sub(1)?;
+    let in_silence = |chord: &Chord| chord.end <= *at || chord.voicing.is_none();
+    if chords.get(now).is_none_or(in_silence) {
+        return None;
+    }
     let chord = if hit.early { coming(now, *at, bar, chords, loops) } else { None };
-    let chord = chord.unwrap_or(now);
-    chords[chord].voicing.as_ref()?;
-    Some(Placed { at: *at, hit: hit.clone(), chord })
+    Some(Placed { at: *at, hit: hit.clone(), chord: chord.unwrap_or(now) })
 }
 
 /// The chord that begins on the next count. The last chord of all is not played early: it has a
@@ -114,7 +116,7 @@ fn coming(
         Some(chord) => {
             (chord.at == end && chord.voicing.is_some() && !chord.is_ending).then_some(next)
         }
-        None => None.or(loops.then_some(0)),
+        None => (loops && chords.first()?.voicing.is_some()).then_some(0),
     }
 }
 

@@ -37,8 +37,8 @@ impl Tone {
 /// [`Harmony::degree`] says what each number is: the altered tension for the natural one, 6 for
 /// 7, 4 for 3. Where the chord has nothing for a number, the fifth stands in, or the root where
 /// the shape has the fifth as well. A tone that is there already is left out. A written bass
-/// takes the place of a root that lies lowest; a tone that it doubles becomes the root in
-/// exchange.
+/// takes the place of a root that is the lowest of what is struck together; a tone that it
+/// doubles becomes the root in exchange.
 pub(super) fn tones(shape: &Shape, harmony: &Harmony) -> Vec<Tone> {
     let asks_for_fifth = shape.notes.iter().any(|note| note.degree == 5);
     let fifth = harmony.symbol.fifth().filter(|_| !asks_for_fifth);
@@ -56,11 +56,18 @@ pub(super) fn tones(shape: &Shape, harmony: &Harmony) -> Vec<Tone> {
 }
 
 fn with_written_bass(tones: &mut [Tone], harmony: &Harmony) {
-    let Some((lowest, others)) = tones.split_first_mut() else { return };
-    let Some(bass) = harmony.symbol.bass.filter(|_| lowest.degree == Degree::ROOT) else { return };
-    lowest.name = bass;
-    lowest.degree = degree_of(bass, harmony.symbol.root);
-    if let Some(doubled) = others.iter_mut().find(|tone| tone.pitch_class() == bass.pitch_class()) {
+    let Some(bass) = harmony.symbol.bass else { return };
+    let mut is_played = false;
+    for group in tones.chunk_by_mut(|tone, next| tone.group == next.group) {
+        if let Some(lowest) = group.first_mut().filter(|tone| tone.asked == 1) {
+            lowest.name = bass;
+            lowest.degree = degree_of(bass, harmony.symbol.root);
+            is_played = true;
+        }
+    }
+    let mut doubled = tones.iter_mut().filter(|tone| is_played && tone.asked != 1);
+    let doubled = doubled.find(|tone| tone.pitch_class() == bass.pitch_class());
+    if let Some(doubled) = doubled {
         doubled.name = harmony.symbol.root;
         doubled.degree = Degree::ROOT;
     }

@@ -32,14 +32,11 @@ pub fn voice(timeline: &Timeline, style: &CompStyle, settings: &CompSettings) ->
     let mut solved: Vec<(&Passage, Vec<Candidate>)> = Vec::new();
     let mut last: Option<Candidate> = None;
     for passage in &passages {
-        let known = solved.iter().find(|(same, _)| passage.repeats(same));
-        let chosen = match known {
-            Some((_, chosen)) => chosen.clone(),
-            None => engine.solve(passage, &passages, last.as_ref()),
-        };
+        let alike = solved.iter().find(|(solved, _)| passage.is_like(solved));
+        let chosen = engine.solve(passage, alike, &passages, last.as_ref());
         engine.write(passage, &chosen);
         last = chosen.last().cloned();
-        if known.is_none() && passage.goes_round {
+        if alike.is_none() && passage.goes_round {
             solved.push((passage, chosen));
         }
     }
@@ -54,18 +51,26 @@ struct Engine<'a> {
 }
 
 impl Engine<'_> {
+    /// The placements of a passage's chords. Where one like it is solved, the chords that have
+    /// the same function there keep their placements; `last` is where the hands come from.
     fn solve(
         &mut self,
         passage: &Passage,
+        alike: Option<&(&Passage, Vec<Candidate>)>,
         all: &[Passage],
         last: Option<&Candidate>,
     ) -> Vec<Candidate> {
         let mut steps: Vec<Step> = Vec::new();
         for (index, chord) in passage.chords.iter().enumerate() {
-            let mut candidates = self.candidates(passage, chord, all);
-            if index == 0 && passage.goes_round {
-                candidates = self.begin(passage, chord, candidates);
-            }
+            let kept = alike.and_then(|(solved, chosen)| {
+                let same = solved.chords.get(index)?.harmony == chord.harmony;
+                chosen.get(index).filter(|_| same)
+            });
+            let candidates = match kept {
+                Some(kept) => vec![kept.clone()],
+                None if index == 0 && passage.goes_round => self.begin(passage, chord, all),
+                None => self.candidates(passage, chord, all),
+            };
             let before = match index.checked_sub(1) {
                 Some(before) => passage.chords.get(before),
                 None => passage.chords.last().filter(|_| passage.goes_round),
@@ -105,14 +110,15 @@ impl Engine<'_> {
         candidates
     }
 
-    /// Only the candidates that begin as the lesson asks, where there are any. Styles whose
-    /// shapes begin on neither third nor seventh have no form to choose.
+    /// The candidates of a first chord: only those that begin as the lesson asks, where there
+    /// are any.
     fn begin(
         &mut self,
         passage: &Passage,
         chord: &PassageChord,
-        candidates: Vec<Candidate>,
+        all: &[Passage],
     ) -> Vec<Candidate> {
+        let candidates = self.candidates(passage, chord, all);
         let Some(degree) = self.settings.start.degree() else { return candidates };
         let begins = |candidate: &&Candidate| candidate.lowest_asked() == degree;
         let asked: Vec<Candidate> = candidates.iter().filter(begins).cloned().collect();
@@ -129,14 +135,14 @@ impl Engine<'_> {
 
     /// The lowest note of the line over a chord, in any chorus that shares its voicings.
     fn ceiling(&self, passage: &Passage, chord: &PassageChord, all: &[Passage]) -> Option<u8> {
-        let sharing =
-            all.iter().filter(|other| other.bars == passage.bars || other.repeats(passage));
-        let bars = sharing.map(|other| other.bars.start + chord.bar);
-        bars.filter_map(|bar| self.settings.ceilings.get(bar).copied().flatten()).min()
+        let sharing = all.iter().filter(|other| *other == passage || other.is_like(passage));
+        let bars = sharing.filter_map(|other| other.bars.get(chord.bar)).flatten();
+        bars.filter_map(|bar| self.settings.ceilings.get(*bar).copied().flatten()).min()
     }
 
     fn form_bar(&self, passage: &Passage, chord: &PassageChord) -> u32 {
-        let bar = self.timeline.bars.get(passage.bars.start + chord.bar);
+        let index = passage.bars.get(chord.bar).and_then(|bars| bars.first());
+        let bar = index.and_then(|index| self.timeline.bars.get(*index));
         bar.map_or(0, |bar| bar.form_bar)
     }
 
@@ -148,20 +154,13 @@ impl Engine<'_> {
 
     fn write(&mut self, passage: &Passage, chosen: &[Candidate]) {
         for (chord, candidate) in passage.chords.iter().zip(chosen) {
-            let bar = self.voicings.bars.get_mut(passage.bars.start + chord.bar);
-            if let Some(slot) = bar.and_then(|bar| bar.get_mut(chord.slot)) {
-                *slot = Some(Arc::new(candidate.voicing()));
+            let voicing = Arc::new(candidate.voicing());
+            for bar in passage.bars.get(chord.bar).into_iter().flatten() {
+                let slots = self.voicings.bars.get_mut(*bar);
+                if let Some(slot) = slots.and_then(|slots| slots.get_mut(chord.slot)) {
+                    *slot = Some(Arc::clone(&voicing));
+                }
             }
         }
-    }
-}
-
-impl Passage {
-    /// Does it go round over the same chords at the same places?
-    fn repeats(&self, other: &Passage) -> bool {
-        self.goes_round
-            && other.goes_round
-            && self.bars.len() == other.bars.len()
-            && self.chords == other.chords
     }
 }

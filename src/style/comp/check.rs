@@ -1,15 +1,11 @@
 //! What the parts of a comp style's file must be to each other.
 
-use std::collections::BTreeMap;
-
 use toml::Spanned;
 
-use super::file::{CompFile, HitEntry, RangeEntry};
-use super::{BarRhythm, ChordKind, ChordRhythm, Hit, PitchRange, Play, Shape};
+use super::file::{CompFile, HitEntry, RangeEntry, ShapeList, ShapesEntry};
+use super::{BarRhythm, ChordRhythm, Hit, PitchRange, Play, Shape, Shapes};
 use crate::style::{StyleError, StyleFile};
 use crate::units::{Meter, Ticks, Velocity};
-
-type Shapes = Spanned<Vec<Spanned<Shape>>>;
 
 /// A file and what it says.
 pub(super) struct Check<'a> {
@@ -54,29 +50,15 @@ impl Check<'_> {
         Err(self.file.error(centre.span(), message, Some(help.to_owned())))
     }
 
-    /// The shapes for any chord, and those for kinds of chord.
-    pub(super) fn shapes(
-        &self,
-    ) -> Result<(Vec<Shape>, BTreeMap<ChordKind, Vec<Shape>>), StyleError> {
-        let entry = self.said.shapes.get_ref();
-        let by_kind = [
-            (ChordKind::Major, &entry.major),
-            (ChordKind::Minor, &entry.minor),
-            (ChordKind::Dominant, &entry.dominant),
-            (ChordKind::HalfDiminished, &entry.half_diminished),
-            (ChordKind::Diminished, &entry.diminished),
-            (ChordKind::Suspended, &entry.suspended),
-        ];
-        let mut own = BTreeMap::new();
-        for (kind, shapes) in by_kind {
-            if let Some(shapes) = shapes {
-                own.insert(kind, self.some_shapes(shapes)?);
-            }
-        }
-        Ok((self.some_shapes(&entry.any)?, own))
+    /// The shapes of a table.
+    pub(super) fn shapes(&self, said: &ShapesEntry) -> Result<Shapes, StyleError> {
+        let own = said.by_kind().into_iter().filter_map(|(kind, list)| Some((kind, list?)));
+        let own = own.map(|(kind, list)| Ok((kind, self.some_shapes(list)?)));
+        let by_kind = own.collect::<Result<_, StyleError>>()?;
+        Ok(Shapes { any: self.some_shapes(&said.any)?, by_kind })
     }
 
-    fn some_shapes(&self, said: &Shapes) -> Result<Vec<Shape>, StyleError> {
+    fn some_shapes(&self, said: &ShapeList) -> Result<Vec<Shape>, StyleError> {
         if said.get_ref().is_empty() {
             let help = "write at least one, such as \"1 3 7\"";
             return Err(self.file.error(
@@ -175,16 +157,11 @@ impl Check<'_> {
 
     /// What a hit plays: every shape must have some of it, and have it in one group.
     fn play(&self, entry: &HitEntry) -> Result<Play, StyleError> {
-        let entry_of_shapes = self.said.shapes.get_ref();
-        let own = [
-            &entry_of_shapes.major,
-            &entry_of_shapes.minor,
-            &entry_of_shapes.dominant,
-            &entry_of_shapes.half_diminished,
-            &entry_of_shapes.diminished,
-            &entry_of_shapes.suspended,
-        ];
-        let lists = std::iter::once(&entry_of_shapes.any).chain(own.into_iter().flatten());
+        let tables = std::iter::once(&self.said.shapes).chain(&self.said.smaller_hand);
+        let lists = tables.flat_map(|table| {
+            let own = table.by_kind().into_iter().filter_map(|(_, list)| list);
+            std::iter::once(&table.any).chain(own)
+        });
         for shape in lists.flat_map(|list| list.get_ref()) {
             let Some(play) = &entry.play else {
                 if shape.get_ref().last_group() > 0 {

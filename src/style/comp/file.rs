@@ -4,7 +4,7 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::check::Check;
-use super::{CompStyle, Shape};
+use super::{ChordKind, CompStyle, Shape};
 use crate::style::bounded::{Bounded, CountLength, Probability, Weight};
 use crate::style::counts::MeterText;
 use crate::style::pitch_text::PitchText;
@@ -28,7 +28,8 @@ pub(super) struct CompFile {
     pub(super) register: Spanned<RangeEntry>,
     pub(super) top: Option<Spanned<RangeEntry>>,
     pub(super) bass: Option<Spanned<RangeEntry>>,
-    pub(super) shapes: Spanned<ShapesEntry>,
+    pub(super) shapes: ShapesEntry,
+    pub(super) smaller_hand: Option<ShapesEntry>,
     #[serde(rename = "bar")]
     pub(super) bars: Spanned<Vec<BarEntry>>,
     #[serde(rename = "chord", default)]
@@ -45,18 +46,35 @@ pub(super) struct RangeEntry {
     pub(super) centre: Option<Spanned<PitchText>>,
 }
 
-/// `[shapes]`
+/// `[shapes]` and `[smaller-hand]`
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(super) struct ShapesEntry {
-    pub(super) any: Spanned<Vec<Spanned<Shape>>>,
-    pub(super) major: Option<Spanned<Vec<Spanned<Shape>>>>,
-    pub(super) minor: Option<Spanned<Vec<Spanned<Shape>>>>,
-    pub(super) dominant: Option<Spanned<Vec<Spanned<Shape>>>>,
-    pub(super) half_diminished: Option<Spanned<Vec<Spanned<Shape>>>>,
-    pub(super) diminished: Option<Spanned<Vec<Spanned<Shape>>>>,
-    pub(super) suspended: Option<Spanned<Vec<Spanned<Shape>>>>,
+    pub(super) any: ShapeList,
+    pub(super) major: Option<ShapeList>,
+    pub(super) minor: Option<ShapeList>,
+    pub(super) dominant: Option<ShapeList>,
+    pub(super) half_diminished: Option<ShapeList>,
+    pub(super) diminished: Option<ShapeList>,
+    pub(super) suspended: Option<ShapeList>,
 }
+
+impl ShapesEntry {
+    /// The lists for kinds of chord.
+    pub(super) fn by_kind(&self) -> [(ChordKind, Option<&ShapeList>); 6] {
+        [
+            (ChordKind::Major, self.major.as_ref()),
+            (ChordKind::Minor, self.minor.as_ref()),
+            (ChordKind::Dominant, self.dominant.as_ref()),
+            (ChordKind::HalfDiminished, self.half_diminished.as_ref()),
+            (ChordKind::Diminished, self.diminished.as_ref()),
+            (ChordKind::Suspended, self.suspended.as_ref()),
+        ]
+    }
+}
+
+/// A list of shapes with the places of all.
+pub(super) type ShapeList = Spanned<Vec<Spanned<Shape>>>;
 
 /// `[[bar]]`
 #[derive(Debug, Deserialize)]
@@ -155,7 +173,8 @@ impl CompStyle {
         let centre = check.centre(register)?;
         let top = said.top.as_ref().map(|top| check.range(top, "top")).transpose()?;
         let bass = said.bass.as_ref().map(|bass| check.range(bass, "bass")).transpose()?;
-        let (shapes, shapes_by_kind) = check.shapes()?;
+        let shapes = check.shapes(&said.shapes)?;
+        let smaller_hand = said.smaller_hand.as_ref().map(|said| check.shapes(said)).transpose()?;
         let bars = check.bars()?;
         let mut chords = check.chords()?;
         chords.sort_by_key(|rhythm| rhythm.counts);
@@ -172,7 +191,7 @@ impl CompStyle {
             top,
             bass,
             shapes,
-            shapes_by_kind,
+            smaller_hand,
             bars,
             chords,
             ending,

@@ -40,10 +40,10 @@ pub struct CompStyle {
     pub bass: Option<PitchRange>,
     /// A bass player has the root: low interval limits are reckoned from it.
     pub root_below: bool,
-    /// The shapes for any chord whose kind has none of its own.
-    pub shapes: Vec<Shape>,
-    /// The shapes for chords of a kind.
-    pub shapes_by_kind: BTreeMap<ChordKind, Vec<Shape>>,
+    /// What the hands take.
+    pub shapes: Shapes,
+    /// What a hand takes that spans less than the style's reach, if the style says so.
+    pub smaller_hand: Option<Shapes>,
     /// Rhythms for a bar.
     pub bars: Vec<BarRhythm>,
     /// Rhythms for one of several chords of a bar, shortest first. Where there are none, the
@@ -53,11 +53,22 @@ pub struct CompStyle {
     pub ending: Vec<Hit>,
 }
 
+/// Shapes by kind of chord.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shapes {
+    /// For chords whose kind has none of its own; never empty.
+    pub any: Vec<Shape>,
+    /// For chords of a kind; no list is empty.
+    pub by_kind: BTreeMap<ChordKind, Vec<Shape>>,
+}
+
 impl CompStyle {
-    /// The shapes for a kind of chord; never empty.
+    /// The shapes for a kind of chord and a hand that spans so many semitones; never empty.
     #[must_use]
-    pub fn shapes_for(&self, kind: ChordKind) -> &[Shape] {
-        self.shapes_by_kind.get(&kind).unwrap_or(&self.shapes)
+    pub fn shapes_for(&self, kind: ChordKind, reach: u8) -> &[Shape] {
+        let smaller = self.smaller_hand.as_ref().filter(|_| reach < self.reach);
+        let shapes = smaller.unwrap_or(&self.shapes);
+        shapes.by_kind.get(&kind).unwrap_or(&shapes.any)
     }
 }
 
@@ -107,13 +118,13 @@ mod tests {
     #[test]
     fn wrong_values_are_underlined() {
         for (change, into, underlined, says) in [
-            ("\"1 7 3\",", "\"1 b7 3\",", "\"1 b7 3\"", "`b7` is no degree"),
+            ("\"1 7 3\"", "\"1 b7 3\"", "\"1 b7 3\"", "`b7` is no degree"),
             ("lowest = \"F2\"", "lowest = \"H2\"", "\"H2\"", "no pitch"),
             ("lowest = \"F2\"", "lowest = \"F4\"", "[register]", "too narrow"),
             ("centre = \"D3\"", "centre = \"D6\"", "\"D6\"", "outside the register"),
             ("velocity = 66", "velocity = 166", "166", "outside 1 to 127"),
             ("reach = 16", "reech = 16", "reech", "unknown key `reech`"),
-            ("penalty = 4", "penlty = 4", "penlty", "unknown key `penlty`"),
+            ("\"1 7\"", "{ notes = \"1 7\", penlty = 4 }", "penlty", "unknown key `penlty`"),
             ("at = \"1\"", "at = \"5\"", "\"5\"", "no count `5`"),
             ("at = \"1\"", "at = \"one\"", "\"one\"", "no place in a bar"),
             ("at = \"1\"", "at = \"1\", play = \"9\"", "\"9\"", "not every shape has a"),
