@@ -5,6 +5,8 @@
 //! `SOUNDFONT_UNDER_TEST=other.sf2 cargo test --test soundfont` measures
 //! another file.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 mod bass;
 mod decay;
 mod drums;

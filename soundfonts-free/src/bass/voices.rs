@@ -10,8 +10,8 @@ use crate::dsp::maths::{key_frequency, samples};
 use crate::dsp::{RATE, filter, loudness, resample, window};
 use crate::{envelope, levels};
 
-/// Rate at which the bass is stored, Hz: its body radiates little above 8 kHz.
-pub const STORED_RATE: u32 = 20_000;
+/// Rate at which the bass is stored, Hz: its body radiates little above 7 kHz.
+pub const STORED_RATE: u32 = 18_000;
 /// Velocities (of 127) of the soft and of the hard pluck.
 const SOFT: f64 = 40.0;
 /// See [`SOFT`].
@@ -23,9 +23,9 @@ const LOOP_LENGTH: f64 = 0.25;
 /// See [`LOOP_START`].
 const LOOP_LEAD: f64 = 0.1;
 /// Length of the second voice and of its end, s: what is hard about a pluck is over by then.
-const EDGE_LENGTH: f64 = 0.7;
+const EDGE_LENGTH: f64 = 0.58;
 /// See [`EDGE_LENGTH`].
-const EDGE_FADE: f64 = 0.35;
+const EDGE_FADE: f64 = 0.3;
 
 /// Both voices of one key, at the level at which they fit together.
 pub struct Voices {

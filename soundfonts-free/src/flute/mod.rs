@@ -16,10 +16,12 @@ pub const KEYS: RangeInclusive<u8> = 58..=98;
 const ROOTS: [u8; 8] = [60, 65, 70, 75, 80, 85, 90, 95];
 /// Keys whose air is computed.
 const AIR_ROOTS: [u8; 2] = [67, 85];
-/// Rate of the tones and of the air, Hz.
-const TONE_RATE: u32 = 32_000;
-/// See [`TONE_RATE`].
+/// Rate of the air, Hz.
 const AIR_RATE: u32 = 22_050;
+/// Rate of the tones of a root, Hz: ten partials must find room.
+const fn tone_rate(root: u8) -> u32 {
+    if root <= 70 { 22_050 } else { 32_000 }
+}
 /// Where a tone begins to repeat, and for how long about, s.
 const LOOP_START: f64 = 0.16;
 /// See [`LOOP_START`].
@@ -43,7 +45,7 @@ const VIBRATO: Vibrato = Vibrato { delay: 0.38, rate: 5.0, depth: 6.0 };
 /// See [`VIBRATO`].
 const TREMOLO: Tremolo = Tremolo { delay: 0.38, rate: 5.0, depth: 0.8 };
 
-/// One root's tone, softly blown and what breath adds, at [`TONE_RATE`].
+/// One root's tone, softly blown and what breath adds, at its [`tone_rate`].
 struct Tone {
     soft: Vec<f64>,
     edge: Vec<f64>,
@@ -68,7 +70,7 @@ pub fn instrument() -> Instrument {
 
 /// Computes a root's tone.
 fn tone_of(root: u8) -> Tone {
-    let rate = f64::from(TONE_RATE);
+    let rate = f64::from(tone_rate(root));
     let fundamental = key_frequency(f64::from(root));
     // The longest of a few stretches near the wanted length into which whole periods fit best.
     let periods = whole(LOOP_LENGTH * fundamental).max(1);
@@ -85,7 +87,7 @@ fn tone_of(root: u8) -> Tone {
     let mut edge = tone::steady(root, 1.0, seconds, rate);
     envelope::add(&mut edge, &soft, -1.0);
     let level = envelope::peak(&soft);
-    let chiff = resample::resample(&tone::chiff(root, samples(0.1, RATE)), 44_100, TONE_RATE);
+    let chiff = resample::resample(&tone::chiff(root, samples(0.1, RATE)), 44_100, tone_rate(root));
     let mut soft = soft;
     envelope::add(&mut soft, &chiff, level);
     Tone { soft, edge, loop_start }
@@ -111,7 +113,7 @@ fn add_root(
     tone: Tone,
     air: SampleId,
 ) {
-    let rate = f64::from(TONE_RATE);
+    let rate = f64::from(tone_rate(root));
     let mixes: Vec<(RangeInclusive<u8>, f64, f64)> = LAYERS
         .iter()
         .map(|velocities| {
@@ -136,7 +138,7 @@ fn add_root(
     let sustain_loop = Some(tone.loop_start..soft.len());
     let mut store = |name: String, pcm: Vec<f64>| {
         let sustain_loop = sustain_loop.clone();
-        flute.add_sample(Sample { name, pcm, rate: TONE_RATE, root_key: root, sustain_loop })
+        flute.add_sample(Sample { name, pcm, rate: tone_rate(root), root_key: root, sustain_loop })
     };
     let soft = store(format!("Flute {root}"), soft);
     let edge = store(format!("Flute edge {root}"), edge);

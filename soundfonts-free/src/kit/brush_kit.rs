@@ -1,7 +1,7 @@
 //! The brush kit's own strokes; its cymbals and its bass drum are those of the standard kit.
 
 use super::recipe::{self, Recipe};
-use super::{FULL, TWO, brush, keys, layered};
+use super::{RINGING, TWO, brush, keys, layered};
 use crate::dsp::maths::samples;
 use crate::dsp::resample;
 use crate::envelope;
@@ -9,8 +9,6 @@ use crate::levels;
 use crate::sf2::{Envelope, Instrument, Playback, Sample, Zone};
 use rayon::prelude::*;
 
-/// Rate at which the swirl is stored, Hz: its wires are filtered at 12 kHz.
-const SWIRL_RATE: u32 = 32_000;
 /// Length of the swirl's loop and of the crossfade that closes it, s. Long enough that nobody hears it
 /// come round.
 const SWIRL_LOOP: f64 = 1.5;
@@ -28,9 +26,9 @@ pub fn brushes() -> Instrument {
     let mut recipes: Vec<Recipe> = Vec::new();
     for (take, place) in (1..).zip(keys::BRUSH_TAP) {
         let name = format!("Brush tap {take}");
-        recipes.extend(layered(&name, place, FULL, &TWO, move |v| brush::tap(v, 610 + take)));
+        recipes.extend(layered(&name, place, RINGING, &TWO, move |v| brush::tap(v, 610 + take)));
     }
-    recipes.extend(layered("Brush slap", keys::BRUSH_SLAP, FULL, &TWO, |v| brush::slap(v, 620)));
+    recipes.extend(layered("Brush slap", keys::BRUSH_SLAP, RINGING, &TWO, |v| brush::slap(v, 620)));
     let stored: Vec<recipe::Stored> =
         recipes.par_iter().map(|recipe| recipe::store(&(recipe.stroke)(), recipe.rate)).collect();
     for (recipe, stored) in recipes.iter().zip(stored) {
@@ -43,17 +41,16 @@ pub fn brushes() -> Instrument {
 
 /// The swirl sounds as long as its key is held, so that one stroke of the hand fits any tempo.
 fn add_swirl(drums: &mut Instrument) {
-    let rate = f64::from(SWIRL_RATE);
+    let rate = f64::from(RINGING);
     let sound = brush::swirl(SWIRL_LOOP + SWIRL_CROSSFADE, 630);
-    let drawn = resample::resample(&sound, 44_100, SWIRL_RATE);
+    let drawn = resample::resample(&sound, 44_100, RINGING);
     let mut pcm = envelope::closed_loop(&drawn, samples(SWIRL_CROSSFADE, rate));
     levels::store(&mut pcm);
     let place = keys::BRUSH_SWIRL;
     let attenuation = levels::attenuation_to(levels::NOTE + place.level, &pcm, rate);
     let sustain_loop = Some(0..pcm.len());
     let name = "Brush swirl".to_owned();
-    let sample =
-        drums.add_sample(Sample { name, pcm, rate: SWIRL_RATE, root_key: 60, sustain_loop });
+    let sample = drums.add_sample(Sample { name, pcm, rate: RINGING, root_key: 60, sustain_loop });
     for spot in place.spots {
         drums.zones.push(Zone {
             pan: place.pan,

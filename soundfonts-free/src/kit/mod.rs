@@ -32,8 +32,8 @@ use std::ops::RangeInclusive;
 
 /// Full bandwidth, for what sizzles; Hz.
 const FULL: u32 = 44_100;
-/// For cymbals with their first moment in it: up to 15 kHz.
-const CYMBAL: u32 = 32_000;
+/// For cymbals that ring, for wires and for wood: up to 15 kHz.
+const RINGING: u32 = 32_000;
 /// For skins: up to 10 kHz.
 const SKIN: u32 = 22_050;
 
@@ -75,8 +75,8 @@ fn layered(
 /// All strokes of the standard kit but the ride's.
 fn recipes() -> Vec<Recipe> {
     let mut all = layered("Kick", keys::KICK, SKIN, &FEATHERED, kick::pedal);
-    all.extend(layered("Snare", keys::SNARE, FULL, &THREE, snare::stick));
-    all.extend(layered("Cross-stick", keys::CROSS_STICK, FULL, &TWO, |v| {
+    all.extend(layered("Snare", keys::SNARE, RINGING, &THREE, snare::stick));
+    all.extend(layered("Cross-stick", keys::CROSS_STICK, RINGING, &TWO, |v| {
         cross_stick::knock(v, 552)
     }));
     all.extend(layered("Floor tom", keys::FLOOR_TOM, SKIN, &TWO, |v| tom::FLOOR.stick(v, 1.2)));
@@ -87,13 +87,13 @@ fn recipes() -> Vec<Recipe> {
         let name = format!("Pedal hat {take}");
         all.extend(layered(&name, pedal, FULL, &ONE, move |v| hi_hat::pedal(v, 330 + take)));
     }
-    all.extend(layered("Open hat", keys::OPEN_HAT, CYMBAL, &ONE, |v| hi_hat::open(v, 340, 2.2)));
-    all.extend(layered("Ride bell", keys::RIDE_BELL, CYMBAL, &ONE, |v| ride::bell(v, 151, 2.3)));
-    all.extend(layered("Crash", keys::CRASH, CYMBAL, &ONE, |v| crash::edge(v, 202, 3.0)));
-    all.extend(layered("Sticks", keys::STICKS, FULL, &ONE, |_| sticks::knock()));
+    all.extend(layered("Open hat", keys::OPEN_HAT, RINGING, &ONE, |v| hi_hat::open(v, 340, 2.2)));
+    all.extend(layered("Ride bell", keys::RIDE_BELL, RINGING, &ONE, |v| ride::bell(v, 151, 2.3)));
+    all.extend(layered("Crash", keys::CRASH, RINGING, &ONE, |v| crash::edge(v, 202, 3.0)));
+    all.extend(layered("Sticks", keys::STICKS, RINGING, &ONE, |_| sticks::knock()));
     let block = |hertz| move |_| clicks::wood_block(hertz);
-    all.extend(layered("High block", keys::HIGH_BLOCK, FULL, &ONE, block(clicks::HIGH_BLOCK)));
-    all.extend(layered("Low block", keys::LOW_BLOCK, FULL, &ONE, block(clicks::LOW_BLOCK)));
+    all.extend(layered("High block", keys::HIGH_BLOCK, RINGING, &ONE, block(clicks::HIGH_BLOCK)));
+    all.extend(layered("Low block", keys::LOW_BLOCK, RINGING, &ONE, block(clicks::LOW_BLOCK)));
     let soft = |hertz| move |_| clicks::soft(hertz);
     all.extend(layered("Soft click", keys::SOFT_CLICK, SKIN, &ONE, soft(clicks::SOFT)));
     all.extend(layered("Soft accent", keys::SOFT_ACCENT, SKIN, &ONE, soft(clicks::SOFT_ACCENT)));

@@ -34,7 +34,7 @@ pub struct Stored {
 /// Below this frequency a drum only shakes the loudspeaker, Hz.
 const LOW_CUT: f64 = 30.0;
 /// A tail this far below the peak, dB, is let go.
-const INAUDIBLE_DB: f64 = -66.0;
+const INAUDIBLE_DB: f64 = -64.0;
 /// How the end of any stroke is rounded off, s.
 const LAST_FADE: f64 = 0.03;
 /// Fall after the key is let go: strokes are not held, they ring out. Seconds for 60 dB.

@@ -5,7 +5,7 @@
 use super::cymbal::ride;
 use super::keys;
 use super::recipe::{self, Stored};
-use super::{CYMBAL, FULL, THREE};
+use super::{FULL, RINGING, THREE};
 use crate::dsp::maths::{TURN, cos, decibels, samples, sin};
 use crate::dsp::{RATE, window};
 use crate::sf2::Instrument;
@@ -44,7 +44,7 @@ fn tail(velocity: f64) -> (Stored, f64) {
     let level = level_at_handover(&sound);
     envelope::shape(&mut sound, |time| sin(handover_angle(time)));
     window::fade_out(&mut sound, samples(TAIL_END, RATE));
-    (recipe::store(&sound, CYMBAL), level)
+    (recipe::store(&sound, RINGING), level)
 }
 
 /// The beginning of a stroke ready for the file, the loudness of the whole stroke as stored, and its
@@ -65,7 +65,7 @@ pub(super) fn add(drums: &mut Instrument) {
         .into_iter()
         .enumerate()
         .map(|(number, (stored, _))| {
-            recipe::add(drums, &format!("Ride tail {number}"), stored.pcm, CYMBAL)
+            recipe::add(drums, &format!("Ride tail {number}"), stored.pcm, RINGING)
         })
         .collect();
     let strokes: Vec<(usize, usize)> = (0..keys::RIDE.len())
@@ -87,7 +87,7 @@ pub(super) fn add(drums: &mut Instrument) {
         let tail_quieter = quieter + tail_levels[tail] - stroke_level;
         recipe::lay(drums, tail_samples[tail], &place, velocities, tail_quieter);
         for zone in drums.zones.iter_mut().skip(before) {
-            zone.start_offset = samples(TAKE_OFFSET * take as f64, f64::from(CYMBAL));
+            zone.start_offset = samples(TAKE_OFFSET * take as f64, f64::from(RINGING));
         }
     }
 }
