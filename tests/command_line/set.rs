@@ -1,0 +1,170 @@
+//! What `render` leaves, and what a second run does.
+
+use crate::harness::{Desk, SMALL};
+
+#[test]
+fn the_whole_set_is_there_with_names_that_sort() {
+    let desk = Desk::with_lesson(SMALL);
+    let said = desk.does(&["render", "lesson.toml", "--quiet"]);
+    assert_eq!(
+        desk.files("lesson"),
+        [
+            "01-left-hand/01-left-hand_g-minor_240.mid",
+            "01-left-hand/01-left-hand_g-minor_240.wav",
+            "01-left-hand/01-left-hand_g-minor_300.mid",
+            "01-left-hand/01-left-hand_g-minor_300.wav",
+            "02-band/02-band_c-major_240.mid",
+            "02-band/02-band_c-major_240.wav",
+            "02-band/02-band_c-major_240_without-bass.wav",
+            "02-band/02-band_c-major_300.mid",
+            "02-band/02-band_c-major_300.wav",
+            "02-band/02-band_c-major_300_without-bass.wav",
+            "manifest.json",
+        ]
+    );
+    assert!(said.stderr.is_empty(), "{}", said.stderr);
+    for file in desk.files("lesson").iter().filter(|file| file.ends_with(".wav")) {
+        let reader = hound::WavReader::open(desk.path("lesson").join(file)).unwrap();
+        let spec = reader.spec();
+        assert_eq!((spec.channels, spec.sample_rate, spec.bits_per_sample), (2, 44_100, 16));
+        assert!(reader.duration() > 44_100, "{file}");
+    }
+}
+
+#[test]
+fn a_second_run_makes_nothing_and_touches_nothing() {
+    let desk = Desk::with_lesson(SMALL);
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    let stamps = |desk: &Desk| -> Vec<_> {
+        let files = desk.files("lesson").into_iter();
+        files
+            .map(|file| desk.path("lesson").join(file).metadata().unwrap().modified().unwrap())
+            .collect()
+    };
+    let before = stamps(&desk);
+    let said = desk.does(&["render", "lesson.toml", "--json"]);
+    assert_eq!(said.made(), Vec::<String>::new());
+    assert_eq!(stamps(&desk), before);
+}
+
+#[test]
+fn one_changed_chord_makes_the_tracks_again_that_contain_it() {
+    let desk = Desk::with_lesson(SMALL);
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    desk.write("lesson.toml", SMALL.replace("D7b9", "D7#9"));
+    let said = desk.does(&["render", "lesson.toml", "--json"]);
+    assert!(!said.made().is_empty());
+    assert!(said.made().iter().all(|path| path.starts_with("01-left-hand/")), "{:?}", said.made());
+}
+
+#[test]
+fn a_changed_seed_tempo_or_sample_format_makes_what_it_concerns() {
+    let desk = Desk::with_lesson(SMALL);
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    let wavs = |said: &crate::harness::Said| {
+        said.made().iter().filter(|path| path.ends_with(".wav")).count()
+    };
+    let more = desk.does(&["render", "lesson.toml", "--json", "--tempos", "240,280,300"]);
+    assert_eq!(wavs(&more), 3, "{:?}", more.made());
+    let again = desk.does(&["render", "lesson.toml", "--json", "--bits", "24"]);
+    assert_eq!(wavs(&again), 6);
+}
+
+#[test]
+fn a_file_that_was_touched_from_outside_is_made_again() {
+    let desk = Desk::with_lesson(SMALL);
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    let touched = "lesson/02-band/02-band_c-major_300.wav";
+    let whole = std::fs::read(desk.path(touched)).unwrap();
+    desk.write(touched, &whole[..whole.len() / 2]);
+    let said = desk.does(&["render", "lesson.toml", "--json"]);
+    assert!(said.made().contains(&"02-band/02-band_c-major_300.wav".to_owned()));
+    assert_eq!(std::fs::read(desk.path(touched)).unwrap(), whole);
+}
+
+#[test]
+fn the_bytes_are_the_same_for_one_thread_and_for_many() {
+    let desk = Desk::with_lesson(SMALL);
+    desk.does(&["render", "lesson.toml", "--quiet", "--jobs", "1", "--out", "one"]);
+    desk.does(&["render", "lesson.toml", "--quiet", "--jobs", "4", "--out", "four"]);
+    let sounds = |folder| {
+        let mut contents = desk.contents(folder);
+        // The manifest knows when files were written.
+        contents.retain(|(file, _)| file != "manifest.json");
+        contents
+    };
+    assert!(sounds("one") == sounds("four"));
+}
+
+#[test]
+fn every_file_is_as_loud_as_its_manifest_says() {
+    let desk = Desk::with_lesson(SMALL);
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    let manifest = std::fs::read(desk.path("lesson/manifest.json")).unwrap();
+    let manifest: serde_json::Value = serde_json::from_slice(&manifest).unwrap();
+    for (path, file) in manifest["files"].as_object().unwrap() {
+        let Some(said) = file["sound"]["lufs"].as_f64() else { continue };
+        let mut reader = hound::WavReader::open(desk.path("lesson").join(path)).unwrap();
+        let samples: Vec<i16> = reader.samples().map(Result::unwrap).collect();
+        let mut meter = ebur128::EbuR128::new(2, 44_100, ebur128::Mode::all()).unwrap();
+        meter.add_frames_i16(&samples).unwrap();
+        let measured = meter.loudness_global().unwrap();
+        assert!((measured - said).abs() < 0.05, "{path}: {measured} against {said}");
+        for channel in 0..2 {
+            let peak = 20.0 * meter.true_peak(channel).unwrap().log10();
+            assert!(peak <= -0.9, "{path}: {peak} dBTP");
+        }
+    }
+}
+
+#[test]
+fn a_foreign_file_is_refused_and_stays_as_it_was() {
+    let desk = Desk::with_lesson(SMALL);
+    let foreign = "lesson/01-left-hand/01-left-hand_g-minor_240.wav";
+    desk.write(foreign, "mine");
+    let said = desk.types(&["render", "lesson.toml", "--quiet"]);
+    assert_eq!(said.code, 1);
+    assert!(said.stderr.contains("was not made here"), "{}", said.stderr);
+    assert_eq!(std::fs::read(desk.path(foreign)).unwrap(), b"mine");
+    assert_eq!(desk.files("lesson"), ["01-left-hand/01-left-hand_g-minor_240.wav"]);
+}
+
+#[test]
+fn only_some_tracks_and_other_keys() {
+    let desk = Desk::with_lesson(SMALL);
+    desk.does(&[
+        "render",
+        "lesson.toml",
+        "--quiet",
+        "--only",
+        "left hand",
+        "--keys",
+        "Cm,Fm",
+        "--tempos",
+        "300",
+    ]);
+    assert_eq!(
+        desk.files("lesson"),
+        [
+            "01-left-hand/01-left-hand_c-minor_300.mid",
+            "01-left-hand/01-left-hand_c-minor_300.wav",
+            "01-left-hand/01-left-hand_f-minor_300.mid",
+            "01-left-hand/01-left-hand_f-minor_300.wav",
+            "manifest.json",
+        ]
+    );
+}
+
+#[test]
+fn names_that_no_file_can_have_are_made_safe() {
+    let text = SMALL.replace("\"left hand\"", "\"../../etc/\u{1f3b9} <con>: caf\u{e9}\"");
+    let desk = Desk::with_lesson(&text);
+    desk.does(&["render", "lesson.toml", "--quiet", "--only", "1", "--tempos", "300"]);
+    for file in desk.files("lesson") {
+        assert!(
+            file.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"-_./".contains(&byte)),
+            "{file}"
+        );
+        assert!(!file.contains(".."), "{file}");
+    }
+}

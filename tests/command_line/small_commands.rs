@@ -1,0 +1,119 @@
+//! The commands beside `render`.
+
+use crate::harness::{Desk, SMALL};
+
+#[test]
+fn quick_makes_tracks_with_no_lesson_file() {
+    let desk = Desk::new();
+    desk.does(&[
+        "quick",
+        "Am7b5 | D7b9 | Gm6 | %",
+        "--tempos",
+        "300,350",
+        "--choruses",
+        "1",
+        "--quiet",
+    ]);
+    assert_eq!(
+        desk.files("countoff-quick"),
+        [
+            "01-shells/01-shells_g-minor_300.mid",
+            "01-shells/01-shells_g-minor_300.wav",
+            "01-shells/01-shells_g-minor_350.mid",
+            "01-shells/01-shells_g-minor_350.wav",
+            "manifest.json",
+        ]
+    );
+}
+
+#[test]
+fn check_shows_the_chart_the_notes_and_the_hand() {
+    let desk = Desk::with_lesson(SMALL);
+    let said = desk.does(&["check", "lesson.toml", "--only", "1"]);
+    assert_eq!(desk.files("."), ["lesson.toml"]);
+    for expected in ["Am7b5", "D7b9", "Gm6", "C3", "L"] {
+        assert!(said.stdout.contains(expected), "{expected} in:\n{}", said.stdout);
+    }
+}
+
+#[test]
+fn check_as_json_names_every_note() {
+    let desk = Desk::with_lesson(SMALL);
+    let said = desk.does(&["check", "lesson.toml", "--json", "--key", "Cm"]);
+    let checked: serde_json::Value = serde_json::from_str(&said.stdout).unwrap();
+    assert_eq!(checked["tracks"][0]["key"], "Cm");
+    let first = &checked["tracks"][0]["bars"][0][0];
+    assert_eq!(first["chord"], "Dm7b5");
+    assert!(first["notes"][0].as_str().unwrap().starts_with('D'), "{first}");
+}
+
+#[test]
+fn styles_are_listed_and_shown() {
+    let desk = Desk::new();
+    let list = desk.does(&["styles"]).stdout;
+    for style in [
+        "shells",
+        "guide-tones",
+        "walking",
+        "walking-ghosts",
+        "rootless",
+        "two-feel",
+        "ride",
+        "brushes",
+    ] {
+        assert!(list.contains(style), "{style} in:\n{list}");
+    }
+    let one = desk.does(&["styles", "shells"]).stdout;
+    assert!(one.contains("description = "), "{one}");
+    let json = desk.does(&["styles", "--json"]).stdout;
+    assert!(
+        serde_json::from_str::<serde_json::Value>(&json).unwrap().as_array().unwrap().len() > 20
+    );
+}
+
+#[test]
+fn the_embedded_soundfont_says_what_it_holds() {
+    let said = Desk::new().does(&["soundfonts"]).stdout;
+    assert!(said.contains("CC0"), "{said}");
+    assert!(said.contains("COUNTOFF_SOUNDFONT"), "{said}");
+}
+
+#[test]
+fn start_writes_a_lesson_that_checks_and_never_replaces_one() {
+    let desk = Desk::new();
+    desk.does(&["start", "mine"]);
+    desk.does(&["check", "mine/lesson.toml"]);
+    desk.does(&["start", "full", "--all"]);
+    desk.does(&["check", "full/lesson.toml"]);
+    let said = desk.types(&["start", "mine"]);
+    assert_eq!(said.code, 2);
+    assert!(said.stderr.contains("is there already"), "{}", said.stderr);
+}
+
+#[test]
+fn plan_lists_the_files_and_makes_none() {
+    let desk = Desk::with_lesson(SMALL);
+    let said = desk.does(&["render", "lesson.toml", "--plan"]);
+    assert!(
+        said.stdout.contains("02-band/02-band_c-major_240_without-bass.wav"),
+        "{}",
+        said.stdout
+    );
+    assert!(said.stdout.contains("10 files"), "{}", said.stdout);
+    assert_eq!(desk.files("."), ["lesson.toml"]);
+}
+
+#[test]
+fn completions_for_common_shells() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        assert!(Desk::new().does(&["completions", shell]).stdout.contains("soundfonts"), "{shell}");
+    }
+}
+
+#[test]
+fn help_names_every_command() {
+    let help = Desk::new().does(&["--help"]).stdout;
+    for command in ["render", "quick", "check", "styles", "soundfonts", "start", "completions"] {
+        assert!(help.contains(command), "{command}");
+    }
+}
