@@ -19,8 +19,12 @@ pub(super) fn bytes(bytes: &[u8]) -> Result<(), Failure> {
 
 /// Writes a text, with a newline if it has none.
 pub(super) fn text(text: &str) -> Result<(), Failure> {
-    bytes(text.as_bytes())?;
-    if text.ends_with('\n') { Ok(()) } else { bytes(b"\n") }
+    // In one piece: several threads may be telling of files at once.
+    if text.ends_with('\n') {
+        bytes(text.as_bytes())
+    } else {
+        bytes(format!("{text}\n").as_bytes())
+    }
 }
 
 /// Writes one value as a line of JSON.

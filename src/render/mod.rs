@@ -136,8 +136,10 @@ fn read_manifest(root: &Path) -> Result<Manifest, DeliverError> {
     let path = root.join(MANIFEST);
     match std::fs::read_to_string(&path) {
         Ok(text) => Manifest::parse(&text, &path),
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(Manifest::new("")),
-        Err(error) => Err(DeliverError::Manifest { path, message: error.to_string() }),
+        Err(error) if path.exists() => {
+            Err(DeliverError::Manifest { path, message: error.to_string() })
+        }
+        Err(_) => Ok(Manifest::new("")),
     }
 }
 

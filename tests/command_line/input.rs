@@ -31,7 +31,8 @@ fn a_wrong_word_is_told_with_file_line_and_column_and_the_nearest_right_word() {
     ·        ─────────
  22 │ drums = \"ride\"
     ╰────
-  help: did you mean `walking`? bass styles are: bossa, root-fifth, two-feel, walking, waltz
+  help: did you mean `walking`? bass styles are: bossa, root-fifth, two-feel,
+        walking, waltz
 "
         .trim_end_matches('\n')
         .to_owned()
@@ -46,7 +47,7 @@ fn wrong_values_of_every_kind() {
     refused_with("comp = \"shells\"", "comp = \"shels\"", "did you mean `shells`");
     refused_with("comp = \"shells\"", "piano = \"shells\"", "unknown key `piano`");
     refused_with("key = \"Gm\"", "key = \"Gm\"\nmeter = \"7/8\"", "7/8");
-    refused_with("A = \"| Am7b5 D7b9 | Gm6 |\"", "A = \"\"", "empty");
+    refused_with("A = \"| Am7b5 D7b9 | Gm6 |\"", "A = \"\"", "there are no bars");
     refused_with("| Am7b5 D7b9 |", "| Am7b5 D7b9 Gm6 |", "do not share");
     refused_with("[240, 300]", "[0]", "outside 20 to 400");
     refused_with("[240, 300]", "[10000]", "outside 20 to 400");

@@ -51,7 +51,7 @@ fn a_second_run_makes_nothing_and_touches_nothing() {
 fn one_changed_chord_makes_the_tracks_again_that_contain_it() {
     let desk = Desk::with_lesson(SMALL);
     desk.does(&["render", "lesson.toml", "--quiet"]);
-    desk.write("lesson.toml", SMALL.replace("D7b9", "D7#9"));
+    desk.write("lesson.toml", SMALL.replace("D7b9", "Ab7"));
     let said = desk.does(&["render", "lesson.toml", "--json"]);
     assert!(!said.made().is_empty());
     assert!(said.made().iter().all(|path| path.starts_with("01-left-hand/")), "{:?}", said.made());
