@@ -1,7 +1,7 @@
 //! The finished SoundFont: which instrument answers which preset.
 
 use crate::sf2::{Bank, Layer, Sf2Error};
-use crate::{bass, flute, kit, piano, vibraphone};
+use crate::{bass, electric_piano, flute, kit, piano, vibraphone};
 
 /// Words of the file's own licence chunk.
 const LICENCE: &str = "CC0 1.0: computed, no sample was taken from anywhere";
@@ -14,6 +14,7 @@ const LICENCE: &str = "CC0 1.0: computed, no sample was taken from anywhere";
 pub fn trio() -> Result<Vec<u8>, Sf2Error> {
     let mut bank = Bank::new("Countoff Trio", LICENCE);
     let grand = piano::add_to(&mut bank);
+    let tines = bank.add(electric_piano::instrument());
     let upright = bank.add(bass::instrument());
     let noises = bank.add(bass::finger_noises());
     let vibes = bank.add(vibraphone::instrument());
@@ -21,6 +22,7 @@ pub fn trio() -> Result<Vec<u8>, Sf2Error> {
     let drums = bank.add(kit::instrument());
     let brushes = bank.add(kit::brushes());
     bank.preset("Grand Piano", 0, 0, grand);
+    bank.preset("Electric Piano", 0, 4, vec![Layer::new(tines, electric_piano::KEYS)]);
     bank.preset("Acoustic Bass", 0, 32, vec![Layer::new(upright, 23..=72)]);
     // A variation in bank 1: synthesisers that do not know it play the plain bass of bank 0.
     bank.preset("Bass Slide", 1, 32, bass::slide_layers(upright, noises));

@@ -15,6 +15,7 @@ pub mod bass;
 pub mod clicks;
 pub mod curve;
 pub mod dsp;
+pub mod electric_piano;
 pub mod envelope;
 pub mod flute;
 pub mod headroom;

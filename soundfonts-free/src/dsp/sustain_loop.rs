@@ -47,26 +47,26 @@ pub fn period(lines: &[Line], length: usize) -> Vec<f64> {
     out
 }
 
-/// Lets `body` run into the loop over its last `crossfade` samples. Backwards
-/// from the joint the loop is continued with the decay (decibels per second)
-/// that the envelope will give it, and its level is matched to the body's.
+/// Lets `body` run into the loop `repeated` over its last `crossfade` samples.
+/// Backwards from the joint the loop is continued with the decay (decibels per
+/// second) that the envelope will give it, and its level is matched to the
+/// body's.
 #[must_use]
 pub fn attach(
     body: &[f64],
-    lines: &[Line],
-    length: usize,
+    mut repeated: Vec<f64>,
     decay: f64,
     crossfade: usize,
     rate: f64,
 ) -> Looped {
-    let mut repeated = period(lines, length);
+    let length = repeated.len().max(1);
     let crossfade = crossfade.min(body.len());
     let first = body.len() - crossfade;
     let before: Vec<f64> = (0..crossfade)
         .map(|i| {
             let left = crossfade - i;
             let place = (length - left % length) % length;
-            repeated[place] * amplitude(decay * left as f64 / rate)
+            repeated.get(place).copied().unwrap_or(0.0) * amplitude(decay * left as f64 / rate)
         })
         .collect();
     let power = |signal: &[f64]| signal.iter().map(|x| x * x).sum::<f64>();
@@ -92,7 +92,7 @@ mod tests {
         let length = loop_length(500.0, 0.02, rate);
         let lines = [Line { periods: 10, value: Complex::ONE }];
         let body: Vec<f64> = (0..400).map(|i| maths::cos(TURN * f64::from(i) / 16.0)).collect();
-        let looped = attach(&body, &lines, length, 0.0, 100, rate);
+        let looped = attach(&body, period(&lines, length), 0.0, 100, rate);
         assert_eq!(looped.range, 400..560);
         for (i, x) in looped.pcm.iter().enumerate() {
             assert!((x - maths::cos(TURN * i as f64 / 16.0)).abs() < 1e-6, "sample {i}");

@@ -109,10 +109,10 @@ fn voice(
     let length = loop_length(key.frequency, interpolate(position, format.sustain), rate);
     let now = states(end as f64 / rate);
     let decay = mean_decay(strings, &now);
-    let lines = lines(strings, board, &now, length, rate);
+    let repeated = sustain_loop::period(&lines(strings, board, &now, length, rate), length);
     let crossfade = maths::samples(format.crossfade, rate);
     Voice {
-        looped: sustain_loop::attach(&at_rate[..end], &lines, length, decay, crossfade, rate),
+        looped: sustain_loop::attach(&at_rate[..end], repeated, decay, crossfade, rate),
         rate: format.rate,
         decay,
     }
