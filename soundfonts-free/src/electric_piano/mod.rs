@@ -15,6 +15,7 @@ use crate::dsp::RATE;
 use crate::dsp::loudness::loudness;
 use crate::dsp::maths::{self, decibels, interpolate, pow};
 use crate::dsp::sustain_loop::Looped;
+use crate::headroom::spent_in_samples;
 use crate::levels;
 use crate::sf2::{Envelope, Instrument, Playback, Sample, SampleId, Zone};
 use rayon::prelude::*;
@@ -44,7 +45,7 @@ pub fn instrument() -> Instrument {
         add_root(&mut piano, voices, &(first..=last));
         first = last + 1;
     }
-    piano
+    spent_in_samples(piano)
 }
 
 /// Share of the edge at a velocity: none up to the soft stroke's own, all of it

@@ -20,6 +20,7 @@ pub mod tuning;
 pub mod unison;
 pub mod zones;
 
+use crate::headroom::spent_in_samples;
 use crate::sf2::{Bank, Layer};
 use layers::{Format, Layers};
 use rayon::prelude::*;
@@ -53,6 +54,6 @@ pub fn add_to(bank: &mut Bank) -> Vec<Layer> {
     let board = Soundboard::new(BOARD_SEED);
     let roots: Vec<Layers> =
         ROOTS.par_iter().map(|&key| Layers::new(key, &board, &BASE, &RESIDUAL)).collect();
-    let instrument = bank.add(zones::instrument(&roots));
+    let instrument = bank.add(spent_in_samples(zones::instrument(&roots)));
     zones::preset_layers(instrument)
 }
