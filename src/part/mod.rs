@@ -5,6 +5,7 @@ pub mod click;
 pub mod comp;
 pub mod count_in;
 pub mod drums;
+mod streams;
 
 #[cfg(test)]
 mod test_timeline;

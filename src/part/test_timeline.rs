@@ -1,113 +1,123 @@
-//! Timelines for tests of players.
+//! Timelines for tests of players, by the stages that make real ones.
 
-use std::sync::Arc;
+use std::num::NonZeroU32;
 
-use crate::arrange::{BarKind, Ending, TempoMap, Timeline, TimelineBar, TimelineSlot};
-use crate::chart::FeelName;
-use crate::theory::{ChordSymbol, Harmony, Key, analyse};
+use proptest::prelude::*;
+
+use crate::arrange::{Arrangement, CountIn, Ending, KeyOrder, Shape, Timeline, arrange};
+use crate::chart::{ChartSource, FeelName};
 use crate::units::{Bpm, Meter, Ticks};
 
-/// What a test wants of a timeline.
+/// A chart and how it is arranged.
 #[derive(Debug, Clone)]
-pub(crate) struct Wanted {
+pub(crate) struct Case {
+    /// Bars as charts write them.
+    pub(crate) chart: String,
     pub(crate) meter: Meter,
-    pub(crate) choruses: u32,
-    pub(crate) tempo: f64,
-    pub(crate) ending: Ending,
-    pub(crate) loops: bool,
+    pub(crate) arrangement: Arrangement,
+    pub(crate) seed: u64,
 }
 
-impl Default for Wanted {
-    fn default() -> Self {
-        Wanted {
-            meter: Meter::FourFour,
-            choruses: 1,
-            tempo: 120.0,
+impl Case {
+    /// A chart in common time, counted in by one bar, without an ending.
+    pub(crate) fn plain(chart: &str, choruses: u32) -> Case {
+        let arrangement = Arrangement {
+            tempo: Bpm::new(120.0).unwrap(),
+            choruses: NonZeroU32::new(choruses).unwrap(),
             ending: Ending::None,
-            loops: false,
-        }
+            count_in: CountIn::Bars(1),
+            pickup: Ticks::ZERO,
+            shape: Shape::Straight,
+        };
+        Case { chart: chart.to_owned(), meter: Meter::FourFour, arrangement, seed: 1 }
+    }
+
+    pub(crate) fn meter(self, meter: Meter) -> Case {
+        Case { meter, ..self }
+    }
+
+    pub(crate) fn seed(self, seed: u64) -> Case {
+        Case { seed, ..self }
+    }
+
+    pub(crate) fn ending(mut self, ending: Ending) -> Case {
+        self.arrangement.ending = ending;
+        self
+    }
+
+    pub(crate) fn shape(mut self, shape: Shape) -> Case {
+        self.arrangement.shape = shape;
+        self
+    }
+
+    pub(crate) fn tempo(mut self, bpm: f64) -> Case {
+        self.arrangement.tempo = Bpm::new(bpm).unwrap();
+        self
+    }
+
+    pub(crate) fn timeline(&self) -> Timeline {
+        let chart = ChartSource {
+            name: "test",
+            key: "C".parse().unwrap(),
+            meter: self.meter,
+            feel: FeelName::Swing,
+            form: None,
+            sections: &[("A", &self.chart)],
+        };
+        arrange(&chart.parse().unwrap(), &self.arrangement).unwrap()
     }
 }
 
-/// A timeline of one bar of count-in and the chart, whose bars are split by `|` and whose chords
-/// share the bar evenly; `-` is N.C. and `%` repeats the chord before.
-pub(crate) fn timeline(chart: &str, wanted: &Wanted) -> Timeline {
-    let key: Key = "C".parse().unwrap();
-    let meter = wanted.meter;
-    let words: Vec<Vec<&str>> =
-        chart.split('|').map(|bar| bar.split_whitespace().collect()).collect();
-    let harmonies = harmonies(&words, key);
-    let bars_a_chorus = u32::try_from(words.len()).unwrap();
-    let mut bars = vec![bar(meter, key, wanted, BarKind::CountIn, 0, 0)];
-    for chorus in 0..wanted.choruses {
-        let mut next = harmonies.iter();
-        for (form_bar, words) in (0..bars_a_chorus).zip(&words) {
-            let mut bar = bar(meter, key, wanted, BarKind::Chorus, chorus, form_bar);
-            bar.start = meter.bar() * i64::try_from(bars.len()).unwrap();
-            let count = i64::try_from(words.len()).unwrap();
-            let length = Ticks(meter.bar().0 / count);
-            bar.slots = (0..count)
-                .map(|slot| TimelineSlot {
-                    at: bar.start + length * slot,
-                    length,
-                    harmony: next.next().unwrap().clone(),
-                })
-                .collect();
-            bars.push(bar);
-        }
-    }
-    if wanted.ending != Ending::None {
-        let mut bar = bar(meter, key, wanted, BarKind::Ending, wanted.choruses - 1, bars_a_chorus);
-        bar.start = meter.bar() * i64::try_from(bars.len()).unwrap();
-        let harmony = harmonies[0].clone();
-        bar.slots = vec![TimelineSlot { at: bar.start, length: meter.bar(), harmony }];
-        bars.push(bar);
-    }
-    if wanted.loops {
-        bars.remove(0);
-    }
-    Timeline {
-        end: meter.bar() * i64::try_from(bars.len()).unwrap(),
-        tempo: TempoMap::constant(Bpm::new(wanted.tempo).unwrap().tempo(meter)),
-        feel: FeelName::Swing,
-        ending: wanted.ending,
-        loops: wanted.loops,
-        bars,
-    }
+/// Any chart of up to ten bars in any meter and practice shape. It is made of a few chords only,
+/// so that many are held; N.C. and slash chords are among them.
+pub(crate) fn any_case() -> impl Strategy<Value = Case> {
+    let meter = proptest::sample::select(Meter::ALL.to_vec());
+    let chords = proptest::collection::vec(any_chord(), 1..5);
+    let chart = (meter, chords).prop_flat_map(|(meter, mut chords)| {
+        chords.push("N.C.".to_owned());
+        proptest::collection::vec(any_bar(meter, chords), 1..10)
+            .prop_map(move |bars| (bars.join(" | "), meter))
+    });
+    let ending = proptest::sample::select(vec![Ending::Held, Ending::Short, Ending::None]);
+    (chart, 1_u32..4, ending, any_shape(), any::<u64>()).prop_map(
+        |((chart, meter), choruses, ending, shape, seed)| {
+            Case::plain(&chart, choruses).meter(meter).ending(ending).shape(shape).seed(seed)
+        },
+    )
 }
 
-fn harmonies(words: &[Vec<&str>], key: Key) -> Vec<Option<Arc<Harmony>>> {
-    let mut written: Vec<Option<ChordSymbol>> = Vec::new();
-    for word in words.iter().flatten() {
-        written.push(match *word {
-            "-" => None,
-            "%" => written.last().cloned().flatten(),
-            symbol => Some(ChordSymbol::parse(symbol).unwrap()),
-        });
-    }
-    let symbols: Vec<ChordSymbol> = written.iter().flatten().cloned().collect();
-    let mut analysed = analyse(&symbols, key, true).into_iter().map(Arc::new);
-    written.iter().map(|chord| chord.as_ref().and_then(|_| analysed.next())).collect()
+fn any_shape() -> impl Strategy<Value = Shape> {
+    let two = NonZeroU32::new(2).unwrap();
+    proptest::sample::select(vec![
+        Shape::Straight,
+        Shape::Straight,
+        Shape::Loop,
+        Shape::Answer { phrase_bars: two },
+        Shape::RoundTheKeys { order: KeyOrder::Fourths, announce: true },
+    ])
 }
 
-fn bar(
-    meter: Meter,
-    key: Key,
-    wanted: &Wanted,
-    kind: BarKind,
-    chorus: u32,
-    form_bar: u32,
-) -> TimelineBar {
-    TimelineBar {
-        start: Ticks::ZERO,
-        meter,
-        key,
-        tempo: Bpm::new(wanted.tempo).unwrap(),
-        kind,
-        chorus,
-        form_bar,
-        section: None,
-        click: true,
-        slots: Vec::new(),
-    }
+/// A bar with as many chords as divide it.
+fn any_bar(meter: Meter, chords: Vec<String>) -> impl Strategy<Value = String> {
+    let counts: &[usize] = match meter {
+        Meter::FourFour | Meter::TwoTwo => &[1, 1, 1, 2, 2, 4],
+        Meter::ThreeFour => &[1, 1, 3],
+        Meter::FiveFour => &[1, 1, 5],
+        Meter::SixEight => &[1, 1, 2],
+    };
+    proptest::sample::select(counts).prop_flat_map(move |count| {
+        let chord = proptest::sample::select(chords.clone());
+        proptest::collection::vec(chord, count).prop_map(|chords| chords.join(" "))
+    })
+}
+
+fn any_chord() -> impl Strategy<Value = String> {
+    let roots = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"];
+    let suffixes = [
+        "", "m", "maj7", "m7", "7", "6", "m6", "m7b5", "dim7", "7sus4", "7alt", "13", "7b9",
+        "maj9", "5", "+", "/E", "/Bb",
+    ];
+    let root = proptest::sample::select(roots.to_vec());
+    let suffix = proptest::sample::select(suffixes.to_vec());
+    (root, suffix).prop_map(|(root, suffix)| format!("{root}{suffix}"))
 }

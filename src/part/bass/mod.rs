@@ -16,8 +16,7 @@ mod tones;
 mod tests;
 
 use crate::arrange::Timeline;
-use crate::part::{Instrument, Note, Part, PartNotes, Stroke};
-use crate::random::Stream;
+use crate::part::{Instrument, Note, Part, PartNotes, Stroke, streams};
 use crate::style::BassStyle;
 use crate::theory::{Degree, Harmony};
 use crate::units::Ticks;
@@ -33,9 +32,9 @@ use steps::{GhostPlace, Rhythm, Step, rhythm};
 pub fn play(timeline: &Timeline, style: &BassStyle, seed: u64) -> PartNotes {
     let spans = chord_spans(timeline);
     let Rhythm { steps, ghosts } = rhythm(timeline, &spans, style, seed);
-    let mut chance = chance(timeline, &steps, seed);
+    let chance = chance(timeline, &steps, seed);
     let pitches = search::best_line(&steps, style.register, timeline.loops, |step, pitch| {
-        chance.get_mut(step).and_then(|costs| costs.get(usize::from(pitch))).copied().unwrap_or(0)
+        chance.get(step).and_then(|costs| costs.get(usize::from(pitch))).copied().unwrap_or(0)
     });
     let mut notes: Vec<Note> = steps
         .iter()
@@ -53,22 +52,17 @@ pub fn play(timeline: &Timeline, style: &BassStyle, seed: u64) -> PartNotes {
     }
 }
 
-/// The random part of the costs: for each step, by pitch. Each bar draws from a stream of its
-/// own, for every MIDI number, so that nothing but seed, chorus and bar decides.
+/// The random part of the costs: for each step, by MIDI number. Each bar draws from a stream of
+/// its own, so that no other bar has a say in it.
 fn chance(timeline: &Timeline, steps: &[Step], seed: u64) -> Vec<Vec<i64>> {
-    let mut current: Option<(usize, Stream)> = None;
     let mut costs = Vec::with_capacity(steps.len());
-    for step in steps {
-        let random = match &mut current {
-            Some((bar, random)) if *bar == step.bar => random,
-            _ => {
-                let bar = timeline.bars.get(step.bar);
-                let place = bar.map_or((0, 0), |bar| (bar.chorus, bar.form_bar));
-                let random = Stream::named(seed, &[&"bass line", &place.0, &place.1]);
-                &mut current.insert((step.bar, random)).1
-            }
+    for steps in steps.chunk_by(|step, next| step.bar == next.bar) {
+        let bar = steps.first().and_then(|step| timeline.bars.get(step.bar));
+        let Some(mut random) = bar.map(|bar| streams::of_bar(seed, "bass line", bar)) else {
+            continue;
         };
-        costs.push((0..128).map(|_| random.below(cost::CHANCE) as i64).collect());
+        let mut draw = || i64::try_from(random.below(cost::CHANCE)).unwrap_or(0);
+        costs.extend(steps.iter().map(|_| (0..128).map(|_| draw()).collect::<Vec<i64>>()));
     }
     costs
 }

@@ -10,8 +10,7 @@ mod tests;
 pub use variants::{sounding_key, variants};
 
 use crate::arrange::{BarKind, Ending, Timeline, TimelineBar};
-use crate::part::{Instrument, Note, Part, PartNotes, Stroke};
-use crate::random::Stream;
+use crate::part::{Instrument, Note, Part, PartNotes, Stroke, streams};
 use crate::style::{DrumHit, DrumStyle, Intensity};
 use crate::units::{Ticks, Velocity};
 use choice::BarChoice;
@@ -32,11 +31,11 @@ pub fn play(timeline: &Timeline, style: &DrumStyle, intensity: Intensity, seed: 
             continue;
         }
         let next = timeline.bars.get(index + 1);
-        let mut random = Stream::named(seed, &[&"drums", &bar.chorus, &bar.form_bar]);
-        let mut variants = Stream::named(seed, &[&"drum variants", &bar.chorus, &bar.form_bar]);
+        let mut random = streams::of_bar(seed, "drums", bar);
+        let mut variants = streams::of_bar(seed, "drum variants", bar);
         let Some(rhythm) = choice.rhythm(bar, next, &mut random) else { continue };
         for hit in rhythm.hits {
-            // Drawn for every hit, so that one intensity's strokes are among the next one's.
+            // Drawn for every hit, so that intensity does not change what chance decides.
             let happens = random.chance(hit.probability);
             let asked_for = (hit.from..=hit.up_to).contains(&intensity);
             if happens && asked_for && sounds(bar, &hit, timeline.ending) {
@@ -46,7 +45,9 @@ pub fn play(timeline: &Timeline, style: &DrumStyle, intensity: Intensity, seed: 
         }
     }
     notes.sort_by_key(|note| (note.at, note.pitch));
-    notes.dedup_by_key(|note| (note.at, note.pitch));
+    if timeline.loops {
+        variants::close_loop(&mut notes, program);
+    }
     PartNotes {
         part: Part::Drums,
         instrument: Instrument { bank: 128, program },

@@ -1,50 +1,198 @@
-use super::*;
-use crate::arrange::TempoMap;
-use crate::chart::FeelName;
-use crate::style::{Library, Shelf};
-use crate::theory::{Key, Letter, Mode, NoteName};
-use crate::units::{Bpm, Meter};
+//! What every drum style promises, on many charts, seeds and meters, and what each is.
 
-fn timeline(meter: Meter, bars: u32) -> Timeline {
-    let tonic = NoteName { letter: Letter::C, alter: 0 };
-    let tempo = Bpm::new(120.0).unwrap();
-    let bar = |index: u32| TimelineBar {
-        start: meter.bar() * i64::from(index),
-        meter,
-        key: Key { tonic, mode: Mode::Major },
-        tempo,
-        kind: BarKind::Chorus,
-        chorus: 0,
-        form_bar: index,
-        section: None,
-        click: true,
-        slots: Vec::new(),
-    };
-    Timeline {
-        bars: (0..bars).map(bar).collect(),
-        tempo: TempoMap::constant(tempo.tempo(meter)),
-        feel: FeelName::Swing,
-        end: meter.bar() * i64::from(bars),
-        ending: Ending::None,
-        loops: false,
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use proptest::prelude::*;
+
+use super::*;
+use crate::arrange::Shape;
+use crate::part::test_timeline::{Case, any_case};
+use crate::style::{Kit, Library, Shelf, StyleFile};
+use crate::units::Meter;
+
+const INTENSITIES: [Intensity; 3] = [Intensity::Light, Intensity::Medium, Intensity::Full];
+
+/// The built-in styles by name.
+static STYLES: LazyLock<BTreeMap<String, DrumStyle>> = LazyLock::new(|| {
+    let library = Library::built_in();
+    let read = |file: &StyleFile| (file.name.clone(), DrumStyle::read(file).unwrap());
+    library.files(Shelf::Drums).map(read).collect()
+});
+
+fn notes(case: &Case, style: &str, intensity: Intensity) -> Vec<Note> {
+    play(&case.timeline(), &STYLES[style], intensity, case.seed).notes
+}
+
+/// The times at which a key is struck, from the start of its bar, bar by bar without the
+/// count-in.
+fn by_bar(case: &Case, style: &str, intensity: Intensity, key: u8) -> Vec<Vec<i64>> {
+    let notes = notes(case, style, intensity);
+    let timeline = case.timeline();
+    let bars = timeline.bars.iter().skip(1);
+    bars.map(|bar| {
+        let end = bar.start + bar.meter.bar();
+        let of_key = notes.iter().filter(|note| note.pitch == key);
+        let in_bar = of_key.filter(|note| (bar.start..end).contains(&note.at));
+        in_bar.map(|note| (note.at - bar.start).0).collect()
+    })
+    .collect()
+}
+
+fn sixteen_bars(meter: Meter) -> Case {
+    Case::plain("Cmaj7 | Am7 | Dm7 | G7", 4).meter(meter)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn the_drummer_rests_with_the_chart(case in any_case()) {
+        let timeline = case.timeline();
+        for (name, intensity) in STYLES.keys().flat_map(|name| INTENSITIES.map(|i| (name, i))) {
+            for note in notes(&case, name, intensity) {
+                let bar = timeline.bar(note.at).unwrap();
+                prop_assert!(bar.kind != BarKind::CountIn && note.at < timeline.end);
+                let slot = bar.slots.iter().rfind(|slot| slot.at <= note.at).unwrap();
+                prop_assert!(slot.harmony.is_some(), "{} plays in N.C.", name);
+                prop_assert!(note.length > Ticks::ZERO);
+            }
+        }
+    }
+
+    /// No two ride or hi-hat strokes are the same recording twice in a row, nor at a loop's joint.
+    #[test]
+    fn no_recording_sounds_twice_in_a_row(case in any_case()) {
+        for (name, intensity) in STYLES.keys().flat_map(|name| INTENSITIES.map(|i| (name, i))) {
+            let program = STYLES[name].kit.program();
+            let all = notes(&case, name, intensity);
+            for key in [38, 42, 44, 51].into_iter().filter(|key| variants(program, *key) > 1) {
+                let mut strokes: Vec<u8> =
+                    all.iter().filter(|note| note.pitch == key).map(|note| note.variant).collect();
+                if case.arrangement.shape == Shape::Loop && strokes.len() > 1 {
+                    strokes.push(strokes[0]);
+                }
+                prop_assert!(strokes.windows(2).all(|two| two[0] != two[1]), "{} {:?}", name, strokes);
+            }
+        }
+    }
+
+    #[test]
+    fn the_tempo_changes_nothing(case in any_case()) {
+        for name in STYLES.keys() {
+            let slow = notes(&case.clone().tempo(40.0), name, Intensity::Medium);
+            prop_assert_eq!(slow, notes(&case.clone().tempo(300.0), name, Intensity::Medium));
+        }
+    }
+
+    /// Fuller: at least 1.4 times the hits, and harder.
+    #[test]
+    fn full_is_fuller_than_light(seed in any::<u64>()) {
+        for meter in Meter::ALL {
+            let case = sixteen_bars(meter).seed(seed);
+            for name in STYLES.keys() {
+                let [light, medium, full] = INTENSITIES.map(|i| notes(&case, name, i));
+                prop_assert!(full.len() * 10 >= light.len() * 14,
+                    "{} {}: {} to {}", name, meter, light.len(), full.len());
+                prop_assert!(medium.len() > light.len() && medium.len() < full.len(),
+                    "{} {}: {} {} {}", name, meter, light.len(), medium.len(), full.len());
+            }
+        }
     }
 }
 
-fn style(name: &str) -> DrumStyle {
-    let library = Library::built_in();
-    DrumStyle::read(library.find(Shelf::Drums, name).unwrap()).unwrap()
-}
-
-fn times(notes: &PartNotes, key: u8) -> Vec<i64> {
-    notes.notes.iter().filter(|note| note.pitch == key).map(|note| note.at.0).collect()
-}
-
-/// Sabatella, A Jazz Improvisation Primer: ride on 1, 2 and, 3, 4 and; hi-hat on 2 and 4; kick
-/// feathered on all four.
+/// Sabatella, A Jazz Improvisation Primer: ride on 1, 2 and, 3, 4 and; hi-hat on 2 and 4. Kick
+/// feathered on all four at a velocity of 15 to 30 (trade article, and from memory).
 #[test]
-fn ride_plays_the_swing_pattern() {
-    let notes = play(&timeline(Meter::FourFour, 1), &style("ride"), Intensity::Light, 1);
-    assert_eq!(times(&notes, 51), [0, 960, 1440, 1920, 2880, 3360]);
-    assert_eq!(times(&notes, 44), [960, 2880]);
-    assert_eq!(times(&notes, 36), [0, 960, 1920, 2880]);
+fn ride_is_the_swing_pattern_with_hi_hat_and_feathered_kick() {
+    let case = sixteen_bars(Meter::FourFour);
+    for intensity in INTENSITIES {
+        for bar in by_bar(&case, "ride", intensity, 51) {
+            for time in [0, 960, 1440, 1920, 2880, 3360] {
+                assert!(bar.contains(&time), "{intensity:?} {bar:?}");
+            }
+        }
+        for bar in by_bar(&case, "ride", intensity, 44) {
+            assert_eq!(bar, [960, 2880]);
+        }
+        for bar in by_bar(&case, "ride", intensity, 36) {
+            assert!([0, 960, 1920, 2880].iter().all(|time| bar.contains(time)));
+        }
+        let kicks = notes(&case, "ride", intensity);
+        let mut kicks = kicks.iter().filter(|note| note.pitch == 36);
+        assert!(kicks.all(|note| (15..=30).contains(&note.velocity.get())));
+    }
+}
+
+#[test]
+fn brushes_swirl_without_a_break_and_tap() {
+    assert_eq!(STYLES["brushes"].kit, Kit::Brushes);
+    let case = sixteen_bars(Meter::FourFour);
+    let notes = notes(&case, "brushes", Intensity::Medium);
+    let swirls: Vec<&Note> = notes.iter().filter(|note| note.pitch == 40).collect();
+    assert!(swirls.windows(2).all(|two| two[0].at + two[0].length == two[1].at));
+    assert!(by_bar(&case, "brushes", Intensity::Light, 38).iter().all(|bar| bar.len() >= 4));
+    assert!(by_bar(&case, "brushes", Intensity::Light, 44).iter().all(|bar| *bar == [960, 2880]));
+}
+
+#[test]
+fn bossa_is_even_with_a_two_bar_pattern_on_the_cross_stick() {
+    assert!(STYLES["bossa"].straight);
+    for intensity in INTENSITIES {
+        let bars = by_bar(&sixteen_bars(Meter::FourFour), "bossa", intensity, 37);
+        for two in bars.chunks_exact(2) {
+            assert_eq!(two, [vec![0, 1440, 2880], vec![960, 2400]]);
+        }
+    }
+}
+
+/// Sabatella: in 3/4 the ride on 1, 2 and, 3; the hi-hat on 2, or on 2 and 3.
+#[test]
+fn waltz_is_the_pattern_in_three() {
+    let case = sixteen_bars(Meter::ThreeFour);
+    for intensity in INTENSITIES {
+        for bar in by_bar(&case, "waltz", intensity, 51) {
+            assert!([0, 960, 1440, 1920].iter().all(|time| bar.contains(time)), "{bar:?}");
+        }
+        for bar in by_bar(&case, "waltz", intensity, 44) {
+            assert!(bar == [960] || bar == [960, 1920], "{bar:?}");
+        }
+    }
+}
+
+#[test]
+fn shuffle_is_every_eighth_and_a_back_beat() {
+    let case = sixteen_bars(Meter::FourFour);
+    for bar in by_bar(&case, "shuffle", Intensity::Medium, 51) {
+        assert!(bar.len() >= 7 && bar.iter().all(|time| time % 480 == 0));
+    }
+    for bar in by_bar(&case, "shuffle", Intensity::Medium, 38) {
+        assert!(bar.contains(&960) && bar.contains(&2880));
+    }
+}
+
+#[test]
+fn fills_end_eight_bars_and_the_form() {
+    let ride = &STYLES["ride"];
+    assert_eq!(ride.fill_every, 8);
+    let chart = ["C6"; 12].join(" | ");
+    let toms: Vec<bool> = by_bar(&Case::plain(&chart, 2), "ride", Intensity::Full, 47)
+        .iter()
+        .map(|bar| !bar.is_empty())
+        .collect();
+    let fills: Vec<usize> = (0..24).filter(|bar| toms[*bar]).collect();
+    assert_eq!(fills, [7, 11, 19, 23]);
+}
+
+#[test]
+fn the_ending_is_one_stroke() {
+    for ending in [Ending::Held, Ending::Short] {
+        for name in STYLES.keys() {
+            let case = sixteen_bars(Meter::FourFour).ending(ending);
+            let last_bar = case.timeline().bars.last().unwrap().start;
+            let notes = notes(&case, name, Intensity::Full);
+            let last: Vec<_> = notes.iter().filter(|note| note.at >= last_bar).collect();
+            assert!(!last.is_empty() && last.iter().all(|note| note.at == last_bar), "{name}");
+        }
+    }
 }

@@ -4,6 +4,7 @@
 //! keep the General MIDI key, so that any other player is right; only the sound stage, and only
 //! with the embedded SoundFont, asks for the key that sounds.
 
+use crate::part::Note;
 use crate::random::Stream;
 
 /// Program of the percussion channel (`None` for every kit), General MIDI key, its other keys.
@@ -59,6 +60,25 @@ impl Alternation {
             *last = Some(chosen);
         }
         chosen
+    }
+}
+
+/// Where the last stroke of a key would be heard again as the first one of the next round, takes
+/// another for the last.
+pub(super) fn close_loop(notes: &mut [Note], program: u8) {
+    for (key, strokes) in SPARE_KEYS.iter().map(|(_, key, _)| (*key, variants(program, *key))) {
+        let of_key = |note: &&Note| note.pitch == key;
+        let first = notes.iter().find(of_key).map(|note| note.variant);
+        let mut from_the_end = notes.iter_mut().rev().filter(|note| note.pitch == key);
+        let (Some(last), before) = (from_the_end.next(), from_the_end.next()) else { continue };
+        let neighbours = [first, before.map(|note| note.variant)];
+        let free = (0..strokes).find(|variant| !neighbours.contains(&Some(*variant)));
+        if first == Some(last.variant)
+            && neighbours[1].is_some()
+            && let Some(free) = free
+        {
+            last.variant = free;
+        }
     }
 }
 

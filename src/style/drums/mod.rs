@@ -136,7 +136,10 @@ impl DrumBar {
         let mut hits: Vec<DrumHit> = Vec::new();
         for hit in &self.hits {
             let length = hit.length.map(|length| fit.length(length));
-            hits.extend(fit.places(hit.at).into_iter().map(|at| DrumHit { at, length, ..*hit }));
+            // An ending is not begun again where the bar is longer.
+            let repeats = if self.purpose == DrumBarUse::Ending { 1 } else { usize::MAX };
+            let places = fit.places(hit.at).into_iter().take(repeats);
+            hits.extend(places.map(|at| DrumHit { at, length, ..*hit }));
         }
         hits.sort_by_key(|hit| (hit.at, hit.percussion.key()));
         DrumBar { meter, hits, ..self.clone() }

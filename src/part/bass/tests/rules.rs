@@ -11,7 +11,7 @@ proptest! {
     fn every_new_chord_begins_with_its_root_or_written_bass(case in any_case()) {
         let timeline = case.timeline();
         for name in STYLES.keys() {
-            let notes = case.notes(name);
+            let notes = notes(&case, name);
             for span in chord_spans(&timeline).iter().filter(|span| span.is_new) {
                 let first = full(&notes).find(|note| note.at == span.start);
                 let bass = span.harmony.symbol.bass_note().pitch_class();
@@ -27,7 +27,7 @@ proptest! {
         let timeline = case.timeline();
         let spans = chord_spans(&timeline);
         for name in STYLES.keys() {
-            let notes = case.notes(name);
+            let notes = notes(&case, name);
             for note in &notes {
                 prop_assert!((28..=55).contains(&note.pitch), "{} {:?}", name, note);
                 prop_assert!(note.length > Ticks::ZERO);
@@ -46,7 +46,7 @@ proptest! {
     fn later_bars_of_a_held_chord_begin_on_a_chord_tone(case in any_case()) {
         let timeline = case.timeline();
         let spans = chord_spans(&timeline);
-        let notes = case.notes("walking");
+        let notes = notes(&case, "walking");
         for bar in timeline.bars.iter().filter(|bar| bar.kind == BarKind::Chorus) {
             let Some(span) = chord_at(&spans, bar.start).filter(|span| !span.is_new) else { continue };
             // With one beat left of the chord, leading on comes first.
@@ -64,7 +64,7 @@ proptest! {
     fn the_beat_before_a_change_leads_to_the_next_root(case in any_case()) {
         let timeline = case.timeline();
         let spans = chord_spans(&timeline);
-        let notes = case.notes("walking");
+        let notes = notes(&case, "walking");
         for pair in spans.windows(2).filter(|pair| pair[1].is_new && pair[0].end == pair[1].start) {
             let root = full(&notes).find(|note| note.at == pair[1].start).unwrap();
             let before = full(&notes).rfind(|note| note.at < pair[1].start).unwrap();
@@ -85,7 +85,7 @@ proptest! {
     fn no_pattern_of_degrees_fills_three_bars(case in any_case()) {
         let timeline = case.timeline();
         let spans = chord_spans(&timeline);
-        let notes = case.notes("walking");
+        let notes = notes(&case, "walking");
         let patterns: Vec<Option<Vec<u8>>> = timeline.bars.iter().map(|bar| {
             let end = bar.start + bar.meter.bar();
             let in_bar: Vec<&Note> =
@@ -107,10 +107,10 @@ proptest! {
     /// Slow and fast versions of a track have the same notes.
     #[test]
     fn the_tempo_changes_nothing(case in any_case()) {
-        let slow = Case { wanted: Wanted { tempo: 40.0, ..case.wanted.clone() }, ..case.clone() };
-        let fast = Case { wanted: Wanted { tempo: 300.0, ..case.wanted.clone() }, ..case.clone() };
+        let slow = case.clone().tempo(40.0);
+        let fast = case.tempo(300.0);
         for name in STYLES.keys() {
-            prop_assert_eq!(slow.notes(name), fast.notes(name));
+            prop_assert_eq!(notes(&slow, name), notes(&fast, name));
         }
     }
 
@@ -119,14 +119,14 @@ proptest! {
     #[test]
     fn ghosts_are_soft_and_off_the_beat(case in any_case()) {
         for name in STYLES.keys() {
-            let notes = case.notes(name);
+            let notes = notes(&case, name);
             let main = full(&notes).map(|note| note.velocity.get()).max().unwrap_or(0);
             for ghost in notes.iter().filter(|note| note.stroke == Stroke::Ghost) {
                 let velocity = ghost.velocity.get();
                 prop_assert!(velocity <= 36);
                 prop_assert!(u16::from(velocity) * 100 >= u16::from(main) * 34);
-                let beat = case.wanted.meter.beat();
-                prop_assert!(ghost.at.0 % beat.min(Ticks::QUARTER).0 != 0 || case.wanted.meter == Meter::SixEight);
+                let beat = case.meter.beat();
+                prop_assert!(ghost.at.0 % beat.min(Ticks::QUARTER).0 != 0 || case.meter == Meter::SixEight);
             }
         }
     }
@@ -134,12 +134,10 @@ proptest! {
     /// A loop leads back to its own first note.
     #[test]
     fn a_loop_leads_back_to_its_beginning(case in any_case()) {
-        let case = Case {
-            wanted: Wanted { loops: true, ending: Ending::None, ..case.wanted }, ..case
-        };
+        let case = case.shape(Shape::Loop);
         let timeline = case.timeline();
         let spans = chord_spans(&timeline);
-        let notes = case.notes("walking");
+        let notes = notes(&case, "walking");
         let (Some(first), Some(last)) = (full(&notes).next(), full(&notes).last()) else {
             return Ok(());
         };
