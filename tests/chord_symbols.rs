@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use countoff::theory::{ChordSymbol, Degree, NoteName};
+use countoff::theory::{ChordSymbol, Degree, Interval, Key, NoteName, parse_chord};
 use proptest::prelude::*;
 
 /// Sources beside each row; see the table's own columns.
@@ -182,6 +182,38 @@ proptest! {
         if let Ok(chord) = ChordSymbol::parse(&text) {
             let written = chord.to_string();
             prop_assert_eq!(ChordSymbol::parse(&written), Ok(chord), "{} as {}", text, written);
+        }
+    }
+
+    #[test]
+    fn no_numeral_panics_and_errors_point_into_it(
+        text in "[b#]?(I|V|i|v|VI|ii|iv|X){1,2}(m|7|9|b|#|\\(|ø|°|maj|sus|6/9|x){0,4}(/[IViv35b]{0,3}){0,2}",
+    ) {
+        if let Err(error) = parse_chord(&text, Key::C) {
+            prop_assert!(text.get(error.span.clone()).is_some(), "{:?} {:?}", text, error);
+            if let Some(suggestion) = error.suggestion {
+                prop_assert!(parse_chord(&suggestion, Key::C).is_ok(), "{} for {}", suggestion, text);
+            }
+        }
+    }
+
+    #[test]
+    fn transposing_by_an_octave_of_fourths_comes_home(
+        root in "[A-G](b|#)?",
+        suffix in suffixes(),
+    ) {
+        if let Ok(chord) = ChordSymbol::parse(&format!("{root}{suffix}")) {
+            let fourth = Interval { steps: 3, semitones: 5 };
+            let mut moved = chord.clone();
+            for _ in 0..12 {
+                let pitch_classes = moved.pitch_classes();
+                moved = moved.transposed(fourth);
+                let up = |pitch_class: &u8| (pitch_class + 5) % 12;
+                let mut expected: Vec<u8> = pitch_classes.iter().map(up).collect();
+                expected.sort_unstable();
+                prop_assert_eq!(moved.pitch_classes(), expected);
+                prop_assert_eq!(&moved.degrees, &chord.degrees);
+            }
         }
     }
 

@@ -183,3 +183,28 @@ fn one_chord_or_none_is_no_trouble() {
     assert_eq!(functions("C7", "C", true), [Function::StaticDominant]);
     assert_eq!(functions("G7 G7 G7", "C", true), [Function::DominantToMajor; 3]);
 }
+
+/// Function knows no absolute pitch: in every key a progression has the same tensions.
+#[test]
+fn transposing_changes_no_function() {
+    let progressions = [
+        ("Dm7 G7 Cmaj7 A7 Dm7 Db7 C6 F7 Em7b5 A7b9 Dm6 Fm7 Bb7 Bdim7 Cmaj7/E G11", "C"),
+        ("Cm6 Dm7b5 G7 Abmaj7 D7 G7#9 Cm(maj7) C7 Fm7 Bb7 Ebmaj7 Am7b5", "Cm"),
+    ];
+    for (chords, key) in progressions {
+        let written: Vec<Harmony> = harmonies(chords, key, true);
+        let home = written[0].key;
+        for other in Key::circle_of_fourths(home.mode) {
+            let interval = home.interval_to(other);
+            let moved: Vec<ChordSymbol> =
+                written.iter().map(|harmony| harmony.symbol.transposed(interval)).collect();
+            for (before, after) in written.iter().zip(analyse(&moved, other, true)) {
+                let open = |harmony: &Harmony| {
+                    [harmony.seventh, harmony.ninth, harmony.eleventh, harmony.thirteenth]
+                };
+                assert_eq!(before.function, after.function, "{} in {other}", before.symbol);
+                assert_eq!(open(before), open(&after), "{} in {other}", before.symbol);
+            }
+        }
+    }
+}

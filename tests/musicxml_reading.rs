@@ -9,6 +9,7 @@ use countoff::codec::musicxml::{
 };
 use countoff::theory::{Change, ChordSymbol, DegreeChange, KindError};
 use countoff::units::Ticks;
+use proptest::prelude::*;
 
 /// The kinds of MusicXML 4.0 and how to write symbols that have none; sources in the table.
 const KINDS: &str = include_str!("facts/musicxml_kinds.tsv");
@@ -257,4 +258,43 @@ fn changes_of_degree_make_the_other_symbols() {
     }
     let absurd = ChordSymbol::from_kind("C".parse().unwrap(), "major", &[add(11, -1)], None);
     assert_eq!(absurd, Err(KindError::Degree { number: 11, alter: -1 }));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn damaged_files_never_panic(at in 0..SHEET.len(), value: u8, cut in 0..SHEET.len()) {
+        let mut bytes = SHEET.as_bytes().to_vec();
+        bytes[at] = value;
+        let _ = read(&bytes);
+        let mut archive = zipped(&[
+            ("META-INF/container.xml", CONTAINER),
+            ("music/lead.musicxml", SHEET.as_bytes()),
+        ]);
+        let place = at % archive.len();
+        archive[place] = value;
+        let _ = read(&archive);
+        let _ = read(&archive[..cut.min(archive.len())]);
+    }
+
+    #[test]
+    fn numbers_beyond_all_reason_never_panic(number in "-?[0-9]{1,25}(\\.[0-9]{1,3})?(e[0-9]{1,3})?") {
+        for element in ["duration", "divisions", "degree-value", "degree-alter", "root-alter",
+            "octave", "fifths", "beats", "beat-type", "alter", "offset"] {
+            let text = replace_numbers(SHEET, element, &number);
+            let _ = read(text.as_bytes());
+        }
+    }
+}
+
+/// The text with another number in every element of a name.
+fn replace_numbers(text: &str, element: &str, number: &str) -> String {
+    let open = format!("<{element}>");
+    let mut pieces = text.split(&open);
+    let first = pieces.next().unwrap().to_owned();
+    pieces.fold(first, |whole, piece| {
+        let after = piece.find('<').map_or("", |at| &piece[at..]);
+        format!("{whole}{open}{number}{after}")
+    })
 }

@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use super::note_name::{read_accidentals, write_accidentals};
-use super::{Interval, Letter};
+use super::{Interval, Letter, NoteName};
 
 /// A degree counted from a root: `3`, `b7`, `#11`. The alteration is against the major scale.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -55,6 +55,14 @@ impl Degree {
         Interval { steps: self.steps(), semitones: self.semitones() }
     }
 
+    /// What a note name is above a root, by its letter: Eb above A is `b5`, D# is `#4`.
+    #[must_use]
+    pub fn above(root: NoteName, name: NoteName) -> Degree {
+        let interval = Interval::up(root, name);
+        let number = interval.steps.unsigned_abs() + 1;
+        Degree::new(number, interval.semitones - Degree::natural(number).semitones())
+    }
+
     fn steps(self) -> i8 {
         i8::try_from(self.number.clamp(1, 13)).unwrap_or(1) - 1
     }
@@ -97,6 +105,16 @@ mod tests {
             let degree: Degree = text.parse().unwrap();
             assert_eq!(degree.semitones(), semitones, "{text}");
             assert_eq!(degree.to_string(), text);
+        }
+    }
+
+    #[test]
+    fn a_name_is_a_degree_above_a_root() {
+        for (root, name, degree) in
+            [("A", "Eb", "b5"), ("A", "D#", "#4"), ("C", "B#", "#7"), ("Bb", "Bb", "1")]
+        {
+            let found = Degree::above(root.parse().unwrap(), name.parse().unwrap());
+            assert_eq!(found.to_string(), degree);
         }
     }
 

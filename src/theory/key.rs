@@ -152,8 +152,16 @@ impl fmt::Display for Key {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum KeyError {
     /// Not a note name with or without a mode.
-    #[error("`{0}` is not a key: write `Bb` or `Bb major`, `Gm` or `G minor`")]
-    Unknown(String),
+    #[error(
+        "`{written}` is not a key: write `Bb` or `Bb major`, `Gm` or `G minor`{}",
+        nearest.map_or_else(String::new, |key| format!("; did you mean `{key}`?"))
+    )]
+    Unknown {
+        /// What was written.
+        written: String,
+        /// The key that a slip of the shift key would explain.
+        nearest: Option<Key>,
+    },
     /// A key of more than seven sharps or flats.
     #[error("the key `{written}` has more than seven sharps or flats: write `{usual}`")]
     Theoretical {
@@ -168,7 +176,7 @@ impl FromStr for Key {
     type Err = KeyError;
     fn from_str(text: &str) -> Result<Key, KeyError> {
         let trimmed = text.trim();
-        let unknown = || KeyError::Unknown(text.to_owned());
+        let unknown = || KeyError::Unknown { written: text.to_owned(), nearest: capital(trimmed) };
         let (tonic, length) = NoteName::read(trimmed).ok_or_else(unknown)?;
         let mode = match trimmed[length..].trim() {
             "" | "M" | "maj" | "major" => Mode::Major,
@@ -182,6 +190,12 @@ impl FromStr for Key {
         }
         Ok(key)
     }
+}
+
+/// The key that the text would name with a capital letter.
+fn capital(text: &str) -> Option<Key> {
+    let first = text.chars().next().filter(char::is_ascii_lowercase)?;
+    format!("{}{}", first.to_ascii_uppercase(), &text[1..]).parse().ok()
 }
 
 #[cfg(test)]
@@ -216,7 +230,9 @@ mod tests {
             assert_eq!(key(text).to_string(), "Gm");
         }
         assert_eq!(key("B♭ major").to_string(), "Bb");
-        assert!(matches!("H".parse::<Key>(), Err(KeyError::Unknown(_))));
+        assert!(matches!("H".parse::<Key>(), Err(KeyError::Unknown { nearest: None, .. })));
+        let error = "bb minor".parse::<Key>().unwrap_err();
+        assert!(error.to_string().ends_with("did you mean `Bbm`?"), "{error}");
         let error = "G#".parse::<Key>().unwrap_err();
         assert!(error.to_string().ends_with("write `Ab`"), "{error}");
     }

@@ -1,6 +1,6 @@
 //! Roman numerals, which take their pitch from a key.
 
-use super::chord::{SuffixError, parse_suffix};
+use super::chord::{SuffixError, nearest_suffix, parse_suffix};
 use super::note_name::read_accidentals;
 use super::{ChordSymbol, Degree, Key, Mode, NoteName, SymbolError};
 use crate::problem::nearest;
@@ -33,6 +33,7 @@ pub fn parse_chord(text: &str, key: Key) -> Result<ChordSymbol, SymbolError> {
 /// # Errors
 /// A text that is no numeral: what is wrong, which bytes, and the nearest numeral.
 pub fn parse_roman(text: &str, key: Key) -> Result<ChordSymbol, SymbolError> {
+    SymbolError::check_length(text)?;
     let (numeral_text, after_slash) = split_slash(text);
     let mut of_the_moment = key;
     let mut bass_degree = None;
@@ -43,8 +44,9 @@ pub fn parse_roman(text: &str, key: Key) -> Result<ChordSymbol, SymbolError> {
             Err(_) => {
                 of_the_moment = key_of_the_moment(target, key).map_err(|mut error| {
                     error.span = error.span.start + start..error.span.end + start;
-                    error.suggestion =
-                        error.suggestion.map(|nearest| format!("{numeral_text}/{nearest}"));
+                    let whole = |target| format!("{numeral_text}/{target}");
+                    let works = |text: &String| parse_roman(text, key).is_ok();
+                    error.suggestion = error.suggestion.map(whole).filter(works);
                     error
                 })?;
             }
@@ -126,9 +128,18 @@ impl<'t> Numeral<'t> {
             SymbolError {
                 message: format!("`{whole}` is not a Roman numeral: {message}"),
                 span: place(span.start)..place(span.end),
-                suggestion: None,
+                suggestion: self.suggestion(whole, added),
             }
         })
+    }
+
+    /// The same numeral with the nearest suffix that exists.
+    fn suggestion(&self, whole: &str, added: &str) -> Option<String> {
+        let nearest = nearest_suffix(&format!("{added}{}", self.suffix))?;
+        let nearest = nearest.strip_prefix(added).unwrap_or(nearest);
+        let after = &whole[self.suffix_at + self.suffix.len()..];
+        let suggested = format!("{}{nearest}{after}", &whole[..self.suffix_at]);
+        parse_roman(&suggested, Key::C).is_ok().then_some(suggested)
     }
 }
 
@@ -166,11 +177,18 @@ mod tests {
     }
 
     #[test]
+    fn a_mountain_of_slashes_is_an_error() {
+        assert!(parse_chord(&"V/".repeat(1_000_000), Key::C).is_err());
+    }
+
+    #[test]
     fn errors_point_into_the_text() {
         let error = parse_chord("V7xyz", Key::C).unwrap_err();
         assert_eq!(error.span, 2..5);
         let error = parse_chord("ii7b6b2", Key::C).unwrap_err();
-        assert_eq!(error.span, 5..7);
+        assert_eq!((error.span, error.suggestion), (5..7, Some("ii7b5".to_owned())));
+        let error = parse_chord("V7b8/ii", Key::C).unwrap_err();
+        assert_eq!(error.suggestion.as_deref(), Some("V7b9/ii"));
         let error = parse_chord("V7/xi", Key::C).unwrap_err();
         assert_eq!((error.span, error.suggestion), (3..5, Some("V7/VI".to_owned())));
     }

@@ -63,11 +63,18 @@ fn by_quality(chord: &ChordSymbol, function: Function, key: Key) -> OpenDegrees 
             eleventh: chord.degree(7).map(|_| Degree::new(11, 1)),
             ..bare
         },
-        Quality::Minor | Quality::MinorMajor => OpenDegrees {
+        Quality::Minor => OpenDegrees {
             seventh: Some(minor_seventh(function, key)),
             ninth: natural(9),
             eleventh: natural(11),
+            // A thirteenth would be the third of the dominant that is to come.
             thirteenth: None,
+        },
+        Quality::MinorMajor => OpenDegrees {
+            ninth: natural(9),
+            eleventh: natural(11),
+            thirteenth: natural(13),
+            ..bare
         },
         // The ninth of a half-diminished chord is foreign to the key: it takes its root.
         Quality::HalfDiminished => {

@@ -12,6 +12,23 @@ pub struct SymbolError {
     pub suggestion: Option<String>,
 }
 
+/// The longest text that is looked at, in bytes. The longest symbol anybody writes has about 20.
+const LONGEST: usize = 80;
+
+impl SymbolError {
+    /// Refuses texts that are far too long for a chord.
+    pub(crate) fn check_length(text: &str) -> Result<(), SymbolError> {
+        if text.len() <= LONGEST {
+            return Ok(());
+        }
+        Err(SymbolError {
+            message: format!("a chord of {} bytes is too long to be one", text.len()),
+            span: 0..text.len(),
+            suggestion: None,
+        })
+    }
+}
+
 /// What follows the root in the symbols that are suggested, the commoner first.
 const SUFFIXES: [&str; 70] = [
     "7",
@@ -88,7 +105,7 @@ const SUFFIXES: [&str; 70] = [
 
 /// The suffix nearest to what was written, the first of those equally near; none where even the
 /// nearest shares nothing with it. Case matters here as nowhere else: `M7` is not `m7`.
-pub(super) fn nearest_suffix(written: &str) -> Option<&'static str> {
+pub(crate) fn nearest_suffix(written: &str) -> Option<&'static str> {
     SUFFIXES
         .into_iter()
         .map(|suffix| (strsim::damerau_levenshtein(written, suffix), suffix))

@@ -11,6 +11,7 @@ mod suffix;
 use super::{Degree, Interval, NoteName};
 
 pub use error::SymbolError;
+pub(super) use error::nearest_suffix;
 pub use kind::{Change, DegreeChange, KindError};
 pub use quality::Quality;
 pub(super) use suffix::{SuffixError, parse_suffix};

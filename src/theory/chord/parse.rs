@@ -13,6 +13,7 @@ impl ChordSymbol {
     /// # Errors
     /// A text that is no chord symbol: what is wrong, which bytes, and the nearest symbol.
     pub fn parse(text: &str) -> Result<ChordSymbol, SymbolError> {
+        SymbolError::check_length(text)?;
         let Some((root, length)) = NoteName::read(text) else {
             return Err(no_root(text));
         };
