@@ -1,29 +1,10 @@
 //! The search against the definition: every way tried.
 
-use super::{style, timeline};
-use crate::part::comp::candidate::{Candidate, Request};
+use super::{random_chart, steps, style};
+use crate::part::comp::candidate::Candidate;
 use crate::part::comp::cost::{Cost, of_motion, of_placement};
-use crate::part::comp::passage::passages;
 use crate::part::comp::path::{Step, round};
 use crate::random::Stream;
-use crate::style::CompStyle;
-
-const CHORDS: [&str; 16] = [
-    "C7", "Dm7", "Ebmaj7", "F#m7b5", "G7b9", "Am6", "Bb13", "B7", "Cm9", "Dbmaj7", "E7alt",
-    "Fdim7", "Gsus4", "Ab7#11", "A7", "Bm7",
-];
-
-fn steps(text: &str, style: &CompStyle) -> Vec<Step> {
-    let timeline = timeline("C", text);
-    let chords = passages(&timeline).remove(0).chords;
-    let candidates = |index: usize| {
-        let harmony = &chords[index].harmony;
-        let request = Request { style, harmony, reach: style.reach, ceiling: None };
-        let before = &chords[(index + chords.len() - 1) % chords.len()].harmony;
-        Step { candidates: request.candidates().0, same_chord: before == harmony }
-    };
-    (0..chords.len()).map(candidates).collect()
-}
 
 /// The least cost of all ways round, by trying each.
 fn least(steps: &[Step], centre: u8) -> Cost {
@@ -43,11 +24,6 @@ fn least(steps: &[Step], centre: u8) -> Cost {
         cost + of_motion(last, first, steps[0].same_chord) + of_placement(first, centre)
     });
     back.min().unwrap()
-}
-
-fn random_chart(random: &mut Stream, length: usize) -> String {
-    let chords: Vec<&str> = (0..length).map(|_| CHORDS[random.below(CHORDS.len())]).collect();
-    chords.join("|")
 }
 
 #[test]

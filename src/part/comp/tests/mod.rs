@@ -2,11 +2,17 @@
 
 mod exhaustive;
 mod forms;
+mod giving_way;
+mod transposing;
 
 use std::sync::Arc;
 
+use super::candidate::Request;
+use super::passage::passages;
+use super::path::Step;
 use crate::arrange::{BarKind, Ending, TempoMap, Timeline, TimelineBar, TimelineSlot};
 use crate::chart::FeelName;
+use crate::random::Stream;
 use crate::style::{CompStyle, Library, Shelf};
 use crate::theory::{ChordSymbol, Key, analyse};
 use crate::units::{Bpm, Meter, Ticks};
@@ -56,4 +62,28 @@ pub(super) fn timeline(key: &str, text: &str) -> Timeline {
         ending: Ending::None,
         loops: false,
     }
+}
+
+const CHORDS: [&str; 16] = [
+    "C7", "Dm7", "Ebmaj7", "F#m7b5", "G7b9", "Am6", "Bb13", "B7", "Cm9", "Dbmaj7", "E7alt",
+    "Fdim7", "Gsus4", "Ab7#11", "A7", "Bm7",
+];
+
+/// Bars of one chord each.
+pub(super) fn random_chart(random: &mut Stream, length: usize) -> String {
+    let chords: Vec<&str> = (0..length).map(|_| CHORDS[random.below(CHORDS.len())]).collect();
+    chords.join("|")
+}
+
+/// The candidates of every chord of a chart.
+pub(super) fn steps(text: &str, style: &CompStyle) -> Vec<Step> {
+    let timeline = timeline("C", text);
+    let chords = passages(&timeline).remove(0).chords;
+    let step = |index: usize| {
+        let harmony = &chords[index].harmony;
+        let request = Request { style, harmony, reach: style.reach, ceiling: None };
+        let before = &chords[(index + chords.len() - 1) % chords.len()].harmony;
+        Step { candidates: request.candidates().0, same_chord: before == harmony }
+    };
+    (0..chords.len()).map(step).collect()
 }
