@@ -11,7 +11,7 @@ use countoff::units::{Meter, Ticks};
 use crate::Played;
 use crate::charts::{progressions, random};
 
-fn names() -> Vec<String> {
+pub(crate) fn names() -> Vec<String> {
     Library::built_in().files(Shelf::Comp).map(|file| file.name.clone()).collect()
 }
 

@@ -3,10 +3,12 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod charts;
+mod clarity;
 mod colours;
 mod every_style;
 mod hands;
 mod left_hand;
+mod own_style;
 mod rhythms;
 
 use std::num::NonZeroU32;
@@ -42,6 +44,13 @@ impl Attack<'_> {
     }
 }
 
+/// The chart three times, counted in.
+fn three_choruses(chart: &Chart, ending: Ending) -> Timeline {
+    let choruses = NonZeroU32::new(3).unwrap();
+    let tempo = Bpm::new(120.0).unwrap();
+    arrange(chart, &Arrangement { choruses, ending, ..Arrangement::once(tempo) }).unwrap()
+}
+
 impl Played {
     fn new(style: &str, chart: &Chart) -> Played {
         Played::with(style, chart, &CompSettings::default(), Ending::None)
@@ -50,10 +59,7 @@ impl Played {
     fn with(name: &str, chart: &Chart, settings: &CompSettings, ending: Ending) -> Played {
         let library = Library::built_in();
         let style = CompStyle::read(library.find(Shelf::Comp, name).unwrap()).unwrap();
-        let choruses = NonZeroU32::new(3).unwrap();
-        let tempo = Bpm::new(120.0).unwrap();
-        let arrangement = Arrangement { choruses, ending, ..Arrangement::once(tempo) };
-        let timeline = arrange(chart, &arrangement).unwrap();
+        let timeline = three_choruses(chart, ending);
         let voicings = voice(&timeline, &style, settings);
         let notes = play(&timeline, &style, &voicings, 7).notes;
         Played { timeline, style, voicings, notes }
