@@ -6,7 +6,7 @@ use toml::de::{DeTable, DeValue};
 
 /// One step on the way to a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Step<'a> {
+pub(super) enum Step<'a> {
     /// A key of a table.
     Key(&'a str),
     /// An entry of a list, counted from 0.
@@ -15,7 +15,7 @@ pub enum Step<'a> {
 
 /// The places of all values in a file.
 #[derive(Debug)]
-pub struct Places<'text> {
+pub(super) struct Places<'text> {
     text: &'text str,
     root: DeTable<'text>,
 }
@@ -23,20 +23,20 @@ pub struct Places<'text> {
 impl<'text> Places<'text> {
     /// Reads the places; a text that is no TOML has few or none.
     #[must_use]
-    pub fn of(text: &'text str) -> Places<'text> {
+    pub(super) fn of(text: &'text str) -> Places<'text> {
         Places { text, root: DeTable::parse_recoverable(text).0.into_inner() }
     }
 
     /// The bytes of the value at the end of a path; of the nearest that exists on the way, where
     /// the value was left out; of the first line, where nothing is there.
     #[must_use]
-    pub fn value(&self, path: &[Step<'_>]) -> Range<usize> {
+    pub(super) fn value(&self, path: &[Step<'_>]) -> Range<usize> {
         self.descend(path).0
     }
 
     /// The bytes of a key itself, in the table at the end of a path.
     #[must_use]
-    pub fn key(&self, path: &[Step<'_>], key: &str) -> Range<usize> {
+    pub(super) fn key(&self, path: &[Step<'_>], key: &str) -> Range<usize> {
         let (here, table) = self.descend(path);
         table
             .and_then(|table| table.iter().find(|(name, _)| name.get_ref() == key))
@@ -65,7 +65,7 @@ impl<'text> Places<'text> {
     /// The place of part of a text value: `inside` counts bytes of the text itself. Exact for
     /// texts without escapes; the whole value otherwise.
     #[must_use]
-    pub fn inside(&self, path: &[Step<'_>], inside: Range<usize>) -> Range<usize> {
+    pub(super) fn inside(&self, path: &[Step<'_>], inside: Range<usize>) -> Range<usize> {
         let whole = self.value(path);
         let written = self.text.get(whole.clone()).unwrap_or_default();
         let opening = match written.get(..3) {

@@ -3,7 +3,6 @@
 use crate::feel::{Performance, PerformedPart};
 use crate::mix::{RoomSource, StemSource, Studio};
 use crate::sound::{Room, Sounds, StemRenderer};
-use crate::units::Frames;
 
 use super::LEADING_SILENCE;
 
