@@ -6,7 +6,7 @@ use std::process::Output;
 use tempfile::TempDir;
 
 /// A lesson that is made in a moment: two tracks of a few fast bars.
-pub const SMALL: &str = r#"
+pub(crate) const SMALL: &str = r#"
 format = 1
 title = "Small"
 tempos = [240, 300]
@@ -32,42 +32,42 @@ mixes = [{}, { without = ["bass"] }]
 "#;
 
 /// A folder of its own, and the program in it.
-pub struct Desk {
+pub(crate) struct Desk {
     folder: TempDir,
 }
 
 /// What a command printed and how it ended.
-pub struct Said {
-    pub stdout: String,
-    pub stderr: String,
-    pub code: i32,
+pub(crate) struct Said {
+    pub(crate) stdout: String,
+    pub(crate) stderr: String,
+    pub(crate) code: i32,
 }
 
 impl Desk {
     /// An empty folder.
-    pub fn new() -> Desk {
+    pub(crate) fn new() -> Desk {
         Desk { folder: TempDir::new().unwrap() }
     }
 
     /// A folder with a lesson in it.
-    pub fn with_lesson(text: &str) -> Desk {
+    pub(crate) fn with_lesson(text: &str) -> Desk {
         let desk = Desk::new();
         desk.write("lesson.toml", text);
         desk
     }
 
-    pub fn path(&self, relative: impl AsRef<Path>) -> PathBuf {
+    pub(crate) fn path(&self, relative: impl AsRef<Path>) -> PathBuf {
         self.folder.path().join(relative)
     }
 
-    pub fn write(&self, relative: &str, content: impl AsRef<[u8]>) {
+    pub(crate) fn write(&self, relative: &str, content: impl AsRef<[u8]>) {
         let path = self.path(relative);
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
         std::fs::write(path, content).unwrap();
     }
 
     /// The command, ready to be run.
-    pub fn command(&self, words: &[&str]) -> std::process::Command {
+    pub(crate) fn command(&self, words: &[&str]) -> std::process::Command {
         let mut command = std::process::Command::new(assert_cmd::cargo::cargo_bin!("countoff"));
         command.current_dir(self.folder.path()).args(words);
         command.env_remove("COUNTOFF_SOUNDFONT").env("NO_COLOR", "1").env("COLUMNS", "100");
@@ -75,19 +75,19 @@ impl Desk {
     }
 
     /// Types a command.
-    pub fn types(&self, words: &[&str]) -> Said {
+    pub(crate) fn types(&self, words: &[&str]) -> Said {
         Said::from(self.command(words).output().unwrap())
     }
 
     /// Types a command that must succeed.
-    pub fn does(&self, words: &[&str]) -> Said {
+    pub(crate) fn does(&self, words: &[&str]) -> Said {
         let said = self.types(words);
         assert_eq!(said.code, 0, "{words:?}\n{}\n{}", said.stdout, said.stderr);
         said
     }
 
     /// All files below a folder, with `/` between folders, in order.
-    pub fn files(&self, below: &str) -> Vec<String> {
+    pub(crate) fn files(&self, below: &str) -> Vec<String> {
         let mut files = Vec::new();
         collect(&self.path(below), "", &mut files);
         files.sort();
@@ -95,7 +95,7 @@ impl Desk {
     }
 
     /// All files below a folder with their bytes.
-    pub fn contents(&self, below: &str) -> Vec<(String, Vec<u8>)> {
+    pub(crate) fn contents(&self, below: &str) -> Vec<(String, Vec<u8>)> {
         let read = |file: String| {
             let bytes = std::fs::read(self.path(below).join(&file)).unwrap();
             (file, bytes)
@@ -128,7 +128,7 @@ impl From<Output> for Said {
 
 impl Said {
     /// How many files were made, by the JSON events.
-    pub fn made(&self) -> Vec<String> {
+    pub(crate) fn made(&self) -> Vec<String> {
         let event = |line: &str| serde_json::from_str::<serde_json::Value>(line).unwrap();
         let made = self.stdout.lines().map(event).filter(|event| event["event"] == "made");
         made.map(|event| event["path"].as_str().unwrap().to_owned()).collect()
