@@ -166,3 +166,66 @@ impl Manifest {
         Ok(text)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn example() -> Manifest {
+        let mut manifest = Manifest::new("The minor cadence");
+        let sound = SoundEntry {
+            frames: 441_000,
+            programme_lufs: Some(-16.02),
+            lufs: Some(-15.9),
+            true_peak: Some(-1.1),
+            gain: 4.25,
+            limiter_share: 0.01,
+            limiter_deepest: 1.5,
+            short_of_target: None,
+        };
+        let file = FileEntry {
+            purpose: "mix".to_owned(),
+            take: Some("02-band_g-minor_080".to_owned()),
+            parts: vec!["comp".to_owned(), "bass".to_owned()],
+            size: 1_764_044,
+            modified: 1_790_000_000_000_000_000,
+            hash: "00".repeat(32),
+            depends: "11".repeat(32),
+            sound: Some(sound),
+        };
+        manifest.files.insert("02-band/02-band_g-minor_080.wav".to_owned(), file);
+        let bar = BarEntry {
+            frame: 0,
+            kind: "chorus".to_owned(),
+            chorus: 1,
+            section: Some("A".to_owned()),
+            chords: vec!["Am7b5".to_owned(), "D7b9".to_owned()],
+        };
+        let take = TakeEntry {
+            track: 2,
+            name: "band".to_owned(),
+            key: Some("Gm".to_owned()),
+            rate: 44_100,
+            tempo_map: vec![TempoEntry { frame: 0, micros_per_quarter: 750_000, bpm: 80.0 }],
+            bars: vec![bar],
+        };
+        manifest.takes.insert("02-band_g-minor_080".to_owned(), take);
+        manifest
+    }
+
+    #[test]
+    fn what_is_written_is_read() {
+        let text = example().to_json().unwrap();
+        assert!(text.starts_with("{\n  \"format\": 1,") && text.ends_with("}\n"));
+        assert_eq!(Manifest::parse(&text, Path::new("manifest.json")).unwrap(), example());
+    }
+
+    #[test]
+    fn another_format_and_another_text_are_errors_that_name_the_file() {
+        let later = example().to_json().unwrap().replacen("\"format\": 1", "\"format\": 2", 1);
+        for text in [later.as_str(), "{}", "not JSON", ""] {
+            let error = Manifest::parse(text, Path::new("set/manifest.json")).unwrap_err();
+            assert!(error.to_string().contains("set/manifest.json"), "{error}");
+        }
+    }
+}

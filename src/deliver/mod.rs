@@ -16,5 +16,5 @@ pub use error::DeliverError;
 pub use hashed::Hashed;
 pub use manifest::{BarEntry, FileEntry, Manifest, SoundEntry, TakeEntry, TempoEntry};
 pub use midi::song;
-pub use names::{FileName, NameRegister};
+pub use names::{FileName, NameRegister, plain_words};
 pub use tags::Tags;

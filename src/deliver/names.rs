@@ -32,7 +32,7 @@ impl FileName {
     #[must_use]
     pub fn folder(&self) -> String {
         let digits = self.tracks.max(10).to_string().len();
-        format!("{:0digits$}-{}", self.track, words(&self.title))
+        format!("{:0digits$}-{}", self.track, plain_words(&self.title))
     }
 
     /// The name without its ending: `02-band_g-minor_080_without-bass`.
@@ -40,7 +40,7 @@ impl FileName {
     pub fn stem(&self) -> String {
         let key = self.key.map(key_words);
         let tempo = self.tempo.map(tempo_words);
-        let mix = (!self.mix.is_empty()).then(|| words(&self.mix));
+        let mix = (!self.mix.is_empty()).then(|| plain_words(&self.mix));
         std::iter::once(self.folder())
             .chain(key)
             .chain(tempo)
@@ -53,7 +53,7 @@ impl FileName {
 /// A title as lower-case words of plain letters and digits with hyphens between them. A title
 /// without any becomes `untitled`.
 #[must_use]
-pub fn words(title: &str) -> String {
+pub fn plain_words(title: &str) -> String {
     let mut text = String::new();
     for letter in spelled_out(title).chars() {
         if letter.is_ascii_alphanumeric() {
@@ -136,6 +136,85 @@ impl NameRegister {
                 second: owner.to_owned(),
             }),
             None => Ok(()),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn name(title: &str, key: &str, tempo: f64, mix: &str) -> FileName {
+        FileName {
+            track: 2,
+            tracks: 8,
+            title: title.to_owned(),
+            key: Some(key.parse().unwrap()),
+            tempo: Some(Bpm::new(tempo).unwrap()),
+            mix: mix.to_owned(),
+        }
+    }
+
+    #[test]
+    fn names_say_track_key_tempo_and_mix() {
+        let stem = |title, key, tempo, mix| name(title, key, tempo, mix).stem();
+        assert_eq!(stem("band", "Gm", 80.0, "without bass"), "02-band_g-minor_080_without-bass");
+        assert_eq!(stem("Band!", "Bb", 144.0, ""), "02-band_b-flat-major_144");
+        assert_eq!(
+            stem("Left hand, shells", "F#m", 72.5, ""),
+            "02-left-hand-shells_f-sharp-minor_072-5"
+        );
+        let many = FileName { tracks: 120, ..name("x", "C", 60.0, "") };
+        assert_eq!(many.folder(), "002-x");
+    }
+
+    #[test]
+    fn titles_of_all_kinds_become_plain_words() {
+        for (title, words) in [
+            ("a/b\\c", "a-b-c"),
+            ("../../etc", "etc"),
+            ("B\u{266d} blues", "b-flat-blues"),
+            ("C# or Db?", "c-sharp-or-db"),
+            ("Über den Fluß", "uber-den-fluss"),
+            ("it's", "its"),
+            ("CON", "con-file"),
+            ("lpt1", "lpt1-file"),
+            ("", "untitled"),
+            ("...", "untitled"),
+        ] {
+            assert_eq!(plain_words(title), words, "{title}");
+        }
+        assert!(!plain_words("🎹").is_empty());
+    }
+
+    #[test]
+    fn slow_sorts_before_fast() {
+        let mut stems: Vec<String> =
+            [144.0, 60.0, 108.0, 80.0, 72.5].map(|tempo| name("x", "C", tempo, "").stem()).into();
+        stems.sort();
+        let tempos: Vec<&str> = stems.iter().filter_map(|stem| stem.split('_').nth(2)).collect();
+        assert_eq!(tempos, ["060", "072-5", "080", "108", "144"]);
+    }
+
+    #[test]
+    fn two_owners_of_one_name_are_told() {
+        let mut register = NameRegister::default();
+        register.claim("02-band/a.wav", "track 2 at 80").unwrap();
+        register.claim("02-band/b.wav", "track 2 at 90").unwrap();
+        let error = register.claim("02-Band/A.wav", "track 3").unwrap_err().to_string();
+        assert!(error.contains("track 2 at 80") && error.contains("track 3"), "{error}");
+    }
+
+    proptest! {
+        #[test]
+        fn any_title_is_safe(title in any::<String>(), mix in any::<String>()) {
+            let stem = name(&title, "Gm", 80.0, &mix).stem();
+            prop_assert!(stem.len() <= 200);
+            prop_assert!(stem.bytes().all(|byte| byte.is_ascii_lowercase()
+                || byte.is_ascii_digit() || byte == b'-' || byte == b'_'), "{stem}");
+            let words = plain_words(&title);
+            prop_assert!(!is_reserved(&words) && !words.starts_with('-') && !words.ends_with('-'));
         }
     }
 }

@@ -78,8 +78,14 @@ impl Tags {
             tag.set_track(number);
             tag.set_total_tracks(total);
         }
+        let encoder = || id3::Encoder::new().version(id3::Version::Id3v23);
         let mut bytes = Vec::new();
-        id3::Encoder::new().version(id3::Version::Id3v23).encode(&tag, &mut bytes)?;
+        encoder().encode(&tag, &mut bytes)?;
+        if bytes.len() % 2 == 1 {
+            // RIFF pads odd chunks, which some readers (hound 3.5) forget to skip.
+            bytes.clear();
+            encoder().padding(1).encode(&tag, &mut bytes)?;
+        }
         Ok(bytes)
     }
 

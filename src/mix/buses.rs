@@ -41,72 +41,111 @@ pub(super) struct Bus {
     pub(super) places: Vec<Option<Matrix>>,
     strips: Vec<Strip>,
     room: Option<Box<dyn RoomSource>>,
-    dry: Stereo,
-    send: Stereo,
-    sum: Stereo,
+    dry: Block,
+    send: Block,
 }
 
 impl Bus {
-    /// The block made last.
-    pub(super) fn block(&self) -> [&[f32]; 2] {
-        self.sum.both()
-    }
-
-    /// Makes the next block.
-    pub(super) fn advance(&mut self, frames: usize) -> Result<(), MixError> {
-        self.sum.clear(frames);
-        self.send.clear(frames);
+    /// Makes the next block, dry and wet together.
+    ///
+    /// # Errors
+    /// Where a note has no sound.
+    pub(super) fn advance(&mut self, block: &mut Block) -> Result<(), MixError> {
+        block.clear();
+        self.send.clear();
         for strip in &mut self.strips {
-            self.dry.clear(frames);
-            let dry = &mut self.dry;
+            self.dry.clear();
             strip
                 .stem
-                .add_block(&mut dry.left, &mut dry.right)
+                .add_block(&mut self.dry.left, &mut self.dry.right)
                 .map_err(|message| MixError::Stem { part: strip.part, message })?;
-            strip.place.add(self.dry.both(), &mut self.sum.left, &mut self.sum.right);
+            strip.place.add(self.dry.channels(), &mut block.left, &mut block.right);
             if let Some(send) = &strip.send {
-                send.add(self.dry.both(), &mut self.send.left, &mut self.send.right);
+                send.add(self.dry.channels(), &mut self.send.left, &mut self.send.right);
             }
         }
         if let Some(room) = &mut self.room {
-            room.add_block(self.send.both(), &mut self.sum.left, &mut self.sum.right);
+            room.add_block(self.send.channels(), &mut block.left, &mut block.right);
         }
         Ok(())
     }
 }
 
-/// A stereo block.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Stereo {
+/// [`BLOCK`] frames of two channels.
+#[derive(Debug, Clone)]
+pub(super) struct Block {
     pub(super) left: Vec<f32>,
     pub(super) right: Vec<f32>,
 }
 
-impl Stereo {
-    /// Makes it this many frames of silence.
-    pub(super) fn clear(&mut self, frames: usize) {
-        for channel in [&mut self.left, &mut self.right] {
-            channel.clear();
-            channel.resize(frames, 0.0);
-        }
+impl Block {
+    pub(super) fn silent() -> Block {
+        Block { left: vec![0.0; BLOCK], right: vec![0.0; BLOCK] }
     }
 
-    pub(super) fn both(&self) -> [&[f32]; 2] {
+    pub(super) fn clear(&mut self) {
+        self.left.fill(0.0);
+        self.right.fill(0.0);
+    }
+
+    pub(super) fn copy_from(&mut self, other: &Block) {
+        self.left.copy_from_slice(&other.left);
+        self.right.copy_from_slice(&other.right);
+    }
+
+    pub(super) fn channels(&self) -> [&[f32]; 2] {
         [&self.left, &self.right]
+    }
+
+    /// Whether any sample is not 0.
+    pub(super) fn sounds(&self) -> bool {
+        self.left.iter().chain(&self.right).any(|sample| sample.abs() > 0.0)
     }
 }
 
-/// Adds the blocks of the wanted buses to a sum, each in its place.
-pub(super) fn add_up(
-    buses: &[Bus],
-    places: &[Option<Matrix>],
-    wanted: impl Fn(BusKind) -> bool,
-    sum: &mut Stereo,
-) {
-    for (bus, place) in buses.iter().zip(places).filter(|(bus, _)| wanted(bus.kind)) {
-        if let Some(place) = place {
-            place.add(bus.block(), &mut sum.left, &mut sum.right);
+/// Where a mix hears each bus, gain included.
+#[derive(Debug, Clone)]
+pub(super) struct Places(Vec<(BusKind, Option<Matrix>)>);
+
+impl Places {
+    /// The places of one mix, each at the gain of its kind.
+    pub(super) fn of(buses: &[Bus], mix: usize, gain: impl Fn(BusKind) -> f64) -> Places {
+        let place = |bus: &Bus| {
+            let place = bus.places.get(mix).copied().flatten();
+            (bus.kind, place.map(|place| place.scaled(gain(bus.kind))))
+        };
+        Places(buses.iter().map(place).collect())
+    }
+
+    /// Adds the blocks of the players.
+    pub(super) fn add_players(&self, blocks: &[Block], sum: &mut Block) {
+        self.add(blocks, true, sum);
+    }
+
+    /// Adds the blocks of click and count-in.
+    pub(super) fn add_pulses(&self, blocks: &[Block], sum: &mut Block) {
+        self.add(blocks, false, sum);
+    }
+
+    /// Whether click or count-in sound in these blocks.
+    pub(super) fn has_pulses(&self, blocks: &[Block]) -> bool {
+        self.heard(blocks, false).any(|(block, _)| block.sounds())
+    }
+
+    fn add(&self, blocks: &[Block], players: bool, sum: &mut Block) {
+        for (block, place) in self.heard(blocks, players) {
+            place.add(block.channels(), &mut sum.left, &mut sum.right);
         }
+    }
+
+    fn heard<'a>(
+        &'a self,
+        blocks: &'a [Block],
+        players: bool,
+    ) -> impl Iterator<Item = (&'a Block, &'a Matrix)> {
+        let wanted = move |kind: BusKind| (kind == BusKind::Programme) == players;
+        let placed = blocks.iter().zip(&self.0).filter(move |(_, (kind, _))| wanted(*kind));
+        placed.filter_map(|(block, (_, place))| place.as_ref().map(|place| (block, place)))
     }
 }
 
@@ -156,9 +195,8 @@ fn empty(kind: BusKind, placements: &[Option<f64>]) -> Bus {
         places: placements.iter().map(|pan| pan.map(|pan| Matrix::new(1.0, pan))).collect(),
         strips: Vec::new(),
         room: None,
-        dry: Stereo::default(),
-        send: Stereo::default(),
-        sum: Stereo::default(),
+        dry: Block::silent(),
+        send: Block::silent(),
     }
 }
 

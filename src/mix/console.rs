@@ -1,12 +1,12 @@
 //! The time through a take that is given out: all its mixes, block by block.
 
-use super::buses::{BLOCK, Bus, BusKind, Stereo, add_up, buses};
+use super::buses::{Block, Places, buses};
 use super::error::MixError;
 use super::gains::Gains;
 use super::level::{CEILING, MARGIN};
-use super::limiter::{LATENCY, Limiter, LimiterReport};
-use super::meter::{Loudness, LoudnessMeter, TruePeakMeter};
-use super::pan::Matrix;
+use super::limiter::{Companion, LATENCY, Limiter, LimiterReport};
+use super::meter::{Loudness, LoudnessMeter, PartAndWhole, TruePeakMeter};
+use super::playback::{Listener, overlap, play};
 use super::source::{BlockSink, Studio};
 use super::spec::{MixSettings, MixSpec};
 use super::tail::Ending;
@@ -28,6 +28,15 @@ impl Span {
     }
 }
 
+/// One mix to be made.
+pub(super) struct Order<S> {
+    /// Its index among the mixes asked for.
+    pub(super) mix: usize,
+    pub(super) spec: MixSpec,
+    pub(super) gains: Gains,
+    pub(super) sink: S,
+}
+
 /// What was measured on one mix.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Outcome {
@@ -37,134 +46,140 @@ pub(super) struct Outcome {
     pub(super) limiter: LimiterReport,
 }
 
-/// Mixes a take into its sinks, one a mix.
+/// Mixes a take into its sinks, and gives them back with what was measured.
 pub(super) fn perform<S: BlockSink>(
     take: &Performance,
     studio: &dyn Studio,
     settings: &MixSettings,
-    mixes: &[(MixSpec, Gains)],
     span: Span,
-    sinks: &mut [(usize, S)],
-) -> Result<Vec<Outcome>, MixError> {
-    let specs: Vec<MixSpec> = mixes.iter().map(|(spec, _)| spec.clone()).collect();
+    orders: Vec<Order<S>>,
+) -> Result<Vec<(usize, S, Outcome)>, MixError> {
+    let specs: Vec<MixSpec> = orders.iter().map(|order| order.spec.clone()).collect();
     let mut buses = buses(take, studio, &specs, &settings.desk)?;
-    let mut outputs: Vec<Output> = mixes
-        .iter()
-        .enumerate()
-        .map(|(index, (mix, gains))| Output::new(index, mix, gains, &buses, span, settings))
-        .collect();
-    let mut position = 0;
-    while position < span.to.0 + LATENCY.0 {
-        for bus in &mut buses {
-            bus.advance(BLOCK)?;
-        }
-        for (output, (mix, sink)) in outputs.iter_mut().zip(&mut *sinks) {
-            output
-                .advance(&buses, position, sink)
-                .map_err(|source| MixError::Write { mix: *mix, source })?;
-        }
-        position += BLOCK as u64;
+    let mut outputs: Vec<Output<S>> = Vec::new();
+    for (index, order) in orders.into_iter().enumerate() {
+        let places = Places::of(&buses, index, |kind| order.gains.of(kind).gain());
+        outputs.push(Output::new(order, places, span, settings));
     }
-    Ok(outputs.into_iter().map(Output::outcome).collect())
+    let mut listeners: Vec<&mut dyn Listener> = Vec::new();
+    for output in &mut outputs {
+        listeners.push(output);
+    }
+    play(&mut buses, &mut listeners, settings.spread)?;
+    Ok(outputs.into_iter().map(Output::finish).collect())
 }
 
 /// One mix on its way out.
-struct Output {
-    /// What each bus gets here.
-    places: Vec<Option<Matrix>>,
+struct Output<S> {
+    mix: usize,
+    sink: S,
+    span: Span,
+    places: Places,
     /// `None` in a stem.
     limiter: Option<Limiter>,
-    span: Span,
-    sum: Stereo,
-    /// The players alone, where there is anything else.
-    programme: Option<(Stereo, LoudnessMeter)>,
-    loudness: LoudnessMeter,
+    sum: Block,
+    /// The players alone, while click or count-in sound.
+    apart: Option<Apart>,
+    /// Half a second.
+    settled: usize,
+    loudness: PartAndWhole,
     true_peak: TruePeakMeter,
 }
 
-impl Output {
-    fn new(
-        index: usize,
-        mix: &MixSpec,
-        gains: &Gains,
-        buses: &[Bus],
-        span: Span,
-        settings: &MixSettings,
-    ) -> Output {
-        let place = |bus: &Bus| {
-            let place = bus.places.get(index).copied().flatten();
-            place.map(|place| place.scaled(gains.of(bus.kind).gain()))
-        };
-        let has_pulse =
-            buses.iter().any(|bus| bus.kind != BusKind::Programme && bus.places[index].is_some());
+/// The players without click and count-in.
+struct Apart {
+    players: Block,
+    companion: Option<Companion>,
+    /// For how many frames nothing else has sounded.
+    alone: usize,
+}
+
+impl<S: BlockSink> Output<S> {
+    fn new(order: Order<S>, places: Places, span: Span, settings: &MixSettings) -> Output<S> {
         Output {
-            places: buses.iter().map(place).collect(),
-            limiter: (!mix.stem).then(|| Limiter::new(CEILING - MARGIN)),
+            mix: order.mix,
+            sink: order.sink,
             span,
-            sum: Stereo::default(),
-            programme: has_pulse.then(|| (Stereo::default(), LoudnessMeter::new(settings.rate))),
-            loudness: LoudnessMeter::new(settings.rate),
+            places,
+            limiter: (!order.spec.stem).then(|| Limiter::new(CEILING - MARGIN)),
+            sum: Block::silent(),
+            apart: None,
+            settled: usize::try_from(settings.rate.hz() / 2).unwrap_or(usize::MAX),
+            loudness: PartAndWhole::new(LoudnessMeter::new(settings.rate)),
             true_peak: TruePeakMeter::new(),
         }
     }
 
-    /// Takes the block that the buses have made, which begins at a frame of the take.
-    fn advance(
-        &mut self,
-        buses: &[Bus],
-        position: u64,
-        sink: &mut impl BlockSink,
-    ) -> std::io::Result<()> {
-        let frames = buses.first().map_or(BLOCK, |bus| bus.block()[0].len());
-        let sum = &mut self.sum;
-        sum.clear(frames);
-        add_up(buses, &self.places, |kind| kind == BusKind::Programme, sum);
-        if let Some((players, _)) = &mut self.programme {
-            players.clone_from(sum);
-            add_up(buses, &self.places, |kind| kind != BusKind::Programme, sum);
-        }
-        let mut delay = 0;
-        if let Some(limiter) = &mut self.limiter {
-            limiter.limit(&mut sum.left, &mut sum.right);
-            if let Some((players, _)) = &mut self.programme {
-                limiter.accompany(&mut players.left, &mut players.right);
-            }
-            delay = LATENCY.0;
-        }
+    fn delay(&self) -> u64 {
+        self.limiter.as_ref().map_or(0, |_| LATENCY.0)
+    }
 
+    /// Sums the blocks and limits the sum; the players alone go with it where they must.
+    fn mix(&mut self, blocks: &[Block]) {
+        let Output { places, limiter, sum, apart, settled, .. } = self;
+        sum.clear();
+        places.add_players(blocks, sum);
+        if places.has_pulses(blocks) {
+            let companion = || limiter.as_ref().map(Limiter::companion);
+            let new = || Apart { players: Block::silent(), companion: companion(), alone: 0 };
+            let apart = apart.get_or_insert_with(new);
+            apart.players.copy_from(sum);
+            apart.alone = 0;
+            places.add_pulses(blocks, sum);
+        } else if apart.as_ref().is_some_and(|apart| apart.alone > *settled) {
+            *apart = None;
+        } else if let Some(apart) = apart {
+            apart.players.copy_from(sum);
+            apart.alone += sum.left.len();
+        }
+        if let Some(limiter) = limiter {
+            limiter.limit(&mut sum.left, &mut sum.right);
+            if let Some(Apart { players, companion: Some(companion), .. }) = apart {
+                companion.follow(limiter, &mut players.left, &mut players.right);
+            }
+        }
+    }
+
+    fn finish(mut self) -> (usize, S, Outcome) {
+        let (programme, loudness) = self.loudness.integrated();
+        let outcome = Outcome {
+            programme,
+            loudness,
+            true_peak: Decibels::of(f64::from(self.true_peak.finish())),
+            limiter: self.limiter.map(|limiter| limiter.report()).unwrap_or_default(),
+        };
+        (self.mix, self.sink, outcome)
+    }
+}
+
+impl<S: BlockSink> Listener for Output<S> {
+    fn hear(&mut self, blocks: &[Block], position: u64) -> Result<(), MixError> {
+        self.mix(blocks);
         // What comes out now began `delay` frames earlier.
-        let given = overlap(position, frames, self.span.from.0 + delay, self.span.to.0 + delay);
+        let delay = self.delay();
+        let given = overlap(position, self.span.from.0 + delay, self.span.to.0 + delay);
         if given.is_empty() {
             return Ok(());
         }
         let start = position + given.start as u64 - delay;
-        let (left, right) = (&mut sum.left[given.clone()], &mut sum.right[given.clone()]);
+        let left = &mut self.sum.left[given.clone()];
+        let right = &mut self.sum.right[given.clone()];
         if let Some(ending) = self.span.ending {
             ending.fade(start, left, right);
         }
-        self.loudness.add(left, right);
         self.true_peak.add(left, right);
-        if let Some((players, loudness)) = &mut self.programme {
-            loudness.add(&players.left[given.clone()], &players.right[given]);
+        if let Some(Apart { players, .. }) = &self.apart {
+            let [players_left, players_right] = players.channels();
+            let players = [&players_left[given.clone()], &players_right[given]];
+            self.loudness.add_apart(players, [left, right]);
+        } else {
+            self.loudness.add_alike(left, right);
         }
-        sink.write_block(left, right)
+        let failed = |source| MixError::Write { mix: self.mix, source };
+        self.sink.write_block(left, right).map_err(failed)
     }
 
-    fn outcome(mut self) -> Outcome {
-        let loudness = self.loudness.integrated();
-        Outcome {
-            programme: self.programme.map_or(loudness, |(_, meter)| meter.integrated()),
-            loudness,
-            true_peak: Decibels::of(f64::from(self.true_peak.finish())),
-            limiter: self.limiter.map(|limiter| limiter.report()).unwrap_or_default(),
-        }
+    fn wants_more(&self, position: u64) -> bool {
+        position < self.span.to.0 + self.delay()
     }
-}
-
-/// Which frames of a block lie between two frames of the whole, counted from the block's start.
-pub(super) fn overlap(position: u64, frames: usize, from: u64, to: u64) -> std::ops::Range<usize> {
-    let within = |frame: u64| {
-        usize::try_from(frame.saturating_sub(position)).unwrap_or(usize::MAX).min(frames)
-    };
-    within(from)..within(to).max(within(from))
 }

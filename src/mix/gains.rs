@@ -6,7 +6,6 @@ use super::level::{CEILING, MOST_REDUCTION, Programme, Pulse, programme_gain, pu
 use super::meter::Loudness;
 use super::spec::{LevelRule, MixSettings, MixSpec};
 use super::survey::{Measured, Survey};
-use crate::part::Part;
 use crate::units::Decibels;
 
 /// The gains of one mix.
@@ -27,8 +26,9 @@ impl Gains {
     }
 }
 
-/// A loudness that the limiter took away is given back once it is more than this, in LU: well
-/// inside the tolerance of 0.2.
+/// How far a programme may be from its target, in LU.
+const TOLERANCE: f64 = 0.2;
+/// Loudness that the limiter took away is given back once it is more than this, in LU.
 const WORTH_CORRECTING: f64 = 0.1;
 /// Rounding of one pass against another, in dB: less than this is not too much limiting.
 const ROUNDING: Decibels = Decibels(0.05);
@@ -47,7 +47,8 @@ impl Levels<'_> {
     pub(super) fn first(&self) -> Vec<Gains> {
         (0..self.mixes.len())
             .map(|mix| {
-                let programme = self.reference(mix);
+                let programme =
+                    self.reference(mix).map_or(Programme::SILENCE, |measured| measured.programme);
                 let players = programme_gain(programme, self.settings.target);
                 self.gains(players, Loudness(programme.loudness.0 + players.0))
             })
@@ -57,7 +58,7 @@ impl Levels<'_> {
     /// The gains that the outcomes call for; those of a mix that is as it should be stay.
     pub(super) fn corrected(&self, gains: &[Gains], outcomes: &[Outcome]) -> Vec<Gains> {
         let changes: Vec<Decibels> =
-            (0..gains.len()).map(|mix| self.change(mix, gains[mix], &outcomes[mix])).collect();
+            outcomes.iter().enumerate().map(|(mix, outcome)| self.change(mix, outcome)).collect();
         let shared = self.shared_change(&changes);
         (0..gains.len())
             .map(|mix| {
@@ -70,21 +71,30 @@ impl Levels<'_> {
             .collect()
     }
 
-    /// By how many LU a mix with this gain is quieter than asked for, where its peaks are why.
-    pub(super) fn short_of_target(&self, mix: usize, gains: Gains) -> Option<Decibels> {
-        let programme = self.reference(mix);
-        let short = self.settings.target - programme.loudness.0 - gains.players.0;
-        (short.is_finite() && short > 2.0 * WORTH_CORRECTING).then_some(Decibels(short))
+    /// By how many LU a mix is quieter than asked for, where peaks are why: its own, or those of
+    /// the mix that sets its gain.
+    pub(super) fn short_of_target(
+        &self,
+        mix: usize,
+        gains: &[Gains],
+        outcomes: &[Outcome],
+    ) -> Option<Decibels> {
+        let reference = self.reference(mix)?;
+        let programme = match reference.mix {
+            Some(made) => outcomes[made].programme.0,
+            None => reference.programme.loudness.0 + gains[mix].players.0,
+        };
+        let short = self.settings.target - programme;
+        (short.is_finite() && short > TOLERANCE).then_some(Decibels(short))
     }
 
     /// What sets the gain of a mix: the fullest mix, or the mix itself.
-    fn reference(&self, mix: usize) -> Programme {
+    fn reference(&self, mix: usize) -> Option<&Measured> {
         let own = |measured: &&Measured| {
             self.settings.level == LevelRule::Each && measured.mix == Some(mix)
         };
         let measured = &self.survey.measured;
-        let chosen = measured.iter().find(own).or_else(|| measured.first());
-        chosen.map_or(Programme::SILENCE, |measured| measured.programme)
+        measured.iter().find(own).or_else(|| measured.first())
     }
 
     fn gains(&self, players: Decibels, programme: Loudness) -> Gains {
@@ -99,7 +109,7 @@ impl Levels<'_> {
     }
 
     /// What must be added to the gain of a mix, by what its limiter had to do.
-    fn change(&self, mix: usize, gains: Gains, outcome: &Outcome) -> Decibels {
+    fn change(&self, mix: usize, outcome: &Outcome) -> Decibels {
         let too_much = if self.mixes[mix].stem {
             outcome.true_peak - CEILING
         } else {
@@ -108,19 +118,15 @@ impl Levels<'_> {
         if too_much > ROUNDING {
             return -too_much;
         }
-        let sets_the_gain = match self.settings.level {
-            LevelRule::Each => true,
-            LevelRule::Track => {
-                self.survey.measured.first().is_some_and(|fullest| fullest.mix == Some(mix))
-            }
-        };
-        let missing = self.settings.target - outcome.programme.0;
-        let is_short = self.short_of_target(mix, gains).is_some();
+        let sets_its_gain = self.reference(mix).is_some_and(|measured| measured.mix == Some(mix));
+        let missing = Decibels(self.settings.target - outcome.programme.0);
         let room = MOST_REDUCTION - outcome.limiter.deepest;
-        if sets_the_gain && !is_short && missing.is_finite() && missing > WORTH_CORRECTING {
-            return if room < Decibels(missing) { room } else { Decibels(missing) };
+        let more = if room < missing { room } else { missing };
+        if sets_its_gain && missing.0.is_finite() && more.0 > WORTH_CORRECTING {
+            more
+        } else {
+            Decibels(0.0)
         }
-        Decibels(0.0)
     }
 
     /// The change for mixes with one gain: down as far as any needs, else up.

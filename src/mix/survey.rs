@@ -1,20 +1,17 @@
 //! The first time through a take: how loud it is before any gain, and where it ends.
 
 use std::collections::BTreeSet;
-use std::ops::Range;
 
-use super::buses::{BLOCK, BusKind, Stereo, add_up, buses};
-use super::console::overlap;
+use super::buses::{Block, Places, buses};
 use super::error::MixError;
 use super::level::{Programme, Pulse};
 use super::meter::{LoudnessMeter, TruePeakMeter};
-use super::pan::Matrix;
+use super::playback::{Listener, overlap, play};
 use super::source::Studio;
 use super::spec::{Extent, LevelRule, MixSettings, MixSpec};
 use super::tail::TailSurvey;
 use crate::feel::Performance;
 use crate::part::Part;
-use crate::units::SampleRate;
 
 /// What the first time through tells.
 pub(super) struct Survey {
@@ -64,53 +61,31 @@ pub(super) fn survey(
     settings: &MixSettings,
     mixes: &[MixSpec],
 ) -> Result<Survey, MixError> {
-    let rate = settings.rate;
     let chosen = candidates(mixes, settings.level);
-    let pulses = [Part::Click, Part::CountIn].into_iter().filter(|part| wants(mixes, *part));
-    let wanted: Vec<MixSpec> = chosen
-        .iter()
-        .map(|(_, spec)| spec.clone())
-        .chain(pulses.map(|part| MixSpec::of(&[part])))
-        .collect();
+    let pulse = |part| mixes.iter().any(|mix| mix.parts.contains(&part)).then_some(part);
+    let (click, count_in) = (pulse(Part::Click), pulse(Part::CountIn));
+    let alone = click.iter().chain(&count_in).map(|part| MixSpec::of(&[*part]));
+    let wanted: Vec<MixSpec> = chosen.iter().map(|(_, spec)| spec.clone()).chain(alone).collect();
     let mut buses = buses(take, studio, &wanted, &settings.desk)?;
-    let places = |mix: usize| buses.iter().map(|bus| bus.places[mix]).collect();
-    let mut programmes: Vec<(Vec<Option<Matrix>>, Gauge)> =
-        (0..chosen.len()).map(|mix| (places(mix), Gauge::new(rate))).collect();
-    let (mut click, mut count_in) = (Gauge::new(rate), Gauge::new(rate));
 
-    let (from, to) = match settings.extent {
-        Extent::Whole => (0, u64::MAX),
-        Extent::Cut { from, to } => (from.0, to.0),
-    };
-    let mut tail = TailSurvey::new(take.tempo.frame(take.end, rate), rate);
-    let (mut sum, mut everything) = (Stereo::default(), Stereo::default());
-    let mut position = 0;
-    while position < to && !(settings.extent == Extent::Whole && tail.is_over()) {
-        let heard = overlap(position, BLOCK, from, to);
-        everything.clear(BLOCK);
-        for bus in &mut buses {
-            bus.advance(BLOCK)?;
-            loudest_of(&mut everything, bus.block());
-            match bus.kind {
-                BusKind::Programme => {}
-                BusKind::Click => click.add(bus.block(), heard.clone()),
-                BusKind::CountIn => count_in.add(bus.block(), heard.clone()),
-            }
-        }
-        for (places, gauge) in &mut programmes {
-            sum.clear(BLOCK);
-            add_up(&buses, places, |_| true, &mut sum);
-            gauge.add(sum.both(), heard.clone());
-        }
-        tail.add(position, everything.both());
-        position += BLOCK as u64;
+    let mut gauges =
+        (0..wanted.len()).map(|mix| Gauge::new(Places::of(&buses, mix, |_| 1.0), settings));
+    let mut programmes: Vec<Gauge> = gauges.by_ref().take(chosen.len()).collect();
+    let mut click = click.and_then(|_| gauges.next());
+    let mut count_in = count_in.and_then(|_| gauges.next());
+    drop(gauges);
+    let mut tail = TailListener::new(take, settings);
+    let mut listeners: Vec<&mut dyn Listener> = vec![&mut tail];
+    for gauge in programmes.iter_mut().chain(&mut click).chain(&mut count_in) {
+        listeners.push(gauge);
     }
+    play(&mut buses, &mut listeners, settings.spread)?;
 
     let mut measured: Vec<Measured> = chosen
-        .iter()
+        .into_iter()
         .zip(programmes)
-        .map(|((mix, spec), (_, gauge))| Measured {
-            mix: *mix,
+        .map(|((mix, spec), gauge)| Measured {
+            mix,
             players: spec.parts.len(),
             programme: gauge.programme(),
         })
@@ -120,43 +95,75 @@ pub(super) fn survey(
         let fuller = other.players.cmp(&one.players);
         fuller.then(loudness(other).total_cmp(&loudness(one)))
     });
-    let kept = |part, gauge: Gauge| wants(mixes, part).then(|| gauge.pulse());
     Ok(Survey {
         measured,
-        click: kept(Part::Click, click),
-        count_in: kept(Part::CountIn, count_in),
-        tail,
+        click: click.map(Gauge::pulse),
+        count_in: count_in.map(Gauge::pulse),
+        tail: tail.tail,
     })
 }
 
-fn wants(mixes: &[MixSpec], part: Part) -> bool {
-    mixes.iter().any(|mix| mix.parts.contains(&part))
+/// Hears where the take ends, and decides when the survey does.
+struct TailListener {
+    tail: TailSurvey,
+    extent: Extent,
+    loudest: Block,
 }
 
-/// Keeps the louder of each pair of samples: what is still to be heard of any bus.
-fn loudest_of(most: &mut Stereo, block: [&[f32]; 2]) {
-    for (kept, samples) in [&mut most.left, &mut most.right].into_iter().zip(block) {
-        for (kept, sample) in kept.iter_mut().zip(samples) {
-            *kept = kept.max(sample.abs());
+impl TailListener {
+    fn new(take: &Performance, settings: &MixSettings) -> TailListener {
+        let end = take.tempo.frame(take.end, settings.rate);
+        let tail = TailSurvey::new(end, settings.rate);
+        TailListener { tail, extent: settings.extent, loudest: Block::silent() }
+    }
+}
+
+impl Listener for TailListener {
+    /// Of all buses the loudest counts: what is still to be heard in any mix.
+    fn hear(&mut self, blocks: &[Block], position: u64) -> Result<(), MixError> {
+        if !self.tail.concerns(position) {
+            return Ok(());
+        }
+        let Block { left, right } = &mut self.loudest;
+        left.fill(0.0);
+        right.fill(0.0);
+        for block in blocks {
+            for (kept, samples) in [(&mut *left, &block.left), (&mut *right, &block.right)] {
+                for (kept, sample) in kept.iter_mut().zip(samples) {
+                    *kept = kept.max(sample.abs());
+                }
+            }
+        }
+        self.tail.add(position, self.loudest.channels());
+        Ok(())
+    }
+
+    fn wants_more(&self, position: u64) -> bool {
+        match self.extent {
+            Extent::Whole => !self.tail.is_over(),
+            Extent::Cut { to, .. } => position < to.0,
         }
     }
 }
 
-/// Loudness and true peak of one signal.
+/// Loudness and true peak of one sum.
 struct Gauge {
+    places: Places,
+    extent: Extent,
+    sum: Block,
     loudness: LoudnessMeter,
     true_peak: TruePeakMeter,
 }
 
 impl Gauge {
-    fn new(rate: SampleRate) -> Gauge {
-        Gauge { loudness: LoudnessMeter::new(rate), true_peak: TruePeakMeter::new() }
-    }
-
-    fn add(&mut self, [left, right]: [&[f32]; 2], heard: Range<usize>) {
-        let (left, right) = (&left[heard.clone()], &right[heard]);
-        self.loudness.add(left, right);
-        self.true_peak.add(left, right);
+    fn new(places: Places, settings: &MixSettings) -> Gauge {
+        Gauge {
+            places,
+            extent: settings.extent,
+            sum: Block::silent(),
+            loudness: LoudnessMeter::new(settings.rate),
+            true_peak: TruePeakMeter::new(),
+        }
     }
 
     fn programme(mut self) -> Programme {
@@ -165,5 +172,25 @@ impl Gauge {
 
     fn pulse(mut self) -> Pulse {
         Pulse { loudest: self.loudness.loudest_moment(), true_peak: self.true_peak.finish() }
+    }
+}
+
+impl Listener for Gauge {
+    fn hear(&mut self, blocks: &[Block], position: u64) -> Result<(), MixError> {
+        let heard = match self.extent {
+            Extent::Whole => 0..self.sum.left.len(),
+            Extent::Cut { from, to } => overlap(position, from.0, to.0),
+        };
+        self.sum.clear();
+        self.places.add_players(blocks, &mut self.sum);
+        self.places.add_pulses(blocks, &mut self.sum);
+        let (left, right) = (&self.sum.left[heard.clone()], &self.sum.right[heard]);
+        self.loudness.add(left, right);
+        self.true_peak.add(left, right);
+        Ok(())
+    }
+
+    fn wants_more(&self, _position: u64) -> bool {
+        false
     }
 }

@@ -1,5 +1,6 @@
 //! How a take ends: in silence, not in a cut.
 
+use super::buses::BLOCK;
 use crate::units::{Decibels, Frames, SampleRate};
 
 /// Below this level a sound has died away.
@@ -30,6 +31,11 @@ impl TailSurvey {
     pub(super) fn new(end: Frames, rate: SampleRate) -> TailSurvey {
         let longest = u64::from(rate.hz()) * LONGEST_SECONDS;
         TailSurvey { end: end.0, longest, steps: Vec::new(), frames_in_step: 0 }
+    }
+
+    /// Whether a block that begins at a frame reaches behind the last bar.
+    pub(super) fn concerns(&self, start: u64) -> bool {
+        start + BLOCK as u64 > self.end
     }
 
     /// Hears a block that begins at a frame of the take.

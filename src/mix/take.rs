@@ -1,6 +1,6 @@
 //! A take from its first survey to its finished mixes.
 
-use super::console::{Outcome, Span, perform};
+use super::console::{Order, Outcome, Span, perform};
 use super::error::MixError;
 use super::gains::{Gains, Levels};
 use super::report::{MixReport, TakeReport};
@@ -43,16 +43,13 @@ pub fn render<S: BlockSink>(
 
     let mut made: Vec<Option<(S, Outcome)>> = mixes.iter().map(|_| None).collect();
     for attempt in 1..=MOST_ATTEMPTS {
-        let wanting: Vec<usize> = (0..mixes.len()).filter(|mix| made[*mix].is_none()).collect();
-        let chosen: Vec<(MixSpec, Gains)> =
-            wanting.iter().map(|mix| (mixes[*mix].clone(), gains[*mix])).collect();
-        let mut sinks = Vec::new();
-        for mix in wanting {
+        let mut orders = Vec::new();
+        for (mix, spec) in mixes.iter().enumerate().filter(|(mix, _)| made[*mix].is_none()) {
             let failed = |source| MixError::Write { mix, source };
-            sinks.push((mix, open(mix, span.frames()).map_err(failed)?));
+            let sink = open(mix, span.frames()).map_err(failed)?;
+            orders.push(Order { mix, spec: spec.clone(), gains: gains[mix], sink });
         }
-        let outcomes = perform(take, studio, settings, &chosen, span, &mut sinks)?;
-        for ((mix, sink), outcome) in sinks.into_iter().zip(outcomes) {
+        for (mix, sink, outcome) in perform(take, studio, settings, span, orders)? {
             made[mix] = Some((sink, outcome));
         }
         let outcomes: Vec<Outcome> = made.iter().flatten().map(|(_, outcome)| *outcome).collect();
@@ -60,28 +57,25 @@ pub fn render<S: BlockSink>(
         if attempt == MOST_ATTEMPTS || better == gains {
             break;
         }
-        for (made, _) in made.iter_mut().zip(better.iter().zip(&gains)).filter(|(_, (b, g))| b != g)
-        {
-            *made = None;
+        for (mix, made) in made.iter_mut().enumerate() {
+            if better[mix] != gains[mix] {
+                *made = None;
+            }
         }
         gains = better;
     }
 
-    let mut report = TakeReport { mixes: Vec::new() };
-    let mut sinks = Vec::new();
-    for (mix, (sink, outcome)) in made.into_iter().flatten().enumerate() {
-        report.mixes.push(MixReport {
-            frames: span.frames(),
-            programme: outcome.programme,
-            loudness: outcome.loudness,
-            true_peak: outcome.true_peak,
-            gain: gains[mix].players,
-            limiter: outcome.limiter,
-            short_of_target: levels.short_of_target(mix, gains[mix]),
-        });
-        sinks.push(sink);
-    }
-    Ok((report, sinks))
+    let (sinks, outcomes): (Vec<S>, Vec<Outcome>) = made.into_iter().flatten().unzip();
+    let reports = outcomes.iter().enumerate().map(|(mix, outcome)| MixReport {
+        frames: span.frames(),
+        programme: outcome.programme,
+        loudness: outcome.loudness,
+        true_peak: outcome.true_peak,
+        gain: gains[mix].players,
+        limiter: outcome.limiter,
+        short_of_target: levels.short_of_target(mix, &gains, &outcomes),
+    });
+    Ok((TakeReport { mixes: reports.collect() }, sinks))
 }
 
 /// Which frames are given out. A whole take ends when its loudest mix has died away, so that all

@@ -1,5 +1,6 @@
 //! A band made of arithmetic: takes and sounds for tests that need no SoundFont.
 
+#![allow(unreachable_pub, reason = "shared by test programs")]
 #![allow(dead_code, reason = "every test program uses a part of it")]
 
 use std::f32::consts::TAU;
@@ -51,6 +52,8 @@ pub struct Sines {
     /// How loud each note is, full scale being 1.
     pub amplitude: f32,
     pub has_room: bool,
+    /// How fast drums die away, in nepers a second.
+    pub drum_decay: f32,
 }
 
 impl Studio for Sines {
@@ -66,7 +69,7 @@ impl Studio for Sines {
                 start: take.tempo.frame(note.on, self.rate),
                 cycle: 440.0 * 2_f32.powf((f32::from(note.pitch) - 69.0) / 12.0)
                     / self.rate.hz() as f32,
-                decay: decay(part.part) / self.rate.hz() as f32,
+                decay: self.decay(part.part) / self.rate.hz() as f32,
                 amplitude: self.amplitude * f32::from(note.velocity.get()) / 127.0,
             })
             .collect();
@@ -79,12 +82,14 @@ impl Studio for Sines {
     }
 }
 
-/// Nepers a second.
-fn decay(part: Part) -> f32 {
-    match part {
-        Part::Comp | Part::Line | Part::Bass => 4.0,
-        Part::Drums => 20.0,
-        Part::Click | Part::CountIn => 80.0,
+impl Sines {
+    /// Nepers a second.
+    fn decay(&self, part: Part) -> f32 {
+        match part {
+            Part::Comp | Part::Line | Part::Bass => 4.0,
+            Part::Drums => self.drum_decay,
+            Part::Click | Part::CountIn => 80.0,
+        }
     }
 }
 
@@ -147,7 +152,7 @@ impl RoomSource for Echo {
 }
 
 /// Keeps everything.
-#[derive(Debug, Default, Clone)]
+#[derive(Debug, Default, Clone, PartialEq)]
 pub struct Tape {
     pub left: Vec<f32>,
     pub right: Vec<f32>,
@@ -172,4 +177,21 @@ impl Tape {
         let [left, right] = [&self.left[frames.clone()], &self.right[frames]];
         left.iter().chain(right).fold(0.0, |most, sample| most.max(sample.abs()))
     }
+
+    /// Sample by sample.
+    pub fn plus(&self, other: &Tape) -> Tape {
+        let add = |one: &[f32], other: &[f32]| one.iter().zip(other).map(|(a, b)| a + b).collect();
+        Tape { left: add(&self.left, &other.left), right: add(&self.right, &other.right) }
+    }
+
+    /// Sample by sample.
+    pub fn minus(&self, other: &Tape) -> Tape {
+        let negated = |samples: &[f32]| samples.iter().map(|sample| -sample).collect();
+        self.plus(&Tape { left: negated(&other.left), right: negated(&other.right) })
+    }
+}
+
+/// Between two tapes in some frames.
+pub fn largest_difference(one: &Tape, other: &Tape, frames: std::ops::Range<usize>) -> f32 {
+    one.minus(other).peak(frames)
 }

@@ -11,8 +11,11 @@ use curve::{ATTACK, GainCurve};
 
 /// How much later the limiter gives out what it takes in: the attack, and what the interpolation
 /// of true peaks needs to see.
-pub const LATENCY: Frames = Frames((ATTACK + INTERPOLATOR_LOOKAHEAD) as u64);
+pub const LATENCY: Frames = Frames(DELAY as u64);
 const DELAY: usize = ATTACK + INTERPOLATOR_LOOKAHEAD;
+
+/// Reductions of less than 0.1 dB, the end of every recovery, are not counted as limiting.
+const COUNTED: f32 = 0.988_55;
 
 /// Keeps the true peak of a stereo signal under a ceiling.
 #[derive(Debug, Clone)]
@@ -20,11 +23,11 @@ pub struct Limiter {
     ceiling: f32,
     detector: Detector,
     curve: GainCurve,
-    signal: [Delay; 2],
-    companion: [Delay; 2],
+    delay: StereoDelay,
     /// The gain of each frame of the block at hand; empty where all of them are 1.
     gains: Vec<f32>,
-    report: LimiterReport,
+    deepest: f32,
+    counted: u64,
 }
 
 /// What a limiter did.
@@ -32,12 +35,9 @@ pub struct Limiter {
 pub struct LimiterReport {
     /// The deepest reduction in decibels, 0 or more.
     pub deepest: Decibels,
-    /// Frames that were reduced by more than 0.01 dB.
+    /// Frames that were reduced by 0.1 dB or more.
     pub frames: Frames,
 }
-
-/// Reductions up to 0.01 dB are not counted as limiting.
-const COUNTED: f32 = 0.998_85;
 
 impl Limiter {
     /// A limiter with a ceiling in dBTP.
@@ -48,10 +48,10 @@ impl Limiter {
             ceiling: ceiling.gain() as f32,
             detector: Detector::new(),
             curve: GainCurve::new(),
-            signal: [Delay::new(), Delay::new()],
-            companion: [Delay::new(), Delay::new()],
+            delay: StereoDelay::new(),
             gains: Vec::new(),
-            report: LimiterReport::default(),
+            deepest: 1.0,
+            counted: 0,
         }
     }
 
@@ -59,31 +59,27 @@ impl Limiter {
     /// signal is cut into blocks changes nothing.
     pub fn limit(&mut self, left: &mut [f32], right: &mut [f32]) {
         self.follow(left, right);
-        let [left_delay, right_delay] = &mut self.signal;
-        for (delay, block) in [(left_delay, left), (right_delay, right)] {
-            delay.pass(block);
-            multiply(block, &self.gains);
-        }
+        self.delay.pass(left, right);
+        multiply(left, &self.gains);
+        multiply(right, &self.gains);
     }
 
-    /// Gives a companion signal of the same length the delay and the gains of the block that was
-    /// limited last: a share of the sum gets the share's part in the result.
-    pub fn accompany(&mut self, left: &mut [f32], right: &mut [f32]) {
-        let [left_delay, right_delay] = &mut self.companion;
-        for (delay, block) in [(left_delay, left), (right_delay, right)] {
-            delay.pass(block);
-            multiply(block, &self.gains);
-        }
+    /// A companion that has heard what the limiter has.
+    #[must_use]
+    pub fn companion(&self) -> Companion {
+        Companion { delay: self.delay.clone() }
     }
 
     /// What the limiter did so far.
     #[must_use]
     pub fn report(&self) -> LimiterReport {
-        self.report
+        let deepest = -Decibels::of(f64::from(self.deepest));
+        LimiterReport { deepest: Decibels(deepest.0.max(0.0)), frames: Frames(self.counted) }
     }
 
+    /// Finds the gains for a block.
     fn follow(&mut self, left: &[f32], right: &[f32]) {
-        let Limiter { detector, curve, gains, ceiling, report, .. } = self;
+        let Limiter { detector, curve, gains, ceiling, .. } = self;
         let ceiling = *ceiling;
         gains.clear();
         let mut passed = 0;
@@ -92,7 +88,7 @@ impl Limiter {
             if over.is_none() && curve.is_idle() {
                 curve.idle(frames);
                 if !gains.is_empty() {
-                    gains.resize(gains.len() + frames, 1.0);
+                    gains.resize(passed + frames, 1.0);
                 }
             } else {
                 gains.resize(passed, 1.0);
@@ -101,23 +97,30 @@ impl Limiter {
                     _ => 1.0,
                 };
                 gains.extend((0..frames).map(|frame| curve.next(needed(frame))));
-                report.count(&gains[passed..]);
             }
             passed += frames;
             ceiling
         });
+        for gain in &self.gains {
+            self.counted += u64::from(*gain <= COUNTED);
+            self.deepest = if *gain < self.deepest { *gain } else { self.deepest };
+        }
     }
 }
 
-impl LimiterReport {
-    fn count(&mut self, gains: &[f32]) {
-        for gain in gains.iter().filter(|gain| **gain < COUNTED) {
-            self.frames = self.frames + Frames(1);
-            let reduction = -Decibels::of(f64::from(*gain));
-            if reduction > self.deepest {
-                self.deepest = reduction;
-            }
-        }
+/// Gives a share of the limited sum the share's part in the result: the same delay, the same
+/// gains.
+#[derive(Debug, Clone)]
+pub struct Companion {
+    delay: StereoDelay,
+}
+
+impl Companion {
+    /// Treats a block as the limiter treated the block that it has limited last.
+    pub fn follow(&mut self, limiter: &Limiter, left: &mut [f32], right: &mut [f32]) {
+        self.delay.pass(left, right);
+        multiply(left, &limiter.gains);
+        multiply(right, &limiter.gains);
     }
 }
 
@@ -129,19 +132,31 @@ fn multiply(block: &mut [f32], gains: &[f32]) {
 
 /// A delay line of [`LATENCY`] frames.
 #[derive(Debug, Clone)]
-struct Delay {
-    waiting: Vec<f32>,
+struct StereoDelay {
+    left: Vec<f32>,
+    right: Vec<f32>,
 }
 
-impl Delay {
-    fn new() -> Delay {
-        Delay { waiting: vec![0.0; DELAY] }
+impl StereoDelay {
+    fn new() -> StereoDelay {
+        StereoDelay { left: vec![0.0; DELAY], right: vec![0.0; DELAY] }
     }
 
-    fn pass(&mut self, block: &mut [f32]) {
-        let frames = block.len();
-        self.waiting.extend_from_slice(block);
-        block.copy_from_slice(&self.waiting[..frames]);
-        self.waiting.drain(..frames);
+    fn pass(&mut self, left: &mut [f32], right: &mut [f32]) {
+        pass(&mut self.left, left);
+        pass(&mut self.right, right);
     }
+}
+
+fn pass(waiting: &mut [f32], block: &mut [f32]) {
+    if block.len() < waiting.len() {
+        // What waits longest goes out, the block takes its turn at the end.
+        let frames = block.len();
+        waiting[..frames].swap_with_slice(block);
+        waiting.rotate_left(frames);
+        return;
+    }
+    let kept = block.len() - waiting.len();
+    block.rotate_left(kept);
+    block[..waiting.len()].swap_with_slice(waiting);
 }

@@ -83,6 +83,25 @@ impl LoudnessMeter {
         }
     }
 
+    /// Another meter that has heard the same so far, but will keep only what it hears from this
+    /// hop on.
+    #[must_use]
+    pub(super) fn fork(&self) -> LoudnessMeter {
+        LoudnessMeter { hops: Vec::new(), filter: self.filter.clone(), ..*self }
+    }
+
+    /// How many whole hops were heard.
+    pub(super) fn hops(&self) -> &[f64] {
+        &self.hops
+    }
+
+    /// Takes these hops for what was heard from a hop on.
+    pub(super) fn overwrite(&mut self, from: usize, hops: &[f64]) {
+        for (kept, hop) in self.hops.iter_mut().skip(from).zip(hops) {
+            *kept = *hop;
+        }
+    }
+
     /// Integrated loudness of all that was heard. Silence, and anything shorter than 400 ms, is
     /// [`Loudness::SILENCE`].
     #[must_use]
