@@ -1,13 +1,65 @@
-//! Countoff: one lesson file in, a whole set of practice audio out.
+//! Countoff: one lesson file in, a whole set of practice audio for jazz piano out.
 //!
 //! ```text
-//! lesson.toml ──> plan ──> takes
+//! lesson ──> plan ──> takes        a take = one performance: chart x practice shape x key x tempo x players
+//!                       │
 //!    chart ──> arrange ──> part ──> feel ──> performance ──┬──> MIDI
-//!                                                           └──> sound ──> mix ──> deliver
+//!    bars of   timeline    notes    swing,   notes with    │
+//!    chords    and tempo   on the   accents  exact times   └──> sound ──> mix ──> deliver
+//!              map         grid                                 stems     mixes   files
 //! ```
 //!
-//! Each arrow is one function from values to values. The rooms, in the order in which they may
-//! know each other:
+//! Each arrow is one function from values to values. Nothing left of the files reads a disk, a
+//! clock, an environment variable or a terminal:
+//!
+//! - [`lesson::Lesson::read`] reads and checks a lesson; its charts come from
+//!   [`chart::ChartSource::parse`], its styles from a [`style::Library`];
+//! - [`plan::Plan::of`] decides everything that comes before sound. For each take it goes through
+//!   [`arrange::arrange`], the players ([`part::comp`], [`part::bass`], [`part::drums`]), and
+//!   [`feel::perform`];
+//! - [`render::Render::into_folder`] makes the files: [`sound::Sounds`] gives stems,
+//!   [`mix::render`] sums and levels them, [`deliver`] writes them whole or not at all;
+//! - [`cli`] is the shell around it, and the only place that touches the outside world.
+//!
+//! ```
+//! use countoff::lesson::{Lesson, Neighbours};
+//! use countoff::plan::Plan;
+//! use countoff::style::Library;
+//!
+//! /// No files lie beside this lesson.
+//! struct Nothing;
+//! impl Neighbours for Nothing {
+//!     fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
+//!         Err(std::io::ErrorKind::NotFound.into())
+//!     }
+//! }
+//!
+//! let text = r#"
+//!     format = 1
+//!     title = "The minor cadence"
+//!     tempos = [60, 80]
+//!     [[chart]]
+//!     name = "minor cadence"
+//!     key = "Gm"
+//!     A = "| Am7b5 | D7b9 | Gm6 | % |"
+//!     [[track]]
+//!     name = "left hand"
+//!     chart = "minor cadence"
+//!     comp = "shells"
+//! "#;
+//! let library = Library::built_in();
+//! let lesson = Lesson::read("lesson.toml", text, &Nothing, &library)?;
+//! let plan = Plan::of(&lesson, &library, |_| true)?;
+//!
+//! // Two tempos, one mix each. Slow and fast versions have the same notes.
+//! assert_eq!(plan.takes.len(), 2);
+//! assert_eq!(plan.takes[0].sounds[0].path, "01-left-hand/01-left-hand_g-minor_060.wav");
+//! let notes = |take: usize| plan.takes[take].notes.performance.parts[0].notes.len();
+//! assert_eq!(notes(0), notes(1));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! The rooms, in the order in which they may know each other:
 
 pub mod units;
 
