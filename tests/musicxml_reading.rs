@@ -218,6 +218,8 @@ fn every_kind_is_the_symbol_of_its_usual_text() {
         }
     }
     assert_eq!(kinds, 33);
+    // No kind of the standard, but written by some programs.
+    assert_eq!(on_c("minor-major", &[]), on_c("major-minor", &[]));
 }
 
 /// The table's ways to write symbols that have no kind. Where it adds a seventh it counts from the

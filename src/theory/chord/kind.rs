@@ -120,7 +120,7 @@ fn spelling(kind: &str) -> Option<Spelling> {
     use Base::{Augmented, Diminished, HalfDiminished, Major, Minor, Plain};
     let (base, extension) = match kind {
         "major" | "suspended-second" | "suspended-fourth" => (Plain, Extension::None),
-        "minor" | "major-minor" => (Minor, Extension::None),
+        "minor" | "major-minor" | "minor-major" => (Minor, Extension::None),
         "augmented" => (Augmented, Extension::None),
         "diminished" => (Diminished, Extension::None),
         "dominant" => (Plain, Extension::Seventh),
@@ -148,7 +148,8 @@ fn spelling(kind: &str) -> Option<Spelling> {
     match kind {
         "suspended-second" => spelling.suspend(2),
         "suspended-fourth" => spelling.suspend(4),
-        "major-minor" => spelling.add_major_seventh(Extension::Seventh),
+        // The second word is no kind of the standard, but some programs write it.
+        "major-minor" | "minor-major" => spelling.add_major_seventh(Extension::Seventh),
         _ => {}
     }
     Some(spelling)
