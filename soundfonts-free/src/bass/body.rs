@@ -23,7 +23,7 @@ const HIGHEST_MODE: f64 = 6000.0;
 const LOSS: (f64, f64, f64) = (0.035, 0.3, 0.008);
 /// How much of the response is ragged resonance; the rest is its smooth mean. A whole body in a whole
 /// room is smoother than one measured point.
-const RAGGEDNESS: f64 = 0.45;
+const RAGGEDNESS: f64 = 0.25;
 /// No resonance stands out of the mean by more than this factor.
 const HIGHEST_PEAK: f64 = 2.6;
 /// Mean response over frequency, dB: fitted so that played lines come near recorded ones in mean
@@ -33,9 +33,9 @@ const MEAN: Points = &[
     (40.0, -3.7),
     (63.0, 6.0),
     (125.0, 2.8),
-    (250.0, 4.9),
-    (500.0, -5.1),
-    (1000.0, -1.1),
+    (250.0, 3.4),
+    (500.0, -4.6),
+    (1000.0, -3.0),
     (2000.0, 0.2),
     (4000.0, -7.5),
     (8000.0, -17.4),

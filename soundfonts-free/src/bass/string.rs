@@ -24,11 +24,11 @@ const LOSS_CORNER: (f64, f64) = (1320.0, 1020.0);
 /// Scatter of the partials' decay rates where they meet resonances of the body, nepers.
 const DECAY_SCATTER: f64 = 0.22;
 /// Scatter of the partials' levels, dB.
-const LEVEL_SCATTER: f64 = 2.0;
+const LEVEL_SCATTER: f64 = 1.5;
 /// A string swings across the fingerboard and towards it. The first moves the bridge less and so
 /// dies away more slowly: share of amplitude, and how much slower (after Weinreich 1977 for piano
 /// strings; the values from memory).
-const ACROSS_SHARE: f64 = 0.35;
+const ACROSS_SHARE: f64 = 0.32;
 /// See [`ACROSS_SHARE`].
 const ACROSS_SLOWER: f64 = 2.6;
 /// The faster direction decays by this factor over the mean.

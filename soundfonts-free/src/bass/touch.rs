@@ -58,7 +58,7 @@ impl Touch {
     #[must_use]
     pub fn noise(&self, length: usize, seed: u64) -> Vec<f64> {
         let mut noise = Noise::new(seed);
-        let mut thump = filter::band_pass(&noise.white(length), 45.0, 320.0, 3, RATE);
+        let mut thump = filter::band_pass(&noise.white(length), 45.0, 240.0, 3, RATE);
         envelope::shape(&mut thump, |time| envelope::burst(time, 0.004, 0.030));
         let mut click = filter::band_pass(&noise.white(length), 700.0, 4800.0, 1, RATE);
         envelope::shape(&mut click, |time| envelope::burst(time, 0.0012, 0.006));

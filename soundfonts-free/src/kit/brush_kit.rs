@@ -2,7 +2,8 @@
 
 use super::recipe::{self, Recipe};
 use super::{RINGING, TWO, brush, keys, layered};
-use crate::dsp::maths::samples;
+use crate::dsp::maths::{samples, whole};
+use crate::dsp::noise::Noise;
 use crate::dsp::resample;
 use crate::envelope;
 use crate::levels;
@@ -18,6 +19,11 @@ const SWIRL_CROSSFADE: f64 = 0.3;
 const SWIRL_ATTACK: f64 = 0.11;
 /// See [`SWIRL_ATTACK`].
 const SWIRL_RELEASE: f64 = 0.45;
+
+/// How long a swirl keeps its first emphasis, s, and how it eases off after it, dB per second.
+const SWIRL_HOLD: f64 = 0.2;
+/// See [`SWIRL_HOLD`].
+const SWIRL_FALL: f64 = 2.0;
 
 /// The strokes that only the brush kit has.
 #[must_use]
@@ -48,16 +54,29 @@ fn add_swirl(drums: &mut Instrument) {
     levels::store(&mut pcm);
     let place = keys::BRUSH_SWIRL;
     let attenuation = levels::attenuation_to(levels::NOTE + place.level, &pcm, rate);
-    let sustain_loop = Some(0..pcm.len());
+    let length = pcm.len();
+    let sustain_loop = Some(0..length);
     let name = "Brush swirl".to_owned();
     let sample = drums.add_sample(Sample { name, pcm, rate: RINGING, root_key: 60, sustain_loop });
-    for spot in place.spots {
+    let mut noise = Noise::new(631);
+    for (number, spot) in (0..=63).flat_map(|pair| place.spots.iter().map(move |spot| (pair, spot)))
+    {
+        // Two swirls with the same grains in a row would sound like a machine: each pair of
+        // velocities enters the loop elsewhere.
+        let entered = noise.uniform() * (length - 1) as f64;
         drums.zones.push(Zone {
+            velocities: 2 * number..=2 * number + 1,
+            start_offset: whole(entered),
             pan: place.pan,
             attenuation,
             cents_per_key: 0,
             playback: Playback::Looped,
-            envelope: Envelope { attack: SWIRL_ATTACK, ..Envelope::with_release(SWIRL_RELEASE) },
+            envelope: Envelope {
+                attack: SWIRL_ATTACK,
+                hold: SWIRL_HOLD,
+                decay_per_second: SWIRL_FALL,
+                ..Envelope::with_release(SWIRL_RELEASE)
+            },
             ..Zone::new(sample, spot.key..=spot.key)
         });
     }
