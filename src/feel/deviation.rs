@@ -17,6 +17,8 @@ const NOTE_MS: f64 = 1.5;
 /// sound uneven).
 const STROKE_VELOCITY: f64 = 2.0;
 const NOTE_VELOCITY: f64 = 1.0;
+/// Where these hold.
+const USUAL_VELOCITY: i32 = 80;
 
 /// The deviations of one stroke: all notes of a part that are notated at the same time.
 pub(super) struct StrokeDeviation {
@@ -30,13 +32,19 @@ pub(super) struct StrokeDeviation {
 pub(super) struct Deviation {
     /// Milliseconds late, or negative early; never beyond [`MOST_MS`].
     pub(super) ms: f64,
-    /// Added to the velocity.
+    /// Added to a velocity of [`USUAL_VELOCITY`].
     pub(super) velocity: i32,
 }
 
 impl Deviation {
     /// None at all.
     pub(super) const ZERO: Deviation = Deviation { ms: 0.0, velocity: 0 };
+
+    /// What to add to a velocity: soft notes deviate by as small a share as loud ones, so that a
+    /// feathered kick stays feathered and a ghost note muted.
+    pub(super) const fn velocity_at(self, velocity: i32) -> i32 {
+        self.velocity * velocity / USUAL_VELOCITY
+    }
 }
 
 impl StrokeDeviation {

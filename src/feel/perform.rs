@@ -104,7 +104,7 @@ impl Performer<'_> {
                 on,
                 off: off.max(on + Ticks(1)),
                 pitch: note.pitch,
-                velocity: Velocity::clamped(velocity + deviation.velocity),
+                velocity: Velocity::clamped(velocity + deviation.velocity_at(velocity)),
                 variant: note.variant,
             }
         };

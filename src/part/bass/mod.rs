@@ -69,7 +69,7 @@ fn chance(timeline: &Timeline, steps: &[Step], seed: u64) -> Vec<Vec<i64>> {
 
 fn note(step: &Step, pitch: u8, span: Option<&ChordSpan>, style: &BassStyle) -> Note {
     let room = step.until - step.at;
-    let usual = Ticks(room.0 * i64::from(style.length_percent) / 100);
+    let usual = Ticks(room.0 * i64::from(style.legato_percent) / 100);
     Note {
         at: step.at,
         length: step.length.map_or(usual, |length| length.min(room)).max(Ticks(1)),

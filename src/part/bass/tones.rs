@@ -88,7 +88,8 @@ fn scale(harmony: &Harmony, bass: u8) -> PitchClasses {
         [(2, [2, 1]), (3, [4, 3]), (4, [5, 6]), (5, [7, 6]), (6, [9, 8]), (7, [11, 10])]
     {
         let is_said = said.iter().any(|degree| (degree.number - 1) % 7 + 1 == number);
-        if !is_said && !(number == 3 && harmony.symbol.is_suspended()) {
+        let displaced = number == 3 && harmony.symbol.is_suspended();
+        if !is_said && !displaced {
             let of_the_key = heights.into_iter().find(|height| harmony.key.contains(root + height));
             scale = scale.with(root + of_the_key.unwrap_or(heights[0]));
         }

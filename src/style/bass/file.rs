@@ -25,7 +25,8 @@ struct BassFile {
     straight: bool,
     register: Spanned<RegisterEntry>,
     velocity: Bounded<1, 127>,
-    length: Bounded<5, 100>,
+    #[serde(default = "to_the_next")]
+    legato: Bounded<5, 100>,
     ghost: Option<GhostEntry>,
     #[serde(rename = "bar")]
     bars: Spanned<Vec<BarEntry>>,
@@ -74,6 +75,10 @@ fn acoustic_bass() -> Bounded<0, 127> {
     Bounded::nearest(32)
 }
 
+fn to_the_next() -> Bounded<5, 100> {
+    Bounded::nearest(100)
+}
+
 impl BassStyle {
     /// The style that a file describes.
     ///
@@ -99,7 +104,7 @@ impl BassStyle {
             straight: said.straight,
             register,
             velocity: Velocity::clamped(said.velocity.get().into()),
-            length_percent: said.length.get(),
+            legato_percent: said.legato.get(),
         })
     }
 }

@@ -2,6 +2,9 @@
 
 mod file;
 
+#[cfg(test)]
+mod tests;
+
 use super::Level;
 use super::meter_fit::{MeterFit, best_meter};
 use crate::units::{Meter, Ticks, Velocity};
@@ -23,7 +26,7 @@ pub struct BassStyle {
     /// How hard, for the roots of chords that begin where a rhythm has no note.
     pub velocity: Velocity,
     /// How long notes sound, in per cent of the way to the next one.
-    pub length_percent: u8,
+    pub legato_percent: u8,
     /// Bars of rhythm.
     pub rhythms: Vec<BassRhythm>,
 }

@@ -3,6 +3,9 @@
 mod file;
 mod percussion;
 
+#[cfg(test)]
+mod tests;
+
 pub use percussion::{Kit, Percussion};
 
 use super::Level;
