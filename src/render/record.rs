@@ -7,7 +7,7 @@ use std::sync::Mutex;
 
 use crate::deliver::{BarEntry, DeliverError, FileEntry, Folder, Manifest, TakeEntry, TempoEntry};
 use crate::plan::TakePlan;
-use crate::units::SampleRate;
+use crate::units::{Frames, SampleRate};
 
 use super::{LEADING_SILENCE, MANIFEST, Render, lock};
 
@@ -95,10 +95,15 @@ impl<'a> Record<'a> {
     }
 }
 
+/// Where tick 0 of a take is in its files: a loop begins with it at once.
+pub(super) fn first_frame(take: &TakePlan) -> Frames {
+    if take.notes.timeline.loops { Frames::ZERO } else { LEADING_SILENCE }
+}
+
 /// What the manifest says of a take.
 pub(super) fn take_entry(take: &TakePlan, track_name: &str, rate: SampleRate) -> TakeEntry {
     let timeline = &take.notes.timeline;
-    let frame = |tick| (timeline.tempo.frame(tick, rate) + LEADING_SILENCE).0;
+    let frame = |tick| (timeline.tempo.frame(tick, rate) + first_frame(take)).0;
     let keys: BTreeSet<String> = timeline.bars.iter().map(|bar| bar.key.to_string()).collect();
     let bars = timeline.bars.iter().map(|bar| BarEntry {
         frame: frame(bar.start),

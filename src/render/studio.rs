@@ -4,10 +4,20 @@ use crate::feel::{Performance, PerformedPart};
 use crate::mix::{RoomSource, StemSource, Studio};
 use crate::sound::{Room, Sounds, StemRenderer};
 
+use crate::units::Frames;
+
 use super::LEADING_SILENCE;
 
+/// How often a loop is played to get at the pass that is given out, the second: the first fills
+/// the room and leaves its last notes ringing, the third is what the limiter looks ahead at.
+const PASSES: u64 = 3;
+
 /// A SoundFont's sounds, as the mix asks for them.
-pub(super) struct SoundStudio<'a>(pub(super) &'a Sounds);
+pub(super) struct SoundStudio<'a> {
+    pub(super) sounds: &'a Sounds,
+    /// The length of a pass, where the take is played round and round.
+    pub(super) round: Option<Frames>,
+}
 
 impl Studio for SoundStudio<'_> {
     fn stem(
@@ -15,20 +25,34 @@ impl Studio for SoundStudio<'_> {
         take: &Performance,
         part: &PerformedPart,
     ) -> Result<Box<dyn StemSource>, String> {
-        let stem = self.0.stem(part, &take.tempo, LEADING_SILENCE);
-        Ok(Box::new(Stem(stem.map_err(|error| error.to_string())?)))
+        let stem =
+            |start| self.sounds.stem(part, &take.tempo, start).map_err(|error| error.to_string());
+        // Every pass starts on a whole frame, so that all are alike to the sample.
+        let passes = match self.round {
+            None => vec![stem(LEADING_SILENCE)?],
+            Some(round) => (0..PASSES)
+                .map(|pass| stem(Frames(pass * round.0)))
+                .collect::<Result<Vec<StemRenderer>, String>>()?,
+        };
+        Ok(Box::new(Stem { passes }))
     }
 
     fn room(&self) -> Box<dyn RoomSource> {
-        Box::new(StudioRoom(Room::new(self.0.rate())))
+        Box::new(StudioRoom(Room::new(self.sounds.rate())))
     }
 }
 
-struct Stem(StemRenderer);
+/// A part's notes, once for every pass; what rings over from one into the next is simply added.
+struct Stem {
+    passes: Vec<StemRenderer>,
+}
 
 impl StemSource for Stem {
     fn add_block(&mut self, left: &mut [f32], right: &mut [f32]) -> Result<(), String> {
-        self.0.add_block(left, right).map_err(|error| error.to_string())
+        for pass in &mut self.passes {
+            pass.add_block(left, right).map_err(|error| error.to_string())?;
+        }
+        Ok(())
     }
 }
 

@@ -5,18 +5,18 @@ use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::codec::smf;
-use crate::codec::wav::Marker;
+use crate::codec::wav::{Marker, SampleLoop};
 use crate::deliver::{
     AtomicFile, DeliverError, Encoder, FileEntry, FileFormat, Folder, Hashed, SoundEntry,
     SoundFile, encoder, song,
 };
-use crate::mix::{self, BlockSink, MixError, MixReport, MixSettings, MixSpec};
+use crate::mix::{self, BlockSink, Extent, MixError, MixReport, MixSettings, MixSpec};
 use crate::plan::{SoundPlan, TakePlan};
-use crate::units::Frames;
+use crate::units::{Frames, SampleRate};
 
-use super::record::{Record, take_entry};
+use super::record::{Record, first_frame, take_entry};
 use super::studio::SoundStudio;
-use super::{LEADING_SILENCE, Made, Progress, Render, RenderError};
+use super::{Made, Progress, Render, RenderError};
 
 /// Bytes gathered before they go to the system.
 const WRITE_BUFFER: usize = 1 << 18;
@@ -56,14 +56,17 @@ impl TakeMaker<'_> {
     fn sounds(&self, take: &TakePlan, depends: &[String]) -> Result<(), RenderError> {
         let lesson = self.render.lesson;
         let specs: Vec<MixSpec> = take.sounds.iter().map(|sound| sound.mix.clone()).collect();
+        let round = round(take, lesson.rate);
         let settings = MixSettings {
             rate: lesson.rate,
             target: lesson.loudness_target,
             level: lesson.level,
             spread: self.spread,
+            extent: round
+                .map_or(Extent::Whole, |round| Extent::Cut { from: round, to: round + round }),
             ..MixSettings::default()
         };
-        let studio = SoundStudio(self.render.sounds);
+        let studio = SoundStudio { sounds: self.render.sounds, round };
         let open = |index: usize, frames| self.sink(take, &take.sounds[index], frames);
         let mixed = mix::render(&take.notes.performance, &studio, &specs, &settings, open);
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;
@@ -107,7 +110,7 @@ impl TakeMaker<'_> {
         let rate = self.render.lesson.rate;
         let tempo = &take.notes.timeline.tempo;
         let markers = take.notes.timeline.markers().into_iter().map(|marker| Marker {
-            at: tempo.frame(marker.at, rate) + LEADING_SILENCE,
+            at: tempo.frame(marker.at, rate) + first_frame(take),
             label: marker.label,
         });
         let file = SoundFile {
@@ -116,7 +119,8 @@ impl TakeMaker<'_> {
             frames,
             tags: sound.tags.clone(),
             markers: markers.collect(),
-            sample_loop: None,
+            sample_loop: round(take, rate)
+                .map(|round| SampleLoop { from: Frames::ZERO, to: round }),
         };
         let format = FileFormat::Wav(self.render.lesson.samples);
         file.size(format).map_err(std::io::Error::other)?;
@@ -196,6 +200,12 @@ impl BlockSink for Sink<'_> {
         }
         self.encoder.write_block(left, right)
     }
+}
+
+/// The length of a take that is played round and round, to the frame.
+fn round(take: &TakePlan, rate: SampleRate) -> Option<Frames> {
+    let timeline = &take.notes.timeline;
+    timeline.loops.then(|| timeline.tempo.frame(timeline.end, rate))
 }
 
 fn sound_entry(report: &MixReport) -> SoundEntry {

@@ -168,3 +168,27 @@ fn names_that_no_file_can_have_are_made_safe() {
         assert!(!file.contains(".."), "{file}");
     }
 }
+
+#[test]
+fn a_loop_is_exactly_its_bars_long_and_joins_its_own_beginning() {
+    let text = SMALL.replace(
+        "comp = \"shells\"",
+        "comp = \"shells\"\npractice = { shape = \"loop\" }\ntempos = [137]",
+    );
+    let desk = Desk::with_lesson(&text);
+    desk.does(&["render", "lesson.toml", "--quiet", "--only", "left hand", "--bits", "32"]);
+    let path = desk.path("lesson/01-left-hand/01-left-hand_g-minor_137.wav");
+    let mut reader = hound::WavReader::open(&path).unwrap();
+    // Two bars of four beats at 137: 437,956 microseconds a beat, the clock of the MIDI file.
+    assert_eq!(reader.duration(), (8.0_f64 * 0.437_956 * 44_100.0).round() as u32);
+    let samples: Vec<f32> = reader.samples().map(Result::unwrap).collect();
+    // Where the joint is, the wave goes on: no step is larger than those beside it.
+    let left: Vec<f32> = samples.iter().step_by(2).copied().collect();
+    let joint = [&left[left.len() - 200..], &left[..200]].concat();
+    let steps: Vec<f32> = joint.windows(2).map(|pair| (pair[1] - pair[0]).abs()).collect();
+    let before = steps[..195].iter().copied().fold(0.0, f32::max);
+    assert!(left[left.len() - 200..].iter().any(|sample| sample.abs() > 1e-4), "it rings over");
+    assert!(steps[199] <= 2.0 * before, "{} after {before}", steps[199]);
+    let bytes = std::fs::read(&path).unwrap();
+    assert!(bytes.windows(4).any(|four| four == b"smpl"));
+}
