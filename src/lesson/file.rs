@@ -233,6 +233,9 @@ pub struct TrackEntry {
     pub keys: Option<KeysEntry>,
     /// What is heard together; everything, with count-in, where it is left out.
     pub mixes: Option<Vec<MixEntry>>,
+    /// Whether every part is given as a file of its own beside the mixes.
+    #[serde(default)]
+    pub stems: bool,
 }
 
 /// One of `track.mixes`
@@ -247,6 +250,20 @@ pub struct MixEntry {
     pub click: Option<bool>,
     /// Whether the band is counted in.
     pub count_in: Option<bool>,
+    /// One part to one side, the rest to the other.
+    pub balance: Option<BalanceEntry>,
+}
+
+/// `balance` of a mix: turning a player's balance knob takes one part out.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct BalanceEntry {
+    /// The part that goes to one side.
+    pub part: String,
+    /// How far, 0.1 to 1; all the way where it is left out.
+    pub amount: Option<f64>,
+    /// `"left"` or `"right"`; left where it is left out.
+    pub side: Option<String>,
 }
 
 /// `track.practice`: a practice shape with what it needs; every other key must be left out.

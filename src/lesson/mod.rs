@@ -6,6 +6,7 @@
 mod charts;
 mod checker;
 pub mod file;
+mod mixes;
 mod places;
 mod practice;
 #[cfg(test)]
@@ -15,7 +16,7 @@ mod tracks;
 use crate::arrange::{Ending, Shape};
 use crate::chart::Chart;
 use crate::codec::wav::SampleFormat;
-use crate::mix::LevelRule;
+use crate::mix::{Balance, LevelRule};
 use crate::part::Part;
 use crate::part::click::ClickPattern;
 use crate::problem::{Problems, read_toml};
@@ -97,12 +98,12 @@ pub struct Track {
     pub tempos: Vec<Bpm>,
     /// In which keys; the first where the shape goes through keys of its own.
     pub keys: Vec<Key>,
-    /// What is heard together; at least one mix.
+    /// What is heard together: at least one mix, then the stems, where they are asked for.
     pub mixes: Vec<Mix>,
 }
 
 /// A named set of parts heard together.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Mix {
     /// What the file's name says of it: empty for everything, otherwise such as `without bass`.
     pub label: String,
@@ -112,6 +113,11 @@ pub struct Mix {
     pub click: bool,
     /// Whether the band is counted in.
     pub count_in: bool,
+    /// One part to one side, the rest to the other.
+    pub balance: Option<Balance>,
+    /// Whether it is a stem: at the gain of the mixes, without a limiter, so that the stems sum to
+    /// the mix before its limiter.
+    pub stem: bool,
 }
 
 /// The files beside a lesson: its door to the disk.

@@ -117,13 +117,24 @@ fn mixes_are_named_by_what_is_missing_or_by_the_little_that_is_left() {
     let text = with_track(
         "bass = \"walking\"\ndrums = \"ride\"\nmixes = [{}, { without = [\"bass\"] }, \
          { only = [\"drums\"] }, { without = [\"comp\"], click = true }, { count-in = false }, \
-         { only = [], click = true }]",
+         { only = [], click = true }, { balance = { part = \"bass\" } }]\nstems = true",
     );
     let lesson = read(&text).unwrap();
     let labels: Vec<&str> = lesson.tracks[0].mixes.iter().map(|mix| mix.label.as_str()).collect();
     assert_eq!(
         labels,
-        ["", "without bass", "drums only", "without comp with click", "no count-in", "click only"]
+        [
+            "",
+            "without bass",
+            "drums only",
+            "without comp with click",
+            "no count-in",
+            "click only",
+            "bass left",
+            "stem comp",
+            "stem bass",
+            "stem drums"
+        ]
     );
 }
 

@@ -8,20 +8,16 @@ use crate::style::{Intensity, Shelf};
 use crate::theory::Key;
 use crate::units::Bpm;
 
+use super::Track;
 use super::checker::Checker;
-use super::file::{KeysEntry, LessonFile, MixEntry, TrackEntry};
+use super::file::{KeysEntry, LessonFile, TrackEntry};
 use super::places::Step;
-use super::{Mix, Track};
 
 /// The most choruses of one track: with 32 bars at a slow tempo, more than a day.
 const MAX_CHORUSES: i64 = 999;
 
 /// The reach of a hand in semitones: from a fifth to a twelfth.
 const REACH: std::ops::RangeInclusive<i64> = 7..=19;
-
-/// The players that a mix can leave out.
-const PLAYERS: [(&str, Part); 3] =
-    [("comp", Part::Comp), ("bass", Part::Bass), ("drums", Part::Drums)];
 
 impl Checker<'_> {
     pub(super) fn tracks(
@@ -130,59 +126,6 @@ impl Checker<'_> {
         players
     }
 
-    fn mixes(&mut self, entry: &TrackEntry, index: usize, players: &[Part]) -> Vec<Mix> {
-        let Some(entries) = &entry.mixes else {
-            return vec![Mix::of(players.to_vec(), players, false, true)];
-        };
-        let path = [Step::Key("track"), Step::Entry(index), Step::Key("mixes")];
-        if entries.is_empty() {
-            self.say("the list of mixes is empty", &path, "leave `mixes` out, or write [{}]");
-        }
-        let mut mixes: Vec<Mix> = Vec::new();
-        for (number, mix) in entries.iter().enumerate() {
-            let here = [path[0], path[1], path[2], Step::Entry(number)];
-            let Some(mix) = self.mix(mix, &here, players) else { continue };
-            if mixes.contains(&mix) {
-                self.say("this mix is there already", &here, "leave one of the two out");
-            }
-            mixes.push(mix);
-        }
-        mixes
-    }
-
-    fn mix(&mut self, entry: &MixEntry, path: &[Step<'_>], players: &[Part]) -> Option<Mix> {
-        let mut named = |names: &Option<Vec<String>>| -> Option<Vec<Part>> {
-            let words: Vec<&str> = PLAYERS
-                .iter()
-                .filter(|(_, part)| players.contains(part))
-                .map(|(word, _)| *word)
-                .collect();
-            let parts = names.iter().flatten().filter_map(|name| {
-                self.word(name, &words, path)?;
-                PLAYERS.iter().find(|(word, _)| word == name).map(|(_, part)| *part)
-            });
-            let parts: Vec<Part> = parts.collect();
-            names.is_some().then_some(parts)
-        };
-        let (without, only) = (named(&entry.without), named(&entry.only));
-        if without.is_some() && only.is_some() {
-            self.say("a mix has either `without` or `only`", path, "leave one of the two out");
-            return None;
-        }
-        let parts: Vec<Part> = players
-            .iter()
-            .copied()
-            .filter(|part| !without.as_ref().is_some_and(|without| without.contains(part)))
-            .filter(|part| only.as_ref().is_none_or(|only| only.contains(part)))
-            .collect();
-        let click = entry.click.unwrap_or(false);
-        if parts.is_empty() && !click {
-            self.say("nothing is left in this mix", path, "keep a part, or add click = true");
-            return None;
-        }
-        Some(Mix::of(parts, players, click, entry.count_in.unwrap_or(true)))
-    }
-
     /// The keys that an entry means for a chart written in `written`.
     pub(super) fn keys(&mut self, entry: &KeysEntry, written: Key, path: &[Step<'_>]) -> Vec<Key> {
         match entry {
@@ -243,32 +186,6 @@ impl Checker<'_> {
             self.say(format!("there is no chart named `{name}`"), path, help);
         }
         found
-    }
-}
-
-impl Mix {
-    /// A mix of some of a track's players, labelled by the shorter way to tell it apart.
-    fn of(parts: Vec<Part>, players: &[Part], click: bool, count_in: bool) -> Mix {
-        let names = |keep: &dyn Fn(&Part) -> bool| -> Vec<&str> {
-            PLAYERS.iter().filter(|(_, part)| keep(part)).map(|(word, _)| *word).collect()
-        };
-        let missing = names(&|part| players.contains(part) && !parts.contains(part));
-        let kept = names(&|part| parts.contains(part));
-        let mut words = Vec::new();
-        if parts.is_empty() {
-            words.push("click only".to_owned());
-        } else if !missing.is_empty() && kept.len() < missing.len() {
-            words.push(format!("{} only", kept.join(" and ")));
-        } else if !missing.is_empty() {
-            words.push(format!("without {}", missing.join(" and ")));
-        }
-        if click && !parts.is_empty() {
-            words.push("with click".to_owned());
-        }
-        if !count_in {
-            words.push("no count-in".to_owned());
-        }
-        Mix { label: words.join(" "), parts, click, count_in }
     }
 }
 

@@ -69,7 +69,7 @@ impl<'a> Files<'a> {
         let mut parts = mix.parts.clone();
         parts.extend(mix.click.then_some(Part::Click));
         parts.extend(mix.count_in.then_some(Part::CountIn));
-        let spec = MixSpec::of(&parts);
+        let spec = MixSpec { balance: mix.balance, stem: mix.stem, ..MixSpec::of(&parts) };
         let tags = self.tags(mix);
         let format = FileFormat::Wav(self.lesson.samples);
         let path = self.path(&mix.label, format.extension());

@@ -81,7 +81,7 @@ impl TakeMaker<'_> {
             file.commit()?;
             let (size, modified) = self.folder.stamp(Path::new(path)).unwrap_or_default();
             let entry = FileEntry {
-                purpose: "mix".to_owned(),
+                purpose: if sound.mix.stem { "stem" } else { "mix" }.to_owned(),
                 take: Some(take.name.clone()),
                 parts: sound.mix.parts.iter().map(ToString::to_string).collect(),
                 size,
