@@ -80,7 +80,7 @@ pub fn breath(key: u8, length: usize) -> Vec<f64> {
     let mut sound = vec![0.0; length];
     for (resonance, level) in [(1.0, -3.0), (2.0, 0.0), (3.0, -2.0), (4.0, -5.0), (6.0, -9.0)] {
         let centre = resonance * fundamental;
-        let band = filter::band_pass(&white, 0.93 * centre, 1.07 * centre, 1, RATE);
+        let band = filter::band_pass(&white, 0.93 * centre, 1.07 * centre, 2, RATE);
         envelope::add(&mut sound, &band, amplitude(level) / envelope::rms(&band).max(1e-12));
     }
     sound
