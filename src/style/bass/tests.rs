@@ -65,3 +65,12 @@ fn a_register_holds_an_octave_and_its_centre() {
     assert!(error("\"G3\"", "\"D2\"").help.unwrap().contains("an octave above"));
     assert!(error("\"C2\"", "\"C4\"").help.unwrap().contains("between"));
 }
+
+/// The example of the documentation is a style.
+#[test]
+fn the_documented_example_can_be_read() {
+    let readme = include_str!("../../../styles/README.md");
+    let (_, chapter) = readme.split_once("## Bass styles").unwrap();
+    let example = chapter.split("```").nth(1).unwrap().trim_start_matches("toml");
+    assert_eq!(read(example).unwrap().rhythms[0].hits.len(), 6);
+}

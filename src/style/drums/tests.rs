@@ -65,3 +65,12 @@ fn built_in_styles_strike_what_the_embedded_kit_has() {
         }
     }
 }
+
+/// The example of the documentation is a style.
+#[test]
+fn the_documented_example_can_be_read() {
+    let readme = include_str!("../../../styles/README.md");
+    let (_, chapter) = readme.split_once("## Drum styles").unwrap();
+    let example = chapter.split("```").nth(1).unwrap().trim_start_matches("toml");
+    assert_eq!(read(example).unwrap().bars.len(), 2);
+}
