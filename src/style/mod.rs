@@ -19,7 +19,7 @@ mod read;
 pub use bass::{BassHit, BassRegister, BassRhythm, BassRole, BassStyle};
 pub use comp::{
     BarRhythm, ChordKind, ChordRhythm, CompStyle, Hit, PitchRange, Play, Shape, ShapeError,
-    ShapeNote, Shapes, StyleHand,
+    ShapeNote, Shapes, Start, StartError, StyleHand,
 };
 pub use count::{Count, CountError};
 pub use drums::{

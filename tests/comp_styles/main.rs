@@ -9,6 +9,7 @@ mod every_style;
 mod hands;
 mod left_hand;
 mod own_style;
+mod practice;
 mod rhythms;
 
 use std::num::NonZeroU32;
@@ -44,11 +45,15 @@ impl Attack<'_> {
     }
 }
 
-/// The chart three times, counted in.
+/// The chart three times at 120 beats per minute, counted in.
 fn three_choruses(chart: &Chart, ending: Ending) -> Timeline {
     let choruses = NonZeroU32::new(3).unwrap();
     let tempo = Bpm::new(120.0).unwrap();
     arrange(chart, &Arrangement { choruses, ending, ..Arrangement::once(tempo) }).unwrap()
+}
+
+fn style(name: &str) -> CompStyle {
+    CompStyle::read(Library::built_in().find(Shelf::Comp, name).unwrap()).unwrap()
 }
 
 impl Played {
@@ -57,9 +62,11 @@ impl Played {
     }
 
     fn with(name: &str, chart: &Chart, settings: &CompSettings, ending: Ending) -> Played {
-        let library = Library::built_in();
-        let style = CompStyle::read(library.find(Shelf::Comp, name).unwrap()).unwrap();
-        let timeline = three_choruses(chart, ending);
+        Played::over(three_choruses(chart, ending), name, settings)
+    }
+
+    fn over(timeline: Timeline, name: &str, settings: &CompSettings) -> Played {
+        let style = style(name);
         let voicings = voice(&timeline, &style, settings);
         let notes = play(&timeline, &style, &voicings, 7).notes;
         Played { timeline, style, voicings, notes }

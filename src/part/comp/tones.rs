@@ -36,7 +36,7 @@ impl Tone {
 ///
 /// [`Harmony::degree`] says what each number is: the altered tension for the natural one, 6 for
 /// 7, 4 for 3. Where the chord has nothing for a number, the fifth stands in, or the root where
-/// the shape has the fifth as well. A tone that is there already is left out. A written bass
+/// the shape has the fifth as well. A tone that is struck already is left out. A written bass
 /// takes the place of a root that is the lowest of what is struck together; a tone that it
 /// doubles becomes the root in exchange.
 pub(super) fn tones(shape: &Shape, harmony: &Harmony) -> Vec<Tone> {
@@ -46,7 +46,9 @@ pub(super) fn tones(shape: &Shape, harmony: &Harmony) -> Vec<Tone> {
     let mut tones: Vec<Tone> = Vec::new();
     for note in &shape.notes {
         let degree = harmony.degree(note.degree).unwrap_or(stand_in);
-        let is_there = |tone: &Tone| tone.degree.pitch_class() == degree.pitch_class();
+        let is_there = |tone: &Tone| {
+            tone.group == note.group && tone.degree.pitch_class() == degree.pitch_class()
+        };
         if !tones.iter().any(is_there) {
             tones.push(Tone::new(note, degree, harmony));
         }

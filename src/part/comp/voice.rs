@@ -119,7 +119,8 @@ impl Engine<'_> {
         all: &[Passage],
     ) -> Vec<Candidate> {
         let candidates = self.candidates(passage, chord, all);
-        let Some(degree) = self.settings.start.degree() else { return candidates };
+        let start = self.settings.start.unwrap_or(self.style.start);
+        let Some(degree) = start.degree() else { return candidates };
         let begins = |candidate: &&Candidate| candidate.lowest_asked() == degree;
         let asked: Vec<Candidate> = candidates.iter().filter(begins).cloned().collect();
         if !asked.is_empty() {

@@ -4,7 +4,7 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::check::Check;
-use super::{ChordKind, CompStyle, Shape};
+use super::{ChordKind, CompStyle, Shape, Start};
 use crate::style::bounded::{Bounded, CountLength, Probability, Weight};
 use crate::style::counts::MeterText;
 use crate::style::pitch_text::PitchText;
@@ -25,6 +25,8 @@ pub(super) struct CompFile {
     pub(super) velocity: Bounded<1, 127>,
     #[serde(default)]
     pub(super) root_below: bool,
+    #[serde(default)]
+    pub(super) start: Start,
     pub(super) register: Spanned<RangeEntry>,
     pub(super) top: Option<Spanned<RangeEntry>>,
     pub(super) bass: Option<Spanned<RangeEntry>>,
@@ -184,6 +186,7 @@ impl CompStyle {
             straight: said.straight,
             reach: said.reach.get(),
             root_below: said.root_below,
+            start: said.start,
             level: said.level,
             description: said.description,
             register,

@@ -5,10 +5,12 @@ mod file;
 mod kind;
 mod rhythm;
 mod shape;
+mod start;
 
 pub use kind::ChordKind;
 pub use rhythm::{BarRhythm, ChordRhythm, Hit, Play};
 pub use shape::{Shape, ShapeError, ShapeNote, StyleHand};
+pub use start::{Start, StartError};
 
 use std::collections::BTreeMap;
 
@@ -40,6 +42,8 @@ pub struct CompStyle {
     pub bass: Option<PitchRange>,
     /// A bass player has the root: low interval limits are reckoned from it.
     pub root_below: bool,
+    /// Which form a progression begins with, where the shapes begin on third or seventh.
+    pub start: Start,
     /// What the hands take.
     pub shapes: Shapes,
     /// What a hand takes that spans less than the style's reach, if the style says so.
@@ -123,6 +127,7 @@ mod tests {
             ("lowest = \"F2\"", "lowest = \"F4\"", "[register]", "too narrow"),
             ("centre = \"D3\"", "centre = \"D6\"", "\"D6\"", "outside the register"),
             ("velocity = 66", "velocity = 166", "166", "outside 1 to 127"),
+            ("level =", "start = \"4\"\nlevel =", "\"4\"", "unknown start `4`"),
             ("reach = 16", "reech = 16", "reech", "unknown key `reech`"),
             ("\"1 7\"", "{ notes = \"1 7\", penlty = 4 }", "penlty", "unknown key `penlty`"),
             ("at = \"1\"", "at = \"5\"", "\"5\"", "no count `5`"),

@@ -1,7 +1,8 @@
 //! The classic forms, against `tests/facts/voicings.tsv`.
 
 use super::{style, timeline};
-use crate::part::comp::{CompSettings, Start, voice};
+use crate::part::comp::{CompSettings, voice};
+use crate::style::Start;
 use crate::theory::{Key, Mode};
 
 const FACTS: &str = include_str!("../../../../tests/facts/voicings.tsv");
@@ -12,7 +13,7 @@ const TOO_LOW: [(&str, &str); 6] =
     [("D", "B"), ("Eb", "B"), ("E", "B"), ("Ab", "A"), ("A", "A"), ("Bb", "A")];
 
 fn pitches(key: &str, chords: &str, style_name: &str, start: Start) -> Vec<Vec<u8>> {
-    let settings = CompSettings { start, ..CompSettings::default() };
+    let settings = CompSettings { start: Some(start), ..CompSettings::default() };
     let voicings = voice(&timeline(key, chords), &style(style_name), &settings);
     assert_eq!(voicings.warnings, [], "{key} {chords} {style_name}");
     let slots = voicings.bars.iter().flatten();

@@ -3,8 +3,8 @@
 use proptest::prelude::*;
 
 use super::{style, timeline};
-use crate::part::comp::{CompSettings, Rule, Start, VoicingWarning, play, voice};
-use crate::style::{Library, Shelf};
+use crate::part::comp::{CompSettings, Rule, VoicingWarning, play, voice};
+use crate::style::{Library, Shelf, Start};
 
 fn given_up(style_name: &str, chord: &str, settings: &CompSettings) -> Vec<Rule> {
     let voicings = voice(&timeline("C", chord), &style(style_name), settings);
@@ -41,7 +41,7 @@ fn warnings_name_the_bar_the_chord_and_what_was_done() {
 
 #[test]
 fn a_form_that_a_style_has_not_is_told() {
-    let settings = CompSettings { start: Start::Seventh, ..CompSettings::default() };
+    let settings = CompSettings { start: Some(Start::Seventh), ..CompSettings::default() };
     let voicings = voice(&timeline("C", "Dm7 | G7"), &style("shells"), &settings);
     assert_eq!(
         voicings.warnings[0].to_string(),
@@ -65,7 +65,7 @@ proptest! {
             roots.iter().map(|root| format!("{}{}", names[*root], suffixes[suffix])).collect();
         let timeline = timeline("C", &chords.join("|"));
         let ceilings = vec![ceiling; timeline.bars.len()];
-        let settings = CompSettings { reach: Some(reach), ceilings, start: Start::Third };
+        let settings = CompSettings { reach: Some(reach), ceilings, start: Some(Start::Third) };
         for file in Library::built_in().files(Shelf::Comp) {
             let style = style(&file.name);
             let voicings = voice(&timeline, &style, &settings);
