@@ -1,5 +1,12 @@
 //! Our meter against the published signals and against the `ebur128` library.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a test that panics fails, and its numbers are small"
+)]
+
 use std::f64::consts::TAU;
 
 use countoff::mix::{LoudnessMeter, TruePeakMeter};

@@ -1,5 +1,7 @@
 //! Finished mixes: how loud they are, by an independent meter, and what they are made of.
 
+#![expect(clippy::unwrap_used, reason = "a test that panics fails")]
+
 mod support;
 
 use countoff::mix::{

@@ -1,5 +1,7 @@
 //! Files appear only when whole, and nothing foreign is touched.
 
+#![expect(clippy::unwrap_used, reason = "a test that panics fails")]
+
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};

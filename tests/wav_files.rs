@@ -1,5 +1,7 @@
 //! WAV files read back by readers that know nothing of ours.
 
+#![expect(clippy::unwrap_used, reason = "a test that panics fails")]
+
 use std::io::{Cursor, ErrorKind, Seek, SeekFrom, Write};
 
 use countoff::codec::wav::{Marker, SampleFormat, SampleLoop, WavHead};

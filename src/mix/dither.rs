@@ -48,9 +48,10 @@ impl Dither {
         for (left, right) in left.iter().zip(right) {
             self.draw();
             self.used = LANES;
-            let sample = |lane: usize| if lane % 2 == 0 { left[lane / 2] } else { right[lane / 2] };
+            let both: [[f32; 2]; FRAMES] = std::array::from_fn(|frame| [left[frame], right[frame]]);
+            let samples = both.as_flattened();
             let whole: [i16; LANES] =
-                std::array::from_fn(|lane| to_int16(sample(lane), self.drawn[lane]));
+                std::array::from_fn(|lane| to_int16(samples[lane], self.drawn[lane]));
             let whole = whole.map(i16::to_le_bytes);
             bytes.extend_from_slice(whole.as_flattened());
         }

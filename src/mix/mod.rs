@@ -1,8 +1,8 @@
 //! A take becomes its mixes: all of them in one pass, block by block, measured and levelled.
 //!
 //! The gain of a mix must be known before its first frame is written, and it follows from the
-//! loudness of the whole. So a take is gone through twice. The first time ([`survey`]) only the
-//! fullest mix is summed and measured, which takes one room; the second time ([`console`]) all
+//! loudness of the whole. So a take is gone through twice. The first time (`survey`) only the
+//! fullest mix is summed and measured, which takes one room; the second time (`console`) all
 //! mixes are made and written. Playing the warm notes again is cheaper than keeping the audio: a
 //! spool of three minutes is 64 MB a bus, and no memory here grows with the length of a take.
 //! In the rare case that the second time shows what the first could not know (a leaner mix with

@@ -114,6 +114,8 @@ pub struct MixSettings {
 }
 
 impl Default for MixSettings {
+    /// The click lies in the middle of its range, so that it fits mixes 3 LU louder or softer than
+    /// the fullest as well.
     fn default() -> MixSettings {
         MixSettings {
             rate: SampleRate::default(),
@@ -121,7 +123,7 @@ impl Default for MixSettings {
             level: LevelRule::default(),
             desk: Desk::default(),
             extent: Extent::default(),
-            click_under: Decibels(8.0),
+            click_under: Decibels(9.0),
             count_in_under: Decibels(6.0),
             spread: false,
         }

@@ -2,6 +2,12 @@
 
 #![allow(unreachable_pub, reason = "shared by test programs")]
 #![allow(dead_code, reason = "every test program uses a part of it")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a test that panics fails, and its numbers are small"
+)]
 
 use std::f32::consts::TAU;
 use std::io::Result;

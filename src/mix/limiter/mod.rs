@@ -160,3 +160,91 @@ fn pass(waiting: &mut [f32], block: &mut [f32]) {
     block.rotate_left(kept);
     block[..waiting.len()].swap_with_slice(waiting);
 }
+
+#[cfg(test)]
+#[expect(clippy::cast_precision_loss, clippy::cast_possible_truncation, reason = "small numbers")]
+mod tests {
+    use super::*;
+    use crate::random::Stream;
+
+    const CEILING: Decibels = Decibels(-1.1);
+
+    /// Bursts of noise and tones of all pitches, far over full scale in places.
+    fn loud(frames: usize) -> [Vec<f32>; 2] {
+        let mut stream = Stream::named(5, &[&"limiter"]);
+        let mut channels = [vec![0.0_f32; frames], vec![0.0_f32; frames]];
+        for _ in 0..frames / 3_000 {
+            let (start, turn) = (stream.below(frames), 0.02 + 2.5 * stream.unit());
+            let (gain, noise) = (1.5 * stream.unit(), stream.unit());
+            for channel in &mut channels {
+                for (age, sample) in channel[start..].iter_mut().take(4_000).enumerate() {
+                    let tone = (age as f64 * turn).sin() + noise * (2.0 * stream.unit() - 1.0);
+                    *sample += (gain * (-(age as f64) / 900.0).exp() * tone) as f32;
+                }
+            }
+        }
+        channels
+    }
+
+    fn limited(input: &[Vec<f32>; 2], block: usize) -> ([Vec<f32>; 2], LimiterReport) {
+        let (mut limiter, mut output) = (Limiter::new(CEILING), input.clone());
+        let [left, right] = &mut output;
+        for (left, right) in left.chunks_mut(block).zip(right.chunks_mut(block)) {
+            limiter.limit(left, right);
+        }
+        (output, limiter.report())
+    }
+
+    /// By the `ebur128` library, whose filter is as long as ours; and with an overshoot of 0.1 dB
+    /// allowed, the room that is left to -1 dBTP.
+    #[test]
+    fn no_true_peak_exceeds_the_ceiling() {
+        let ([left, right], report) = limited(&loud(200_000), 4096);
+        let mut meter = ebur128::EbuR128::new(2, 44_100, ebur128::Mode::TRUE_PEAK).unwrap();
+        meter.add_frames_planar_f32(&[&left, &right]).unwrap();
+        for channel in 0..2 {
+            let peak = 20.0 * meter.true_peak(channel).unwrap().log10();
+            assert!(peak <= CEILING.0 + 0.1, "{peak} dBTP");
+        }
+        assert!(report.deepest > Decibels(3.0) && report.frames > Frames::ZERO);
+    }
+
+    #[test]
+    fn what_is_not_too_loud_passes_unchanged() {
+        let soft = loud(50_000).map(|channel| channel.iter().map(|sample| sample * 0.05).collect());
+        let ([left, _], report) = limited(&soft, 1_000);
+        assert_eq!(left[DELAY..], soft[0][..50_000 - DELAY]);
+        assert!(left[..DELAY].iter().all(|sample| sample.to_bits() == 0));
+        assert_eq!(report, LimiterReport::default());
+    }
+
+    #[test]
+    fn blocks_of_any_length_give_the_same_as_the_whole() {
+        let input = loud(30_000);
+        let whole = limited(&input, 30_000);
+        for block in [1, 5, 63, 64, 65, 4096] {
+            assert_eq!(limited(&input, block), whole, "blocks of {block}");
+        }
+    }
+
+    #[test]
+    fn companions_of_the_shares_sum_to_the_limited_sum() {
+        let (input, mut limiter) = (loud(20_000), Limiter::new(CEILING));
+        let share =
+            |part: f32| input.clone().map(|channel| channel.iter().map(|s| s * part).collect());
+        let mut shares: [[Vec<f32>; 2]; 2] = [share(0.25), share(0.75)];
+        let mut companions = [limiter.companion(), limiter.companion()];
+        let [mut left, mut right] = input.clone();
+        for at in (0..20_000).step_by(500) {
+            let block = at..at + 500;
+            limiter.limit(&mut left[block.clone()], &mut right[block.clone()]);
+            for (companion, [left, right]) in companions.iter_mut().zip(&mut shares) {
+                companion.follow(&limiter, &mut left[block.clone()], &mut right[block.clone()]);
+            }
+        }
+        for (frame, sample) in left.iter().enumerate() {
+            let sum = shares[0][0][frame] + shares[1][0][frame];
+            assert!((sum - sample).abs() < 1e-6, "frame {frame}");
+        }
+    }
+}
