@@ -142,12 +142,14 @@ fn music(rate: SampleRate, seconds: f64) -> [Vec<f32>; 2] {
         let hz = 55.0 * 2_f64.powf(6.0 * stream.unit());
         let (gain, pan) = (0.4 * stream.unit(), stream.unit());
         let noise = if stream.chance(0.3) { 0.5 } else { 0.0 };
-        for frame in start..frames.min(start + rate.hz() as usize) {
-            let age = (frame - start) as f64 / f64::from(rate.hz());
+        let [left, right] = &mut channels;
+        let sounding = left.iter_mut().zip(right).skip(start).take(rate.hz() as usize);
+        for (frame, (left, right)) in sounding.enumerate() {
+            let age = frame as f64 / f64::from(rate.hz());
             let tone = (age * hz * TAU).sin() + noise * (2.0 * stream.unit() - 1.0);
             let value = gain * (-5.0 * age).exp() * tone;
-            channels[0][frame] += (value * (1.0 - pan)) as f32;
-            channels[1][frame] += (value * pan) as f32;
+            *left += (value * (1.0 - pan)) as f32;
+            *right += (value * pan) as f32;
         }
     }
     channels
