@@ -43,6 +43,7 @@ pub(super) enum Generator {
     KeyRange = 43,
     VelocityRange = 44,
     Attenuation = 48,
+    CoarseTuning = 51,
     FineTuning = 52,
     Sample = 53,
     SampleModes = 54,
@@ -136,7 +137,7 @@ pub(super) fn zone_settings(
         settings.push(attenuation(zone.attenuation)?);
     }
     if zone.tuning.round().abs() > 0.0 {
-        settings.push(quantity(Generator::FineTuning, zone.tuning)?);
+        settings.extend(tuning(zone.tuning)?);
     }
     if zone.playback == Playback::Looped {
         settings.push(count(Generator::SampleModes, 1)?);
@@ -179,6 +180,21 @@ fn envelope_settings(envelope: &Envelope, root_key: u8) -> Result<Vec<Setting>, 
     Ok(settings)
 }
 
+/// Tuning in cents: whole semitones and what is left, since the format lets the
+/// fine tuning go to 99 cents only.
+fn tuning(cents: f64) -> Result<Vec<Setting>, Sf2Error> {
+    let semitones = (cents.round() / 100.0).trunc();
+    let mut settings = Vec::with_capacity(2);
+    if semitones.abs() > 0.0 {
+        settings.push(quantity(Generator::CoarseTuning, semitones)?);
+    }
+    let rest = cents.round() - 100.0 * semitones;
+    if rest.abs() > 0.0 {
+        settings.push(quantity(Generator::FineTuning, rest)?);
+    }
+    Ok(settings)
+}
+
 /// Settings by which a preset lets the notes of its instrument glide. A preset's
 /// amounts are added to the instrument's, which for these are the defaults of the
 /// specification: times of an instant (-12000 timecents), ends of zero.
@@ -205,6 +221,16 @@ fn pitch_cents(hertz: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Section 8.1.3: fine tuning goes from -99 to 99 cents.
+    #[test]
+    fn wide_tunings_are_split() {
+        let coarse = |semitones: i16| (Generator::CoarseTuning, semitones.to_le_bytes());
+        let fine = |cents: i16| (Generator::FineTuning, cents.to_le_bytes());
+        assert_eq!(tuning(-150.0).unwrap(), [coarse(-1), fine(-50)]);
+        assert_eq!(tuning(600.0).unwrap(), [coarse(6)]);
+        assert_eq!(tuning(12.4).unwrap(), [fine(12)]);
+    }
 
     /// Examples of the specification's section 8.1.2: 1 second is 0 timecents,
     /// 10 ms is 1200·log2(0.01) = -7973; 8.176 Hz is 0 cents.
