@@ -54,6 +54,9 @@ pub struct Render {
     /// At these tempos in place of the lesson's, in beats per minute: `60,80`
     #[arg(long, value_name = "BPM", value_delimiter = ',')]
     pub tempos: Vec<f64>,
+    /// Remove files that an earlier run made and the lesson no longer asks for
+    #[arg(long, conflicts_with_all = ["only", "keys", "tempos", "plan"])]
+    pub prune: bool,
     /// How the files are made and where they go
     #[command(flatten)]
     pub making: Making,

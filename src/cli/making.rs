@@ -21,6 +21,8 @@ pub(super) struct Order {
     pub(super) library: Library,
     /// Indices of the tracks that are wanted.
     pub(super) only: Vec<usize>,
+    /// Whether what is no longer asked for is removed.
+    pub(super) prune: bool,
     /// Where the set goes, unless the command line says otherwise.
     pub(super) folder: PathBuf,
     /// The folder that the lesson's paths count from.
@@ -60,8 +62,14 @@ fn make_in_pool(order: &Order, options: &Making) -> Result<(), Failure> {
     let sounds = Sounds::new(font, &plan.instruments(), lesson.rate, StoreBudget::default())
         .map_err(|error| sounds::failure(&source, &error))?;
     let stop = stop_on_interrupt()?;
-    let render =
-        Render { lesson, plan: &plan, sounds: &sounds, soundfont: &hash, stop: stop.as_ref() };
+    let render = Render {
+        lesson,
+        plan: &plan,
+        sounds: &sounds,
+        soundfont: &hash,
+        prune: order.prune,
+        stop: stop.as_ref(),
+    };
     let watcher = progress::Watcher::new(&plan, lesson.rate, options);
     let result = render.into_folder(root, &watcher);
     watcher.finish(root);

@@ -30,6 +30,7 @@ pub(super) fn run(options: &Quick) -> Result<(), Failure> {
         lesson,
         library,
         only: vec![0],
+        prune: false,
         folder: PathBuf::from(FOLDER),
         beside: PathBuf::new(),
     };

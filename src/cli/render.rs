@@ -17,6 +17,7 @@ pub(super) fn run(options: &Render) -> Result<(), Failure> {
         lesson: lesson.lesson,
         library: lesson.library,
         only,
+        prune: options.prune,
         folder: options.lesson.with_extension(""),
         beside: lesson.folder,
     };

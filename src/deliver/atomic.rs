@@ -71,6 +71,26 @@ impl Folder {
         refuse_foreign(&self.root.join(relative), self.ours.contains(relative))
     }
 
+    /// Removes a file that an earlier run made, and its folder where nothing else is in it.
+    ///
+    /// # Errors
+    /// The file is not one of ours, or cannot be removed. One that is gone already is no error.
+    pub fn remove(&self, relative: &Path) -> Result<(), DeliverError> {
+        let target = self.place(relative)?;
+        refuse_foreign(&target, self.ours.contains(relative))?;
+        match fs::remove_file(&target) {
+            Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+                return Err(DeliverError::write(&target, error));
+            }
+            _ => {}
+        }
+        if let Some(parent) = target.parent().filter(|parent| *parent != self.root) {
+            // Fails where something is left in it, as it should.
+            let _ = fs::remove_dir(parent);
+        }
+        Ok(())
+    }
+
     /// Whether there is a file at a path.
     #[must_use]
     pub fn has(&self, relative: &Path) -> bool {

@@ -40,6 +40,12 @@ pub enum DeliverError {
         /// The output folder.
         folder: PathBuf,
     },
+    /// Another run is at work in the folder.
+    #[error("another run is making files in {}: wait for it to end, or choose another folder with --out", folder.display())]
+    Busy {
+        /// The output folder.
+        folder: PathBuf,
+    },
     /// The format cannot hold the sound.
     #[error(transparent)]
     TooLong(#[from] WavTooLong),

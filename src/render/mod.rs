@@ -12,7 +12,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use rayon::prelude::*;
 
 use crate::codec::smf::SmfError;
-use crate::deliver::{DeliverError, Folder, Manifest};
+use crate::deliver::{DeliverError, Folder, FolderLock, Manifest};
 use crate::lesson::Lesson;
 use crate::mix::MixError;
 use crate::plan::{Plan, TakePlan};
@@ -88,6 +88,8 @@ pub struct Render<'a> {
     pub sounds: &'a Sounds,
     /// A hash of the SoundFont's bytes.
     pub soundfont: &'a [u8],
+    /// Whether files are removed that an earlier run made and this plan does not ask for.
+    pub prune: bool,
     /// Set by whoever wants the work to stop soon.
     pub stop: &'a AtomicBool,
 }
@@ -98,6 +100,8 @@ impl Render<'_> {
     /// # Errors
     /// The first thing that went wrong. What was whole by then stays, and the manifest lists it.
     pub fn into_folder(&self, root: &Path, progress: &dyn Progress) -> Result<(), RenderError> {
+        let mut folder_lock = FolderLock::of(root)?;
+        let _held = folder_lock.hold()?;
         let before = read_manifest(root)?;
         let ours = before.files.keys().chain(&before.pending).map(PathBuf::from);
         let folder = Folder::open(root, ours.chain([PathBuf::from(MANIFEST)]))?;
@@ -116,11 +120,14 @@ impl Render<'_> {
             }
         });
         record.finish()?;
-        match failure.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner) {
-            Some(error) => Err(error),
-            None if self.stop.load(Ordering::Relaxed) => Err(RenderError::Stopped),
-            None => Ok(()),
+        let failure = failure.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+        match failure {
+            Some(error) => return Err(error),
+            None if self.stop.load(Ordering::Relaxed) => return Err(RenderError::Stopped),
+            None if self.prune => record.prune()?,
+            None => {}
         }
+        Ok(())
     }
 
     /// The takes, the longest first: so that no thread is left alone with a long one at the end.

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::Path;
 use std::sync::Mutex;
+use std::time::{Duration, Instant};
 
 use crate::deliver::{BarEntry, DeliverError, FileEntry, Folder, Manifest, TakeEntry, TempoEntry};
 use crate::plan::TakePlan;
@@ -11,11 +12,17 @@ use crate::units::{Frames, SampleRate};
 
 use super::{LEADING_SILENCE, MANIFEST, Render, lock};
 
+/// How often the manifest is written while the work goes on: a kill loses the record of no more
+/// than this, and its files are made again.
+const WRITE_EVERY: Duration = Duration::from_secs(5);
+
 /// What is whole so far.
 pub(super) struct Record<'a> {
     folder: &'a Folder,
     before: Manifest,
     now: Mutex<Manifest>,
+    planned: BTreeSet<String>,
+    written: Mutex<Instant>,
 }
 
 impl<'a> Record<'a> {
@@ -42,7 +49,8 @@ impl<'a> Record<'a> {
             planned.iter().filter(|path| !before.files.contains_key(*path)).cloned().collect();
         now.pending
             .extend(before.pending.iter().filter(|path| folder.has(Path::new(path))).cloned());
-        let record = Record { folder, before, now: Mutex::new(now) };
+        let written = Mutex::new(Instant::now());
+        let record = Record { folder, before, now: Mutex::new(now), planned, written };
         if record.now().pending != record.before.pending
             || record.now().title != record.before.title
         {
@@ -70,10 +78,37 @@ impl<'a> Record<'a> {
     }
 
     /// Notes a whole file.
-    pub(super) fn file(&self, path: &str, entry: FileEntry) {
-        let mut now = self.now();
-        now.pending.remove(path);
-        now.files.insert(path.to_owned(), entry);
+    ///
+    /// # Errors
+    /// The manifest, which is written now and then, cannot be.
+    pub(super) fn file(&self, path: &str, entry: FileEntry) -> Result<(), DeliverError> {
+        {
+            let mut now = self.now();
+            now.pending.remove(path);
+            now.files.insert(path.to_owned(), entry);
+        }
+        let mut written = lock(&self.written);
+        if written.elapsed() < WRITE_EVERY {
+            return Ok(());
+        }
+        *written = Instant::now();
+        self.write()
+    }
+
+    /// Removes what an earlier run made and this one does not ask for.
+    pub(super) fn prune(&self) -> Result<(), DeliverError> {
+        let before = self.now().clone();
+        for path in before.files.keys().filter(|path| !self.planned.contains(*path)) {
+            self.folder.remove(Path::new(path))?;
+            self.now().files.remove(path);
+        }
+        {
+            let mut now = self.now();
+            let used: BTreeSet<String> =
+                now.files.values().filter_map(|file| file.take.clone()).collect();
+            now.takes.retain(|take, _| used.contains(take));
+        }
+        if *self.now() == before { Ok(()) } else { self.write() }
     }
 
     /// Writes the manifest as it stands, if it has changed.

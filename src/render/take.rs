@@ -90,7 +90,7 @@ impl TakeMaker<'_> {
                 depends: depends.clone(),
                 sound: Some(sound_entry(mixed)),
             };
-            self.record.file(path, entry);
+            self.record.file(path, entry)?;
             self.progress.made(&Made {
                 path: path.clone(),
                 seconds: mixed.frames.seconds(lesson.rate),
@@ -157,7 +157,7 @@ impl TakeMaker<'_> {
             depends: hash,
             sound: None,
         };
-        self.record.file(path, entry);
+        self.record.file(path, entry)?;
         self.progress.made(&Made {
             path: path.clone(),
             seconds: 0.0,

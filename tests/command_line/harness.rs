@@ -90,6 +90,8 @@ impl Desk {
     pub(crate) fn files(&self, below: &str) -> Vec<String> {
         let mut files = Vec::new();
         collect(&self.path(below), "", &mut files);
+        // Every output folder has one; it is empty.
+        files.retain(|file| !file.ends_with(".countoff.lock"));
         files.sort();
         files
     }

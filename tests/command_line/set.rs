@@ -192,3 +192,37 @@ fn a_loop_is_exactly_its_bars_long_and_joins_its_own_beginning() {
     let bytes = std::fs::read(&path).unwrap();
     assert!(bytes.windows(4).any(|four| four == b"smpl"));
 }
+
+#[test]
+fn prune_removes_what_was_made_and_is_no_longer_asked_for_and_nothing_else() {
+    let desk = Desk::with_lesson(SMALL);
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    desk.write("lesson/01-left-hand/notes.txt", "mine");
+    let only_band = SMALL
+        .replace("[[track]]\nname = \"left hand\"\nchart = \"cadence\"\ncomp = \"shells\"\n", "");
+    desk.write("lesson.toml", &only_band);
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    assert_eq!(desk.files("lesson").len(), 11 + 6 + 1, "without --prune everything stays");
+    desk.does(&["render", "lesson.toml", "--quiet", "--prune"]);
+    let left = desk.files("lesson");
+    assert!(left.contains(&"01-left-hand/notes.txt".to_owned()), "{left:?}");
+    assert!(
+        left.iter().all(|file| file.starts_with("01-band/")
+            || file == "manifest.json"
+            || file == "01-left-hand/notes.txt"),
+        "{left:?}"
+    );
+    assert_eq!(left.len(), 6 + 2);
+}
+
+#[test]
+fn two_runs_in_one_folder_are_one_too_many() {
+    let desk = Desk::with_lesson(SMALL);
+    let mut lock = countoff::deliver::FolderLock::of(&desk.path("lesson")).unwrap();
+    let held = lock.hold().unwrap();
+    let said = desk.types(&["render", "lesson.toml", "--quiet"]);
+    assert_eq!(said.code, 1);
+    assert!(said.stderr.contains("another run is making files"), "{}", said.stderr);
+    drop(held);
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+}

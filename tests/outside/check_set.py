@@ -156,7 +156,7 @@ def main(folder):
     for name, take in takes.items():
         parts = [set(file["parts"]) for file in files.values() if file.get("take") == name and file["purpose"] == "mix"]
         take["all-parts"] = max((own - {"click"} for own in parts), key=len, default=set())
-    listed = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()} - {"manifest.json"}
+    listed = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file() and not path.name.startswith(".")} - {"manifest.json"}
     report.check(listed == set(files), f"on disk but not listed, or the reverse: {listed ^ set(files)}")
     midis = {}
     for path, entry in files.items():
