@@ -22,5 +22,6 @@ pub mod headroom;
 pub mod kit;
 pub mod levels;
 pub mod piano;
+pub mod pictures;
 pub mod sf2;
 pub mod vibraphone;

@@ -1,11 +1,14 @@
-//! Writes the SoundFont, or checks that a file is what these sources give.
+//! Writes the SoundFont, checks that a file is what these sources give, or draws
+//! pictures of one.
 
 use std::path::Path;
 use std::process::ExitCode;
 
 const USAGE: &str = "\
 usage: soundfonts-free write FILE.sf2    compute the SoundFont and write it
-       soundfonts-free check FILE.sf2    compute it again and compare";
+       soundfonts-free check FILE.sf2    compute it again and compare
+       soundfonts-free pictures FILE.sf2 DIRECTORY
+                                         draw spectrograms of some of its notes";
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -13,6 +16,7 @@ fn main() -> ExitCode {
     let done = match arguments.as_slice() {
         ["write", file] => write(Path::new(file)),
         ["check", file] => check(Path::new(file)),
+        ["pictures", file, to] => pictures(Path::new(file), Path::new(to)),
         _ => {
             say(USAGE);
             return ExitCode::from(2);
@@ -55,4 +59,9 @@ fn check(file: &Path) -> Result<String, String> {
         computed.len(),
         first
     ))
+}
+
+fn pictures(file: &Path, to: &Path) -> Result<String, String> {
+    let drawn = soundfonts_free::pictures::draw(file, to).map_err(|e| e.to_string())?;
+    Ok(drawn.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join("\n"))
 }

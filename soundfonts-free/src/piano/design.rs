@@ -156,12 +156,12 @@ pub fn inharmonicity(key: f64) -> f64 {
     exp(-0.06 * key - 8.5) + exp(0.0926 * key - 13.64)
 }
 
-/// Hammer speed in metres per second at a MIDI velocity: 0.35 at 1 to 5 at 127,
+/// Hammer speed in metres per second at a MIDI velocity: 0.75 at 1 to 3.6 at 127,
 /// in equal ratios. Askenfelt & Jansson 1991 measured 0.6 (piano) to 5 (forte
 /// fortissimo).
 #[must_use]
 pub fn hammer_speed(velocity: f64) -> f64 {
-    0.35 * crate::dsp::maths::pow(5.0 / 0.35, (velocity - 1.0) / 126.0)
+    0.75 * crate::dsp::maths::pow(3.6 / 0.75, (velocity - 1.0) / 126.0)
 }
 
 #[cfg(test)]

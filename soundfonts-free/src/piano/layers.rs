@@ -13,7 +13,7 @@ use crate::dsp::fft::spectrum;
 use crate::dsp::maths::{self, interpolate};
 use crate::dsp::resample::resample;
 use crate::dsp::sustain_loop::{self, Line, Looped, loop_length};
-use crate::dsp::window::hann;
+use crate::dsp::window::{hann, ramp_up};
 
 /// How one of the two voices is stored.
 #[derive(Clone, Copy, Debug)]
@@ -69,14 +69,18 @@ impl Layers {
         let seconds = base_end.max(residual_end).max(MEASURED) + 0.05;
         let [hard, soft] = stroke::pair(&design, &strings, board, seconds);
         let match_level = fundamental_ratio(&hard, &soft, design.frequency);
-        let base_sound: Vec<f64> = soft.sound.iter().map(|x| x * match_level).collect();
-        let residual_sound: Vec<f64> =
+        let mut base_sound: Vec<f64> = soft.sound.iter().map(|x| x * match_level).collect();
+        let mut residual_sound: Vec<f64> =
             hard.sound.iter().zip(&base_sound).map(|(h, s)| h - s).collect();
+        let unheard = silence_before(&base_sound);
+        begin_at(&mut base_sound, unheard);
+        begin_at(&mut residual_sound, unheard);
+        let begin = unheard as f64 / RATE;
         let scaled = |time: f64| -> Vec<Complex> {
-            soft.states(time).into_iter().map(|z| z * match_level).collect()
+            soft.states(time + begin).into_iter().map(|z| z * match_level).collect()
         };
         let difference = |time: f64| -> Vec<Complex> {
-            hard.states(time).into_iter().zip(scaled(time)).map(|(h, s)| h - s).collect()
+            hard.states(time + begin).into_iter().zip(scaled(time)).map(|(h, s)| h - s).collect()
         };
         let measured = maths::samples(MEASURED, RATE);
         let store = |sound: &[f64], states: &dyn Fn(f64) -> Vec<Complex>, format: &Format| {
@@ -89,6 +93,23 @@ impl Layers {
             base_start: base_sound[..measured].to_vec(),
             residual_start: residual_sound[..measured].to_vec(),
         }
+    }
+}
+
+/// Samples before a sound reaches 4 % of its peak, less a third of a millisecond: the
+/// wave of a bass string is on its way that long, and a player of samples does
+/// not want to wait for it.
+fn silence_before(sound: &[f64]) -> usize {
+    let threshold = 0.04 * stroke::peak(sound);
+    let first = sound.iter().position(|x| x.abs() >= threshold).unwrap_or(0);
+    first.saturating_sub(maths::samples(0.0003, RATE))
+}
+
+/// Cuts a sound's beginning off and lets it rise over a third of a millisecond.
+fn begin_at(sound: &mut Vec<f64>, first: usize) {
+    sound.drain(..first.min(sound.len()));
+    for (x, gain) in sound.iter_mut().zip(ramp_up(maths::samples(0.0003, RATE))) {
+        *x *= gain;
     }
 }
 
@@ -118,8 +139,12 @@ fn voice(
     }
 }
 
-/// The partials as lines of a periodic spectrum: the power of all oscillations
-/// of a partial, with the phase of their sum, through the board.
+/// Moments around the joint, in seconds, over which a partial's level is taken:
+/// it may be passing through the null of a beat just there.
+const AROUND: [f64; 5] = [-0.16, -0.08, 0.0, 0.1, 0.2];
+
+/// The partials as lines of a periodic spectrum: each with its mean power around
+/// the joint and its phase at it, through the board.
 fn lines(
     strings: &Strings,
     board: &Soundboard,
@@ -127,23 +152,29 @@ fn lines(
     length: usize,
     rate: f64,
 ) -> Vec<Line> {
-    let mut sums = vec![(Complex::ZERO, 0.0); strings.partials.len()];
+    let mut sums = vec![(Complex::ZERO, [Complex::ZERO; AROUND.len()]); strings.partials.len()];
     for (oscillation, state) in strings.oscillations.iter().zip(states) {
-        let (sum, power) = &mut sums[oscillation.partial];
-        *sum += *state;
-        *power += state.power();
+        let (now, around) = &mut sums[oscillation.partial];
+        *now += *state;
+        for (sum, moment) in around.iter_mut().zip(AROUND) {
+            *sum += *state * (oscillation.pole * moment).exp();
+        }
     }
-    let loudest = sums.iter().map(|s| s.1).fold(0.0, f64::max);
+    let power = |around: &[Complex]| -> f64 {
+        around.iter().map(|sum| sum.power()).sum::<f64>() / AROUND.len() as f64
+    };
+    let loudest = sums.iter().map(|(_, around)| power(around)).fold(0.0, f64::max);
     strings
         .partials
         .iter()
         .zip(sums)
         // Partials 100 dB down are not worth a line.
-        .filter(|(_, (_, power))| *power > 1e-10 * loudest)
-        .map(|(&frequency, (sum, power))| {
+        .filter(|(_, (_, around))| power(around) > 1e-10 * loudest)
+        .map(|(&frequency, (now, around))| {
             let periods = maths::whole(frequency * length as f64 / rate);
             let heard = board.at(periods as f64 * rate / length as f64);
-            Line { periods, value: Complex::polar(power.sqrt(), sum.angle()) * heard }
+            let level = power(&around).sqrt();
+            Line { periods, value: Complex::polar(level, now.angle()) * heard }
         })
         .collect()
 }

@@ -10,12 +10,12 @@ use crate::dsp::maths::{self, exp, interpolate, pow};
 use crate::dsp::noise::Noise;
 
 /// Share of the hammer force that reaches the board beside the strings.
-const KNOCK: f64 = 0.255;
+const KNOCK: f64 = 0.21;
 /// The same over the compass: in the top octave the knock is half of what one
 /// hears (Askenfelt & Jansson 1990). By ear.
 const KNOCK_BY_KEY: [(f64, f64); 3] = [(21.0, 1.0), (84.0, 1.0), (108.0, 2.0)];
 /// Level of the key-bed thump against the strings' peak at velocity 80.
-const THUMP: f64 = 0.0568;
+const THUMP: f64 = 0.03;
 /// Level of the felt noise against the strings' peak.
 const FELT: f64 = 0.008_24;
 /// Thump over the compass: a treble hammer is light.
@@ -40,7 +40,7 @@ impl Noises<'_> {
         let mut knock: Vec<f64> =
             blow.iter().map(|force| force * share * self.key.strings as f64).collect();
         knock.resize(length, 0.0);
-        let mut out = high_pass(&knock, 70.0, 2, RATE);
+        let mut out = high_pass(&knock, 110.0, 2, RATE);
         let white = Noise::new(7700 + u64::from(self.key.key)).white(length);
         let loudest = peak(&strings[..strings.len().min(4410)]);
         let thump_level = THUMP

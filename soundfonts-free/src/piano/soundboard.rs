@@ -11,7 +11,7 @@ use crate::dsp::RATE;
 use crate::dsp::complex::Complex;
 use crate::dsp::fft::{minimum_phase, signal, smooth_by_octaves, spectrum};
 use crate::dsp::filter::high_pass;
-use crate::dsp::maths::{self, PI, amplitude, exp, interpolate, ln, pow};
+use crate::dsp::maths::{self, PI, amplitude, cos, exp, interpolate, ln, pow};
 use crate::dsp::modes::{Mode, ring};
 use crate::dsp::noise::Noise;
 
@@ -31,17 +31,17 @@ const ROOM: (f64, f64) = (0.215, 0.5);
 /// What board, lid and microphone do to the spectrum: hertz and decibels.
 /// Fitted.
 const RADIATION: [(f64, f64); 11] = [
-    (40.0, 11.43),
-    (80.0, 5.66),
-    (160.0, -9.72),
-    (315.0, -8.21),
-    (630.0, -10.56),
-    (1250.0, -3.56),
-    (2500.0, 4.18),
-    (5000.0, 10.58),
-    (8000.0, 13.66),
-    (12_000.0, 7.56),
-    (18_000.0, -2.44),
+    (40.0, 16.0),
+    (80.0, 15.5),
+    (160.0, -3.7),
+    (315.0, -5.2),
+    (630.0, -12.8),
+    (1250.0, -8.6),
+    (2500.0, 2.6),
+    (5000.0, 9.0),
+    (8000.0, 6.7),
+    (12_000.0, -4.4),
+    (18_000.0, -14.0),
 ];
 
 /// The board, computed once for all keys.
@@ -72,8 +72,9 @@ impl Soundboard {
         let coloured = |spectrum: &[Complex]| -> Vec<Complex> {
             spectrum.iter().zip(&radiation).map(|(a, b)| *a * *b).collect()
         };
-        let through_modes =
+        let mut through_modes =
             signal(&coloured(&modal).iter().map(|b| *b * MODAL_SHARE).collect::<Vec<_>>());
+        fade_from(&mut through_modes, 0.15, 0.45);
         let direct =
             signal(&radiation.iter().map(|b| *b * (1.0 - MODAL_SHARE)).collect::<Vec<_>>());
         let energy: f64 = through_modes.iter().zip(&direct).map(|(a, b)| (a + b) * (a + b)).sum();
@@ -91,7 +92,8 @@ impl Soundboard {
         }
         // Nothing below the compass: samples must not carry an offset.
         bridge = high_pass(&bridge, 25.0, 2, RATE);
-        case = high_pass(&case, 25.0, 2, RATE);
+        // The case is stiffer still, and knocks on it are short.
+        case = high_pass(&case, 110.0, 2, RATE);
         let norm = 1.0 / bridge.iter().map(|x| x * x).sum::<f64>().sqrt();
         for x in bridge.iter_mut().chain(case.iter_mut()) {
             *x *= norm;
@@ -179,7 +181,7 @@ fn draw_modes(lots: &mut Noise) -> Vec<(f64, f64, f64)> {
         .map(|f| {
             let loss = 0.022 * (1.0 + 0.3 * lots.gaussian().clamp(-2.0, 2.0))
                 + 0.01 * f / 3000.0
-                + 0.05 * exp(-f / 90.0);
+                + 0.12 * exp(-f / 90.0);
             (f, loss, lots.gaussian())
         })
         .collect()
@@ -207,6 +209,16 @@ fn modal_response(modes: &[(f64, f64, f64)], lots: &mut Noise) -> Vec<Complex> {
             level * (3.0 / level.magnitude().max(1e-6)).min(1.0)
         })
         .collect()
+}
+
+/// Fades a response to nothing between two times in seconds. Levelling a
+/// spectrum spreads a little of the response over all times, before its
+/// beginning too, which in a buffer is its end.
+fn fade_from(response: &mut [f64], from: f64, to: f64) {
+    for (i, x) in response.iter_mut().enumerate() {
+        let share = ((i as f64 / RATE - from) / (to - from)).clamp(0.0, 1.0);
+        *x *= 0.5 + 0.5 * cos(PI * share);
+    }
 }
 
 /// [`RADIATION`] as a spectrum of minimum phase.

@@ -29,7 +29,7 @@ const PARTIAL_MISTUNING: f64 = 0.2;
 const INHARMONICITY_SPREAD: f64 = 0.03;
 /// Unevenness of the hammer over the strings of a unison, share, for one or
 /// three strings and for two.
-const UNEVEN_BLOW: (f64, f64) = (0.14, 0.2);
+const UNEVEN_BLOW: (f64, f64) = (0.18, 0.26);
 /// Motion parallel to the soundboard, which hardly moves it: amplitude share.
 const PARALLEL_MOTION: f64 = 0.10;
 /// How far low partials are voiced towards the board's smooth response, 0 to 1.

@@ -2,6 +2,7 @@
 //! against each other until it dies away as a good note does.
 
 use super::design::Key;
+use super::hammer::{blow, brightness};
 use super::soundboard::Soundboard;
 use super::strings::Strings;
 use crate::dsp::complex::Complex;
@@ -11,20 +12,25 @@ use crate::dsp::window::hann;
 /// How often the tuner tries.
 const TRIES: u64 = 40;
 /// Partials that the tuner listens to.
-const HEARD: usize = 10;
+const HEARD: usize = 30;
 /// Wanted fall of the prompt sound in decibels per second by key (Martin 1947,
 /// rounded).
 const PROMPT: [(f64, f64); 6] =
     [(21.0, 8.0), (36.0, 10.5), (60.0, 12.5), (76.0, 17.0), (84.0, 24.0), (108.0, 110.0)];
 /// Wanted fall of the aftersound over that of the prompt sound (Weinreich 1977
 /// shows a third to two thirds).
-const AFTERSOUND: f64 = 0.55;
+const AFTERSOUND: f64 = 0.5;
 
 /// The best of several tunings of the key's strings, at exact pitch.
 #[must_use]
 pub fn tuned(key: &Key, board: &Soundboard) -> Strings {
-    let responses: Vec<f64> =
-        (1..=HEARD).map(|n| board.at(key.partial(n as f64)).magnitude()).collect();
+    let partials: Vec<f64> = (1..=HEARD).map(|n| key.partial(n as f64)).collect();
+    // A blow of middling strength, as the board lets it be heard.
+    let responses: Vec<f64> = brightness(&blow(key, 80.0), &partials)
+        .into_iter()
+        .zip(&partials)
+        .map(|(excited, &partial)| excited * board.at(partial).magnitude())
+        .collect();
     let mut best: Option<(f64, Strings)> = None;
     for seed in 1..=TRIES {
         let strings = at_pitch(key, board, seed);
@@ -93,6 +99,8 @@ fn fault(key: &Key, strings: &Strings, responses: &[f64]) -> f64 {
     let prompt = fall(1, 6).max(0.5);
     let after = fall(12, 25).max(0.5);
     let wanted = interpolate_geometric(f64::from(key.key), &PROMPT);
+    // An aftersound that falls as fast as the prompt sound is none.
+    let single_stage = 20.0 * ln(after / (0.65 * prompt)).max(0.0);
     // Every swell counts, in decibels.
     let swells: f64 = levels.windows(3).map(|w| (w[2] - w[0]).max(0.0)).sum();
     // So does every cent that the pitch wanders.
@@ -101,19 +109,16 @@ fn fault(key: &Key, strings: &Strings, responses: &[f64]) -> f64 {
     let wandering = early.abs() + 0.5 * (late - early).abs();
     wandering
         + 4.0 * ln(prompt / wanted).abs()
-        + 3.0 * ln(after / prompt / AFTERSOUND).abs()
+        + 5.0 * ln(after / prompt / AFTERSOUND).abs()
         + swells
+        + single_stage
 }
 
 /// Level in decibels of the lowest partials through the board at a time.
 fn level(strings: &Strings, responses: &[f64], time: f64) -> f64 {
     let mut sums = [Complex::ZERO; HEARD];
     for oscillation in strings.oscillations.iter().take_while(|o| o.partial < HEARD) {
-        let frequency = strings.partials[oscillation.partial];
-        // A blow of middling strength excites high partials less (from memory).
-        let excited = 1.0 / (1.0 + (frequency / 1500.0) * (frequency / 1500.0));
-        sums[oscillation.partial] +=
-            oscillation.residue * (oscillation.pole * time).exp() * excited;
+        sums[oscillation.partial] += oscillation.residue * (oscillation.pole * time).exp();
     }
     let power: f64 =
         sums.iter().zip(responses).map(|(sum, response)| sum.power() * response * response).sum();

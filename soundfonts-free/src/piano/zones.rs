@@ -60,9 +60,9 @@ fn hardness(velocity: f64) -> f64 {
 /// its cutoff in hertz. A mixture would not do, since the synthesiser mutes what
 /// is softer than -60 dB.
 fn darkness(key: u8, velocity: f64) -> Option<f64> {
-    (velocity < 46.0).then(|| {
+    (velocity < 42.0).then(|| {
         let fundamental = maths::key_frequency(f64::from(key));
-        2.0 * fundamental + 4000.0 * pow(velocity / SOFT, 1.6)
+        2.0 * fundamental + 8000.0 * pow(velocity / SOFT, 2.0)
     })
 }
 

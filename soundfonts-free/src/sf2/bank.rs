@@ -2,16 +2,8 @@
 
 use super::chunks::{chunk, list, name, text};
 use super::generators::{self, Generator, Setting};
-use super::{Glide, Instrument, Sample};
-use crate::dsp::noise::Noise;
+use super::{Glide, Instrument, sample_data};
 use std::ops::RangeInclusive;
-
-/// Zero samples that the specification asks for after each sample (section
-/// 7.10).
-const SILENCE_AFTER: usize = 46;
-/// Samples after a loop that repeat its beginning, for interpolators that look
-/// ahead.
-const GUARD: usize = 8;
 
 /// Why a bank cannot be written.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -129,7 +121,8 @@ impl Bank {
     /// [`Sf2Error`] if a quantity leaves the format's range, a sample full
     /// scale, a loop its sample, or if a zone names nothing.
     pub fn to_bytes(&self) -> Result<Vec<u8>, Sf2Error> {
-        let (sample_data, sample_headers) = self.sample_chunks()?;
+        let samples = self.instruments.iter().flat_map(|instrument| &instrument.samples);
+        let (sample_data, sample_headers) = sample_data::chunks(samples)?;
         let mut instruments = Records::default();
         let mut first_sample = 0;
         for instrument in &self.instruments {
@@ -211,67 +204,6 @@ impl Bank {
         settings.push(generators::count(Generator::Instrument, layer.instrument.0)?);
         Ok(settings)
     }
-
-    /// The smpl and shdr chunks' bodies.
-    fn sample_chunks(&self) -> Result<(Vec<u8>, Vec<u8>), Sf2Error> {
-        let (mut data, mut headers) = (Vec::new(), Vec::new());
-        let mut dither = Noise::new(0x0000_d17e);
-        for sample in self.instruments.iter().flat_map(|i| &i.samples) {
-            let first = data.len() / 2;
-            let mut pcm = quantised(sample, &mut dither)?;
-            let (loop_start, loop_end) = match &sample.sustain_loop {
-                Some(range) => {
-                    if range.end != sample.pcm.len() || range.len() < 2 * GUARD {
-                        return Err(Sf2Error::BadLoop { name: sample.name.clone() });
-                    }
-                    pcm.extend_from_within(range.start..range.start + GUARD);
-                    (first + range.start, first + range.end)
-                }
-                // Not played; some parsers want it well inside.
-                None => (first + GUARD, first + pcm.len().saturating_sub(GUARD)),
-            };
-            headers.extend(name(&sample.name));
-            for position in [first, first + pcm.len(), loop_start, loop_end] {
-                headers.extend(position_bytes(position)?);
-            }
-            headers.extend(sample.rate.to_le_bytes());
-            // Root key, no correction, no link, mono.
-            headers.extend([sample.root_key, 0, 0, 0, 1, 0]);
-            pcm.resize(pcm.len() + SILENCE_AFTER, 0);
-            data.extend(pcm.iter().flat_map(|x| x.to_le_bytes()));
-        }
-        headers.extend(name("EOS"));
-        headers.extend([0; 26]);
-        Ok((data, headers))
-    }
-}
-
-fn position_bytes(position: usize) -> Result<[u8; 4], Sf2Error> {
-    u32::try_from(position)
-        .map(u32::to_le_bytes)
-        .map_err(|_| Sf2Error::TooMany { what: "samples", count: position })
-}
-
-/// 16-bit samples, rounded with triangular dither of one step either way, so
-/// that the rounding is noise and not distortion (Lipshitz, Wannamaker &
-/// Vanderkooy 1992).
-#[expect(clippy::cast_possible_truncation, reason = "clamped to 16 bits")]
-fn quantised(sample: &Sample, dither: &mut Noise) -> Result<Vec<i16>, Sf2Error> {
-    let peak = sample
-        .pcm
-        .iter()
-        .fold(0.0_f64, |peak, x| if x.is_nan() { f64::INFINITY } else { peak.max(x.abs()) });
-    if peak > 1.0 {
-        return Err(Sf2Error::OverFullScale { name: sample.name.clone(), peak });
-    }
-    Ok(sample
-        .pcm
-        .iter()
-        .map(|x| {
-            let step = x * 32_767.0 + dither.uniform() - dither.uniform();
-            step.round().clamp(-32_768.0, 32_767.0) as i16
-        })
-        .collect())
 }
 
 /// Headers, zones and generators of presets or instruments, which the format

@@ -24,6 +24,7 @@ mod chunks;
 mod envelope;
 mod generators;
 mod instrument;
+mod sample_data;
 
 pub use bank::{Bank, InstrumentId, Layer, Sf2Error};
 pub use envelope::{Envelope, Glide, Tremolo, Vibrato};
