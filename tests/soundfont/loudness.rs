@@ -1,6 +1,6 @@
 //! Even from key to key, and following velocity as the format says.
 
-use super::listen::{BASS, PIANO, Preset, note};
+use super::listen::{BASS, ELECTRIC_PIANO, PIANO, Preset, note};
 use super::measure::{line, momentary};
 use super::none;
 use std::ops::RangeInclusive;
@@ -31,6 +31,11 @@ fn uneven(levels: &[(f64, f64)], off_line: f64, step: f64) -> Vec<String> {
 #[test]
 fn piano_keys_are_even() {
     none(&uneven(&by_key(PIANO, 21..=108), 1.0, 1.5));
+}
+
+#[test]
+fn electric_piano_keys_are_even() {
+    none(&uneven(&by_key(ELECTRIC_PIANO, 28..=100), 1.0, 1.5));
 }
 
 #[test]

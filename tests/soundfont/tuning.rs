@@ -1,6 +1,6 @@
 //! In tune, with a piano's stretch and a piano's inharmonicity.
 
-use super::listen::{BASS, PIANO, Preset, note, seconds};
+use super::listen::{BASS, ELECTRIC_PIANO, PIANO, Preset, note, seconds};
 use super::measure::{Spectrum, line};
 use super::none;
 
@@ -70,6 +70,19 @@ fn bass_is_in_tune() {
     for key in 28..=60 {
         let off = first_partial(BASS, key);
         if off.abs() > 5.0 {
+            found.push(format!("key {key}: {off:+.2} cents"));
+        }
+    }
+    none(&found);
+}
+
+/// Tines are tuned without stretch.
+#[test]
+fn electric_piano_is_in_tune() {
+    let mut found = Vec::new();
+    for key in 28..=100 {
+        let off = first_partial(ELECTRIC_PIANO, key);
+        if off.abs() > 3.0 {
             found.push(format!("key {key}: {off:+.2} cents"));
         }
     }

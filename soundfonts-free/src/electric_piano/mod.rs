@@ -30,7 +30,7 @@ pub const KEYS: RangeInclusive<u8> = 28..=100;
 const VELOCITIES: [RangeInclusive<u8>; 9] =
     [1..=47, 48..=57, 58..=66, 67..=75, 76..=84, 85..=93, 94..=103, 104..=114, 115..=127];
 /// Loudness over the compass in LU. By ear.
-const LOUDNESS: [(f64, f64); 4] = [(28.0, 0.0), (60.0, 0.0), (84.0, -2.0), (100.0, -6.0)];
+const LOUDNESS: [(f64, f64); 4] = [(28.0, 0.0), (60.0, 0.0), (84.0, -2.0), (100.0, -4.0)];
 /// Time in seconds in which the felt damper takes a note down by 60 dB.
 const DAMPING: f64 = 0.28;
 

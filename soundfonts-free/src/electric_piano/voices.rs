@@ -17,7 +17,7 @@ pub const STORED_RATE: u32 = 22_050;
 const BODY: f64 = 0.9;
 /// Seconds of the loop, roughly: a few periods are enough for a tone that is
 /// periodic.
-const SUSTAIN: f64 = 0.05;
+const SUSTAIN: f64 = 0.12;
 /// Seconds over which the body runs into the loop.
 const CROSSFADE: f64 = 0.06;
 /// Second-order cut of the preamplifier in hertz.
@@ -71,7 +71,13 @@ pub fn compute(key: u8) -> Voices {
     let join = |sound: &[f64], steady: Vec<f64>| {
         let body = resample(sound, 44_100, STORED_RATE);
         let crossfade = maths::samples(CROSSFADE, rate);
-        attach(&body[..end.min(body.len())], without_offset(steady), soft.fall(), crossfade, rate)
+        attach(
+            &body[..end.min(body.len())],
+            through_preamplifier(&steady, rate),
+            soft.fall(),
+            crossfade,
+            rate,
+        )
     };
     let start = |sound: &[f64]| sound[..maths::samples(0.45, RATE)].to_vec();
     Voices {
@@ -87,10 +93,9 @@ fn power(sound: &[f64]) -> f64 {
     sound.iter().map(|x| x * x).sum()
 }
 
-fn without_offset(mut period: Vec<f64>) -> Vec<f64> {
-    let mean = period.iter().sum::<f64>() / period.len().max(1) as f64;
-    for x in &mut period {
-        *x -= mean;
-    }
-    period
+/// A periodic signal as it leaves the low cut, once that has settled.
+fn through_preamplifier(period: &[f64], rate: f64) -> Vec<f64> {
+    let turns = maths::whole(rate / period.len().max(1) as f64) + 1;
+    let repeated = period.repeat(turns + 1);
+    filter::high_pass(&repeated, LOW_CUT, 2, rate).split_off(turns * period.len())
 }
