@@ -221,6 +221,9 @@ pub struct TrackEntry {
     pub intensity: Option<String>,
     /// The reach of a hand in semitones; the style's where it is left out.
     pub reach: Option<i64>,
+    /// Which degree lies lowest in the first chord, in comp styles that have two forms: `"3"`,
+    /// `"7"` or `"auto"`; the style's where it is left out.
+    pub start: Option<String>,
     /// How often the form is played; once where it is left out.
     pub choruses: Option<i64>,
     /// How it ends: `"held"`, `"short"`, `"none"`.

@@ -20,7 +20,7 @@ use crate::mix::{Balance, LevelRule};
 use crate::part::Part;
 use crate::part::click::ClickPattern;
 use crate::problem::{Problems, read_toml};
-use crate::style::{Intensity, Library};
+use crate::style::{Intensity, Library, Start};
 use crate::theory::Key;
 use crate::units::{Bpm, SampleRate};
 
@@ -88,6 +88,8 @@ pub struct Track {
     pub intensity: Intensity,
     /// The reach of a hand in semitones; the style's where it is not said.
     pub reach: Option<u8>,
+    /// Which degree lies lowest in the first chord; the style's choice where it is not said.
+    pub start: Option<Start>,
     /// How often the form is played.
     pub choruses: u32,
     /// How the last chorus ends.

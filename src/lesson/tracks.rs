@@ -62,6 +62,17 @@ impl Checker<'_> {
         let choruses =
             entry.choruses.map_or(1, |n| self.in_range(n, 1..=MAX_CHORUSES, &at("choruses")));
         let reach = entry.reach.map(|reach| self.in_range(reach, REACH, &at("reach")));
+        let start = entry.start.as_deref().and_then(|text| match text.parse() {
+            Ok(start) => Some(start),
+            Err(_) => {
+                self.say(
+                    format!("`{text}` means nothing here"),
+                    &at("start"),
+                    "use \"3\", \"7\" or \"auto\"",
+                );
+                None
+            }
+        });
         let tempos = match &entry.tempos {
             Some(own) => self.tempos(own, &at("tempos")),
             None => tempos.to_vec(),
@@ -90,6 +101,7 @@ impl Checker<'_> {
                 _ => Intensity::Medium,
             },
             reach: reach.and_then(|reach| u8::try_from(reach).ok()),
+            start,
             choruses: u32::try_from(choruses).unwrap_or(1),
             ending: match ending {
                 Some(1) => Ending::Short,

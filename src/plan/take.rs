@@ -53,7 +53,8 @@ pub fn take_notes(
     let timeline = arrange(&chart.transpose(key), &arrangement)?;
 
     let mut parts: Vec<PartNotes> = Vec::new();
-    let settings = CompSettings { reach: track.reach, ..CompSettings::default() };
+    let settings =
+        CompSettings { reach: track.reach, start: track.start, ..CompSettings::default() };
     let voicings = players.comp.as_ref().map(|style| comp::voice(&timeline, style, &settings));
     if let (Some(style), Some(voicings)) = (&players.comp, &voicings) {
         parts.push(comp::play(&timeline, style, voicings, lesson.seed));
