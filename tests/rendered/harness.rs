@@ -1,0 +1,76 @@
+//! From a lesson's text to audio, by the library's own way.
+
+use std::path::Path;
+use std::sync::LazyLock;
+use std::sync::atomic::AtomicBool;
+
+use countoff::arrange::TempoMap;
+use countoff::feel::PerformedPart;
+use countoff::lesson::{Lesson, Neighbours};
+use countoff::part::Instrument;
+use countoff::plan::Plan;
+use countoff::render::{Made, Progress, Render};
+use countoff::sound::{SoundFont, Sounds, StoreBudget};
+use countoff::style::Library;
+use countoff::units::{Frames, SampleRate};
+
+/// The trio and the kit, shared by all tests.
+pub(crate) static SOUNDS: LazyLock<Sounds> = LazyLock::new(|| {
+    let instruments = [Instrument { bank: 0, program: 0 }, Instrument { bank: 128, program: 0 }];
+    let font = SoundFont::embedded().unwrap();
+    Sounds::new(font, &instruments, SampleRate::Hz44100, StoreBudget::default()).unwrap()
+});
+
+/// A dry stem, both channels added, from tick 0 on.
+pub(crate) fn stem(part: &PerformedPart, tempo: &TempoMap) -> Vec<f32> {
+    let mut stem = SOUNDS.stem(part, tempo, Frames::ZERO).unwrap();
+    let mut mono = Vec::new();
+    while !stem.is_done() {
+        let (mut left, mut right) = (vec![0.0; 4096], vec![0.0; 4096]);
+        stem.add_block(&mut left, &mut right).unwrap();
+        mono.extend(left.iter().zip(&right).map(|(left, right)| left + right));
+    }
+    mono
+}
+
+struct NoFiles;
+
+impl Neighbours for NoFiles {
+    fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
+        Err(std::io::ErrorKind::NotFound.into())
+    }
+}
+
+struct Quiet;
+
+impl Progress for Quiet {
+    fn made(&self, _: &Made) {}
+    fn kept(&self, _: &str) {}
+}
+
+/// A lesson, planned.
+pub(crate) fn planned(text: &str) -> (Lesson, Plan) {
+    let library = Library::built_in();
+    let lesson = Lesson::read("lesson.toml", text, &NoFiles, &library).unwrap();
+    let plan = Plan::of(&lesson, &library, |_| true).unwrap();
+    (lesson, plan)
+}
+
+/// Makes a lesson's files in a folder.
+pub(crate) fn rendered(text: &str, folder: &Path) -> Plan {
+    let (lesson, plan) = planned(text);
+    let font = SoundFont::embedded().unwrap();
+    let sounds =
+        Sounds::new(font, &plan.instruments(), lesson.rate, StoreBudget::default()).unwrap();
+    let stop = AtomicBool::new(false);
+    let render = Render {
+        lesson: &lesson,
+        plan: &plan,
+        sounds: &sounds,
+        soundfont: b"embedded",
+        prune: false,
+        stop: &stop,
+    };
+    render.into_folder(folder, &Quiet).unwrap();
+    plan
+}

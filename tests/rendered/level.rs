@@ -1,0 +1,99 @@
+//! Levels of finished files, by the `ebur128` library; targets after AES TD1008 (2021): -16 LUFS
+//! for music tracks and -1 dBTP. Files are read back by `hound`.
+
+use std::path::Path;
+use std::sync::LazyLock;
+
+use countoff::render::LEADING_SILENCE;
+use ebur128::{EbuR128, Mode};
+use tempfile::TempDir;
+
+use super::harness::rendered;
+
+const LESSON: &str = r#"
+    format = 1
+    title = "Levels in the hall"
+    tempos = [60]
+    [files]
+    bits = 32
+    rate = 48000
+    [[chart]]
+    name = "cadence"
+    key = "Gm"
+    A = "| Am7b5 | D7b9 | Gm6 | % |"
+    [[track]]
+    name = "left hand"
+    chart = "cadence"
+    comp = "shells"
+    mixes = [{}, { count-in = false }]
+    [[track]]
+    name = "band"
+    chart = "cadence"
+    comp = "rootless"
+    bass = "walking"
+    drums = "ride"
+    tempos = [160]
+    mixes = [{}, { count-in = false }, { without = ["bass"] }, { without = ["comp", "bass", "drums"], click = true, count-in = false }]
+"#;
+
+struct File {
+    spec: hound::WavSpec,
+    samples: Vec<f32>,
+}
+
+/// Everything rendered once: the files of each take, in the order of its mixes.
+static FILES: LazyLock<Vec<Vec<File>>> = LazyLock::new(|| {
+    let folder = TempDir::new().unwrap();
+    let plan = rendered(LESSON, folder.path());
+    let read = |path: &Path| {
+        let mut reader = hound::WavReader::open(path).unwrap();
+        let samples = reader.samples::<f32>().map(Result::unwrap).collect();
+        File { spec: reader.spec(), samples }
+    };
+    let take = |take: &countoff::plan::TakePlan| {
+        take.sounds.iter().map(|sound| read(&folder.path().join(&sound.path))).collect()
+    };
+    plan.takes.iter().map(take).collect()
+});
+
+impl File {
+    fn loudness_and_peak(&self) -> (f64, f64) {
+        let mut meter = EbuR128::new(2, self.spec.sample_rate, Mode::I | Mode::TRUE_PEAK).unwrap();
+        meter.add_frames_f32(&self.samples).unwrap();
+        let peak = meter.true_peak(0).unwrap().max(meter.true_peak(1).unwrap());
+        (meter.loudness_global().unwrap(), 20.0 * peak.log10())
+    }
+}
+
+#[test]
+fn the_programme_is_at_its_target_and_no_file_peaks_above_the_ceiling() {
+    for take in FILES.iter() {
+        let (programme, _) = take[1].loudness_and_peak();
+        assert!((programme + 16.0).abs() <= 0.2, "{programme} LUFS");
+        for file in take {
+            let (_, peak) = file.loudness_and_peak();
+            assert!(peak <= -1.0, "{peak} dBTP");
+        }
+    }
+}
+
+#[test]
+fn a_click_alone_keeps_its_own_peak() {
+    let click = &FILES[1][3];
+    let peak = click.samples.iter().fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
+    assert!(peak > 0.01 && 20.0 * peak.log10() <= -6.0, "{peak}");
+}
+
+#[test]
+fn files_are_float_at_48_khz_and_begin_and_end_in_silence() {
+    let lead = usize::try_from(LEADING_SILENCE.0).unwrap() * 2;
+    for file in FILES.iter().flatten() {
+        assert_eq!((file.spec.sample_rate, file.spec.bits_per_sample), (48_000, 32));
+        assert_eq!(file.spec.sample_format, hound::SampleFormat::Float);
+        assert!(file.samples[..lead].iter().all(|sample| sample.abs() < 1e-9));
+        // A twentieth of a second below -80 dBFS, the last frame nothing.
+        let end = &file.samples[file.samples.len() - 4_800..];
+        assert!(end.iter().all(|sample| sample.abs() < 1e-4));
+        assert!(end[end.len() - 2..].iter().all(|sample| sample.abs() < 1e-8));
+    }
+}

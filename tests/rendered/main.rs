@@ -1,0 +1,16 @@
+//! Finished audio, made by the embedded SoundFont and measured: swing, clock, level, harmony.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a test that panics fails, and its numbers are small"
+)]
+
+mod clock;
+mod harmony;
+mod harness;
+mod level;
+mod sums;
+mod swing;
