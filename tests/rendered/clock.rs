@@ -69,6 +69,7 @@ const LESSON: &str = r#"
     name = "band"
     chart = "cadence"
     comp = "shells"
+    bass = "walking"
     drums = "ride"
 "#;
 
@@ -123,4 +124,28 @@ fn audio_begins_where_the_midi_file_says() {
         let heard = speaks(&sound, from, peak) as f64 - attack;
         assert!((heard - onset).abs() <= 1.0, "{heard} in audio, {onset} in MIDI");
     }
+}
+
+/// General MIDI level 1: program 0 is the acoustic grand, 32 the acoustic bass (counted from 0),
+/// and percussion is on channel 9 (counted from 0).
+#[test]
+fn players_have_their_general_midi_numbers() {
+    let (_, plan) = planned(LESSON);
+    let take = &plan.takes[0].notes;
+    let bytes = smf::write(&song("band", &take.timeline, &take.performance)).unwrap();
+    let smf = Smf::parse(&bytes).unwrap();
+    let mut melodic = Vec::new();
+    for event in smf.tracks.iter().flatten() {
+        if let TrackEventKind::Midi { channel, message: MidiMessage::ProgramChange { program } } =
+            event.kind
+            && channel.as_int() != 9
+        {
+            melodic.push(program.as_int());
+        }
+    }
+    assert_eq!(melodic, [0, 32]);
+    let percussion = smf.tracks.iter().flatten().any(|event| {
+        matches!(event.kind, TrackEventKind::Midi { channel, message: MidiMessage::NoteOn { .. } } if channel.as_int() == 9)
+    });
+    assert!(percussion);
 }

@@ -1,9 +1,10 @@
 //! Levels of finished files, by the `ebur128` library; targets after AES TD1008 (2021): -16 LUFS
 //! for music tracks and -1 dBTP. Files are read back by `hound`.
 
-use std::path::Path;
 use std::sync::LazyLock;
 
+use countoff::part::Part;
+use countoff::plan::{SoundPlan, TakePlan};
 use countoff::render::LEADING_SILENCE;
 use ebur128::{EbuR128, Mode};
 use tempfile::TempDir;
@@ -33,28 +34,32 @@ const LESSON: &str = r#"
     bass = "walking"
     drums = "ride"
     tempos = [160]
+    stems = true
     mixes = [{}, { count-in = false }, { without = ["bass"] }, { without = ["comp", "bass", "drums"], click = true, count-in = false }]
 "#;
 
 struct File {
+    /// A stem, and of which part.
+    stem: Option<Part>,
     spec: hound::WavSpec,
     samples: Vec<f32>,
 }
 
 /// Everything rendered once: the files of each take, in the order of its mixes.
-static FILES: LazyLock<Vec<Vec<File>>> = LazyLock::new(|| {
+static FILES: LazyLock<Vec<Vec<File>>> = LazyLock::new(|| files(LESSON));
+
+fn files(lesson: &str) -> Vec<Vec<File>> {
     let folder = TempDir::new().unwrap();
-    let plan = rendered(LESSON, folder.path());
-    let read = |path: &Path| {
-        let mut reader = hound::WavReader::open(path).unwrap();
+    let plan = rendered(lesson, folder.path());
+    let read = |sound: &SoundPlan| {
+        let mut reader = hound::WavReader::open(folder.path().join(&sound.path)).unwrap();
         let samples = reader.samples::<f32>().map(Result::unwrap).collect();
-        File { spec: reader.spec(), samples }
+        let stem = sound.mix.stem.then(|| *sound.mix.parts.first().unwrap());
+        File { stem, spec: reader.spec(), samples }
     };
-    let take = |take: &countoff::plan::TakePlan| {
-        take.sounds.iter().map(|sound| read(&folder.path().join(&sound.path))).collect()
-    };
+    let take = |take: &TakePlan| take.sounds.iter().map(read).collect();
     plan.takes.iter().map(take).collect()
-});
+}
 
 impl File {
     fn loudness_and_peak(&self) -> (f64, f64) {
@@ -70,7 +75,7 @@ fn the_programme_is_at_its_target_and_no_file_peaks_above_the_ceiling() {
     for take in FILES.iter() {
         let (programme, _) = take[1].loudness_and_peak();
         assert!((programme + 16.0).abs() <= 0.2, "{programme} LUFS");
-        for file in take {
+        for file in take.iter().filter(|file| file.stem.is_none()) {
             let (_, peak) = file.loudness_and_peak();
             assert!(peak <= -1.0, "{peak} dBTP");
         }
@@ -96,4 +101,26 @@ fn files_are_float_at_48_khz_and_begin_and_end_in_silence() {
         assert!(end.iter().all(|sample| sample.abs() < 1e-4));
         assert!(end[end.len() - 2..].iter().all(|sample| sample.abs() < 1e-8));
     }
+}
+
+/// What the limiter took is the mix over the sum of its stems, sample by sample: at most 3 dB,
+/// and never a gain (1e-5 dB: single precision, in which the ratio is taken).
+#[test]
+fn the_limiter_takes_at_most_three_decibels() {
+    // So loud a target that the limiter has to work.
+    let loud = LESSON.replace("    [files]", "    [level]\n    target = -12\n    [files]");
+    let band = &files(&loud)[1];
+    let mut before = vec![0.0_f32; band[1].samples.len()];
+    for part in [Part::Comp, Part::Bass, Part::Drums] {
+        let stem = band.iter().find(|file| file.stem == Some(part)).unwrap();
+        before.iter_mut().zip(&stem.samples).for_each(|(sum, sample)| *sum += sample);
+    }
+    let pairs = before.iter().zip(&band[1].samples).filter(|(before, _)| before.abs() > 0.05);
+    let ratios: Vec<f32> = pairs.map(|(before, after)| after / before).collect();
+    let least = ratios.iter().fold(f32::MAX, |least, &ratio| least.min(ratio));
+    let most = ratios.iter().fold(0.0_f32, |most, &ratio| most.max(ratio));
+    let deepest = -20.0 * least.log10();
+    println!("the limiter takes up to {deepest:.3} dB");
+    assert!(deepest > 1.0 && deepest <= 3.0 + 1e-5, "{deepest} dB");
+    assert!(most < 1.0 + 1e-4, "{most}");
 }
