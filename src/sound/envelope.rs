@@ -107,6 +107,13 @@ impl Envelope {
         (near..limit).find(|block| over(*block)).unwrap_or(limit)
     }
 
+    /// After how many blocks nothing is left, whenever the key is let go, where that is before
+    /// `limit`. One of them is there to close in.
+    pub(super) fn longest(&self, limit: usize) -> usize {
+        let falls_faster_released = self.release_slope <= self.decay_slope;
+        if falls_faster_released { limit.min(self.held_end(limit) + 1) } else { limit }
+    }
+
     /// The level at the end of a block when the key was let go at the start of `release_block`
     /// at the level `from`.
     pub(super) fn released(&self, block: usize, release_block: usize, from: f32) -> f32 {

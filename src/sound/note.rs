@@ -129,8 +129,7 @@ impl NoteWave {
         let mut layers = Vec::new();
         for (shape, regions) in shapes {
             let envelope = Envelope::new(&shape, note.key, rate);
-            // One block more than the envelope lasts, to close in.
-            let blocks = blocks.min(envelope.held_end(blocks) + 1);
+            let blocks = envelope.longest(blocks);
             let request = |region| VoiceRequest {
                 region,
                 key: note.key,

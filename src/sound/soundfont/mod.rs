@@ -205,3 +205,6 @@ impl std::fmt::Debug for SoundFont {
         f.debug_struct("SoundFont").field("info", &self.info).finish_non_exhaustive()
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -3,7 +3,8 @@
 //! Every table is written here, so the synthesiser never sees a byte of a user's file.
 //! Layouts: SoundFont Technical Specification 2.04, section 7.
 
-use super::super::soundfont::{Generator, Settings};
+use super::sample::RoundedSample;
+use crate::sound::soundfont::{Generator, Settings};
 
 /// Zero samples after the sample data, as section 7.10 asks, so that an interpolator may look
 /// ahead.
@@ -49,20 +50,16 @@ const KEPT: [Generator; 33] = [
 ];
 
 /// One voice: its settings and its sample data.
-pub(crate) struct FontVoice<'a> {
-    pub(crate) settings: &'a Settings,
-    pub(crate) samples: &'a [i16],
-    /// The loop, within `samples`.
-    pub(crate) looped: Option<std::ops::Range<usize>>,
+pub(super) struct FontVoice<'a> {
+    pub(super) settings: &'a Settings,
+    pub(super) sample: RoundedSample,
     /// Whether the loop is left when the key is let go.
-    pub(crate) until_release: bool,
-    /// Hertz.
-    pub(crate) rate: u32,
-    pub(crate) root_key: u8,
+    pub(super) until_release: bool,
+    pub(super) root_key: u8,
 }
 
 /// The bytes of a SoundFont whose one preset (bank 0, program 0) plays these voices together.
-pub(crate) fn bytes(voices: &[FontVoice<'_>]) -> Vec<u8> {
+pub(super) fn bytes(voices: &[FontVoice<'_>]) -> Vec<u8> {
     let mut samples = Vec::new();
     let (mut headers, mut zones, mut generators) = (Vec::new(), Vec::new(), Vec::new());
     for (number, voice) in voices.iter().enumerate() {
@@ -74,7 +71,7 @@ pub(crate) fn bytes(voices: &[FontVoice<'_>]) -> Vec<u8> {
         if filter_is_open(voice.settings) {
             push_setting(&mut generators, Generator::FilterCutoff, i16::MAX.into());
         }
-        let mode = match (&voice.looped, voice.until_release) {
+        let mode = match (&voice.sample.looped, voice.until_release) {
             (None, _) => 0,
             (Some(_), false) => 1,
             (Some(_), true) => 3,
@@ -85,16 +82,16 @@ pub(crate) fn bytes(voices: &[FontVoice<'_>]) -> Vec<u8> {
         push_u16(&mut generators, number);
 
         let start = samples.len() / 2;
-        let loop_range = voice.looped.clone().unwrap_or(0..0);
+        let loop_range = voice.sample.looped.clone().unwrap_or(0..0);
         headers.extend([0; 20]);
         push_u32(&mut headers, start);
-        push_u32(&mut headers, start + voice.samples.len());
+        push_u32(&mut headers, start + voice.sample.samples.len());
         push_u32(&mut headers, start + loop_range.start);
         push_u32(&mut headers, start + loop_range.end);
-        headers.extend(voice.rate.to_le_bytes());
+        headers.extend(voice.sample.rate.to_le_bytes());
         // Recorded pitch (overridden by the zone), correction, link, and type 1, mono.
         headers.extend([60, 0, 0, 0, 1, 0]);
-        for sample in voice.samples {
+        for sample in &voice.sample.samples {
             samples.extend(sample.to_le_bytes());
         }
         samples.extend([0; 2 * SILENCE_AFTER]);

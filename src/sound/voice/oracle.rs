@@ -1,0 +1,43 @@
+//! The slow path: a whole note as the synthesiser plays it, with its own velocity, envelope,
+//! panning and length, and nothing kept. What the note store gives is measured against it.
+
+use super::sample::VoiceSample;
+use super::{VoiceError, VoiceRequest, font, synth};
+use crate::sound::soundfont::{LoopMode, SoundFont};
+
+/// A note's two sides from the voices that sound in it. All requests are for the same note.
+///
+/// # Errors
+/// When sample data cannot be read, or the synthesiser fails.
+pub(in crate::sound) fn render(
+    soundfont: &SoundFont,
+    requests: &[VoiceRequest<'_>],
+) -> Result<[Vec<f32>; 2], VoiceError> {
+    let Some(first) = requests.first() else { return Ok([Vec::new(), Vec::new()]) };
+    let mut voices = Vec::new();
+    for request in requests {
+        let samples = soundfont.samples(&request.region.sample)?;
+        if let Some(sample) = VoiceSample::cut(request, &samples) {
+            voices.push((request, sample));
+        }
+    }
+    // One scale for all, so that it can be undone.
+    let scale = voices.iter().map(|(_, sample)| sample.headroom()).fold(1.0, f32::min);
+    let voices: Vec<font::FontVoice<'_>> = voices
+        .iter()
+        .map(|(request, sample)| font::FontVoice {
+            settings: &request.region.settings,
+            sample: sample.rounded(scale),
+            until_release: request.region.loop_mode == LoopMode::UntilRelease,
+            root_key: request.region.root_key,
+        })
+        .collect();
+    let held = first.release_block.unwrap_or(first.blocks);
+    let note =
+        synth::Playing { key: first.key, velocity: first.velocity, held, pan: synth::CENTRE };
+    let mut sides = synth::play(&font::bytes(&voices), &note, first.blocks, first.rate)?;
+    for side in &mut sides {
+        side.iter_mut().for_each(|x| *x /= scale);
+    }
+    Ok(sides)
+}

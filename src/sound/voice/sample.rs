@@ -1,0 +1,136 @@
+//! The stretch of sample data that one voice can reach, ready for the synthesiser.
+
+use super::BLOCK;
+use super::VoiceRequest;
+use super::upsample::{CONTEXT, FACTOR, upsampled};
+use crate::sound::soundfont::{Generator, LoopMode, SampleSpan};
+
+/// Voices that would play their sample faster than this are left out: no instrument needs it,
+/// and a damaged file could make the synthesiser run off the end of its counters.
+const FASTEST: f64 = 1024.0;
+
+/// Upsampled, not yet rounded to 16 bits.
+#[derive(Debug)]
+pub(crate) struct VoiceSample {
+    samples: Vec<f32>,
+    looped: Option<std::ops::Range<usize>>,
+    rate: u32,
+}
+
+/// What is left of a sample when it is rounded to 16 bits.
+#[derive(Debug)]
+pub(crate) struct RoundedSample {
+    pub(super) samples: Vec<i16>,
+    pub(super) looped: Option<std::ops::Range<usize>>,
+    pub(super) rate: u32,
+}
+
+impl VoiceSample {
+    /// Cuts from `samples`, the data of the request's span, what the voice can reach, and
+    /// upsamples it. `None` for a voice that would play too fast to be meant.
+    pub(super) fn cut(request: &VoiceRequest<'_>, samples: &[i16]) -> Option<VoiceSample> {
+        let speed = fastest(request);
+        if speed.is_nan() || speed > FASTEST {
+            return None;
+        }
+        let span = &request.region.sample;
+        let reach = reach(request.blocks, speed);
+        let looped = relative_loop(span).filter(|range| range.end < reach);
+        let mut stretch = vec![0.0; CONTEXT];
+        let push = |stretch: &mut Vec<f32>, samples: &[i16]| {
+            stretch.extend(samples.iter().map(|sample| f32::from(*sample)));
+        };
+        let looped = match looped {
+            None => {
+                push(&mut stretch, &samples[..samples.len().min(reach + CONTEXT)]);
+                stretch
+                    .resize(stretch.len().max(CONTEXT + samples.len().min(reach) + CONTEXT), 0.0);
+                None
+            }
+            Some(range) => {
+                // The synthesiser steps back by one loop at a time, so that it needs loops longer
+                // than a step.
+                let round = &samples[range.clone()];
+                push(&mut stretch, &samples[..range.start]);
+                for _ in 0..shortest_loop(speed).div_ceil(round.len()) {
+                    push(&mut stretch, round);
+                }
+                let end = stretch.len() - CONTEXT;
+                if request.region.loop_mode == LoopMode::UntilRelease {
+                    push(&mut stretch, &samples[range.end..]);
+                    stretch.extend([0.0; CONTEXT]);
+                } else {
+                    // What is heard after the end of the loop is its start.
+                    let again: Vec<i16> = round.iter().copied().cycle().take(CONTEXT).collect();
+                    push(&mut stretch, &again);
+                }
+                Some(FACTOR * range.start..FACTOR * end)
+            }
+        };
+        let rate = span.rate * 4;
+        Some(VoiceSample { samples: upsampled(&stretch), looped, rate })
+    }
+
+    /// The factor that keeps the sample within 16 bits: 1, or less where it peaks above full
+    /// scale between the file's samples.
+    pub(super) fn headroom(&self) -> f32 {
+        let peak = self.samples.iter().fold(0.0_f32, |peak, x| peak.max(x.abs()));
+        (f32::from(i16::MAX) / peak).min(1.0)
+    }
+
+    /// Rounded to 16 bits after scaling.
+    #[expect(clippy::cast_possible_truncation, reason = "within 16 bits by `headroom`")]
+    pub(super) fn rounded(&self, scale: f32) -> RoundedSample {
+        // Truncating a positive number rounds without a call for each sample.
+        const UP: f32 = 32_768.5;
+        let round = |x: &f32| ((x * scale + UP) as i32 - 32_768) as i16;
+        RoundedSample {
+            samples: self.samples.iter().map(round).collect(),
+            looped: self.looped.clone(),
+            rate: self.rate,
+        }
+    }
+}
+
+/// Source samples per output frame, at the most that modulation can make of it.
+fn fastest(request: &VoiceRequest<'_>) -> f64 {
+    let settings = &request.region.settings;
+    let modulation: i32 =
+        [Generator::ModLfoToPitch, Generator::VibLfoToPitch, Generator::ModEnvToPitch]
+            .iter()
+            .map(|generator| settings.get(*generator).abs())
+            .sum();
+    let scale = f64::from(settings.get(Generator::ScaleTuning)) / 100.0;
+    let keys = f64::from(request.key) - f64::from(request.region.root_key);
+    let semitones = scale * (keys + f64::from(modulation) / 100.0)
+        + f64::from(settings.get(Generator::CoarseTune))
+        + f64::from(settings.get(Generator::FineTune)) / 100.0;
+    let base = f64::from(request.region.sample.rate) / f64::from(request.rate.hz());
+    base * (semitones / 12.0).exp2()
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    reason = "lengths of notes in samples, positive and far below 2^53"
+)]
+fn reach(blocks: usize, speed: f64) -> usize {
+    // Two more for the interpolator's look ahead and the rounding of its step.
+    ((blocks * BLOCK) as f64 * speed).ceil() as usize + 2
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "between 0 and `FASTEST`"
+)]
+fn shortest_loop(speed: f64) -> usize {
+    speed.ceil() as usize + 2
+}
+
+fn relative_loop(span: &SampleSpan) -> Option<std::ops::Range<usize>> {
+    let looped = span.looped.as_ref()?;
+    let from_start = |at: u32| usize::try_from(at - span.start).ok();
+    Some(from_start(looped.start)?..from_start(looped.end)?)
+}
