@@ -69,7 +69,7 @@ impl NoteStore {
         let wave = Arc::new(make(blocks.next_multiple_of(STEP))?);
         *place = Some(wave.clone());
         drop(place);
-        self.shelves().weigh(note, wave.bytes, self.budget);
+        self.shelves().weigh(note, &cell, wave.bytes, self.budget);
         Ok(wave)
     }
 
@@ -100,8 +100,10 @@ impl Shelves {
     }
 
     /// Takes down what a note weighs and lets the least recently used go until all fit.
-    fn weigh(&mut self, note: NoteKey, bytes: usize, budget: StoreBudget) {
-        if let Some(shelf) = self.cells.get_mut(&note) {
+    fn weigh(&mut self, note: NoteKey, cell: &Cell, bytes: usize, budget: StoreBudget) {
+        // The place may have been let go, and even taken again, while the note was made.
+        let shelf = self.cells.get_mut(&note).filter(|shelf| Arc::ptr_eq(&shelf.cell, cell));
+        if let Some(shelf) = shelf {
             self.bytes = self.bytes - shelf.bytes + bytes;
             shelf.bytes = bytes;
         }

@@ -57,10 +57,9 @@ impl Allpass {
         Allpass { delay, feedback }
     }
 
-    /// Works on a run in place.
-    pub(super) fn process(&mut self, run: &mut [f32]) {
-        let mut delayed = [0.0; super::RUN];
-        let delayed = &mut delayed[..run.len()];
+    /// Works on a run in place; `spare` is overwritten.
+    pub(super) fn process(&mut self, run: &mut [f32], spare: &mut [f32; super::RUN]) {
+        let delayed = &mut spare[..run.len()];
         self.delay.peek(delayed);
         for (x, delayed) in run.iter_mut().zip(delayed.iter_mut()) {
             let output = *delayed - self.feedback * *x;

@@ -113,7 +113,7 @@ impl Tables {
 
 /// A table cut into its records; each table has at least its closing record.
 fn records(name: ChunkName, size: usize, bytes: Vec<u8>) -> Result<Vec<Vec<u8>>, SoundError> {
-    if bytes.is_empty() || bytes.len() % size != 0 {
+    if bytes.is_empty() || !bytes.len().is_multiple_of(size) {
         return Err(SoundError::Damaged(format!(
             "its table `{}` is {} bytes long, which is no number of {size}-byte records",
             riff::readable(name),

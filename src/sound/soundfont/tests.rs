@@ -1,5 +1,7 @@
 //! Files as they should be, and files as they should not.
 
+#![expect(clippy::cast_possible_truncation, reason = "numbers of a test, all within range")]
+
 use std::io::Cursor;
 
 use rand_core::Rng as _;
@@ -118,7 +120,7 @@ fn damaged_tables_never_panic() {
         let mut damaged = whole.clone();
         for _ in 0..1 + random.next_u32() % 3 {
             // Mostly in the tables at the end, sometimes in the chunks before.
-            let tables = random.next_u32() % 4 != 0;
+            let tables = !random.next_u32().is_multiple_of(4);
             let from = if tables { whole.len() - 700 } else { 0 };
             let at = from + random.next_u64() as usize % (whole.len() - from);
             damaged[at] = random.next_u32() as u8;

@@ -1,5 +1,11 @@
 //! Pitch, place, loudness and choking of single notes.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "numbers of a test, all within range"
+)]
+
 use super::tiny_font::{TinyFont, Zone, range, sine};
 use super::*;
 use crate::sound::soundfont::Generator;
@@ -29,7 +35,7 @@ fn play(sounds: &Sounds, instrument: Instrument, notes: Vec<PerformedNote>) -> [
 /// Fourier sum gains from one stretch to the next.
 fn frequency_near(samples: &[f32], near: f64, rate: f64) -> f64 {
     let length = 16_384;
-    let mut fft = RealFftPlanner::<f32>::new().plan_fft_forward(length);
+    let fft = RealFftPlanner::<f32>::new().plan_fft_forward(length);
     let hop = 64;
     let mut spectra = Vec::new();
     for start in [4_096, 4_096 + hop] {

@@ -1,5 +1,11 @@
 //! Images of straight-line interpolation, measured against a four-point interpolator.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "numbers of a test, all within range"
+)]
+
 use super::*;
 
 /// A sine of `frequency` cycles a sample, so many samples of it.
