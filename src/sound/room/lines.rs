@@ -1,4 +1,4 @@
-//! Delay lines that move whole runs of frames.
+//! Delays that move whole runs of frames.
 
 /// A delay of a fixed number of frames: the ring is as long as the delay, so the oldest sample
 /// lies where the newest will be written.
@@ -9,8 +9,9 @@ pub(super) struct Delay {
 }
 
 impl Delay {
+    /// A silent delay of at least one frame.
     pub(super) fn new(length: usize) -> Delay {
-        Delay { ring: vec![0.0; length], at: 0 }
+        Delay { ring: vec![0.0; length.max(1)], at: 0 }
     }
 
     /// In frames.
@@ -20,13 +21,12 @@ impl Delay {
 
     /// Reads the oldest samples. `run` is not longer than the delay.
     pub(super) fn peek(&self, run: &mut [f32]) {
-        let to_wrap = run.len().min(self.ring.len() - self.at);
-        let (before, after) = run.split_at_mut(to_wrap);
+        let (before, after) = run.split_at_mut(run.len().min(self.ring.len() - self.at));
         before.copy_from_slice(&self.ring[self.at..self.at + before.len()]);
         after.copy_from_slice(&self.ring[..after.len()]);
     }
 
-    /// Puts the newest samples where the oldest were.
+    /// Puts the newest samples where the oldest were. `run` is not longer than the delay.
     pub(super) fn push(&mut self, run: &[f32]) {
         let (before, after) = run.split_at(run.len().min(self.ring.len() - self.at));
         self.ring[self.at..self.at + before.len()].copy_from_slice(before);
@@ -34,10 +34,20 @@ impl Delay {
         self.at = (self.at + run.len()) % self.ring.len();
     }
 
-    /// Reads the oldest and puts the newest in their place.
-    pub(super) fn exchange(&mut self, newest: &[f32], oldest: &mut [f32]) {
-        self.peek(oldest);
-        self.push(newest);
+    /// Delays a run of any length in place.
+    pub(super) fn process(&mut self, run: &mut [f32]) {
+        self.each(run, <[f32]>::swap_with_slice);
+    }
+
+    /// Pairs of what comes and of what is kept, as long as both lie in one piece.
+    fn each(&mut self, run: &mut [f32], mut work: impl FnMut(&mut [f32], &mut [f32])) {
+        let mut rest = run;
+        while !rest.is_empty() {
+            let (now, later) = rest.split_at_mut(rest.len().min(self.ring.len() - self.at));
+            work(now, &mut self.ring[self.at..self.at + now.len()]);
+            self.at = (self.at + now.len()) % self.ring.len();
+            rest = later;
+        }
     }
 
     pub(super) fn clear(&mut self) {
@@ -57,16 +67,16 @@ impl Allpass {
         Allpass { delay, feedback }
     }
 
-    /// Works on a run in place; `spare` is overwritten.
-    pub(super) fn process(&mut self, run: &mut [f32], spare: &mut [f32; super::RUN]) {
-        let delayed = &mut spare[..run.len()];
-        self.delay.peek(delayed);
-        for (x, delayed) in run.iter_mut().zip(delayed.iter_mut()) {
-            let output = *delayed - self.feedback * *x;
-            *delayed = *x + self.feedback * output;
-            *x = output;
-        }
-        self.delay.push(delayed);
+    /// Works on a run of any length in place.
+    pub(super) fn process(&mut self, run: &mut [f32]) {
+        let feedback = self.feedback;
+        self.delay.each(run, |run, kept| {
+            for (x, kept) in run.iter_mut().zip(kept) {
+                let output = *kept - feedback * *x;
+                *kept = *x + feedback * output;
+                *x = output;
+            }
+        });
     }
 
     pub(super) fn clear(&mut self) {

@@ -1,10 +1,6 @@
 //! Small SoundFonts made for a test.
 
-#![expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "numbers of a test, all within range"
-)]
+#![expect(clippy::cast_possible_truncation, reason = "numbers of a test, all within range")]
 
 use std::io::Cursor;
 

@@ -1,0 +1,127 @@
+//! The network of delay lines.
+
+use super::lines::Delay;
+use super::{HALF, rounded};
+
+/// How many lines there are. A power of two, for the Hadamard matrix.
+const LINES: usize = 16;
+/// Lengths of the lines in milliseconds, from 11 to 35 metres of way. Together they are long
+/// enough that modes overlap; of some hundred sets drawn at random these had the evenest
+/// modes by the measure in the room's tests.
+const LINE_MS: [f64; LINES] = [
+    32.4, 34.7, 38.7, 40.1, 43.4, 47.9, 52.6, 54.2, 61.2, 65.3, 68.8, 73.8, 81.1, 88.9, 94.5, 102.1,
+];
+/// Time to fall by 60 dB in seconds, for low and middle frequencies.
+const DECAY: f64 = 0.8;
+/// The same at the highest that the network knows, a quarter of the full sample rate.
+const TREBLE_DECAY: f64 = 0.3;
+
+/// One run of frames.
+type Run = [f32; HALF];
+
+/// Sixteen lines, what they lose, and room to work in.
+#[derive(Debug, Clone)]
+pub(super) struct Network {
+    lines: [Delay; LINES],
+    /// Gains of a line's newest and second-newest sample.
+    taps: [(f32, f32); LINES],
+    runs: Box<Runs>,
+}
+
+/// Room for one run at every place of the network.
+#[derive(Debug, Clone)]
+struct Runs {
+    /// What comes out of the lines, after the one frame before.
+    out: [[f32; HALF + 1]; LINES],
+    /// What goes back into them.
+    back: [Run; LINES],
+    /// What is heard.
+    wet: [Run; 2],
+}
+
+impl Runs {
+    const SILENT: Runs =
+        Runs { out: [[0.0; HALF + 1]; LINES], back: [[0.0; HALF]; LINES], wet: [[0.0; HALF]; 2] };
+}
+
+impl Network {
+    /// Silent lines at `rate` frames a second.
+    pub(super) fn new(rate: f64) -> Network {
+        let lines = LINE_MS.map(|ms| Delay::new(prime(rounded(ms / 1_000.0 * rate).max(HALF))));
+        let taps = std::array::from_fn(|line| {
+            #[expect(clippy::cast_precision_loss, reason = "some thousand frames")]
+            let seconds = lines[line].length() as f64 / rate;
+            let low = 10_f64.powf(-3.0 * seconds / DECAY);
+            let high = 10_f64.powf(-3.0 * seconds / TREBLE_DECAY);
+            // The matrix without its scale makes amplitudes four times as large.
+            (single((low + high) / 8.0), single((low - high) / 8.0))
+        });
+        Network { lines, taps, runs: Box::new(Runs::SILENT) }
+    }
+
+    /// What is heard left and right, while `sides` go into the lines.
+    pub(super) fn process(&mut self, sides: &[Run; 2]) -> &[Run; 2] {
+        let runs = &mut *self.runs;
+        for (run, line) in runs.out.iter_mut().zip(&self.lines) {
+            // The last frame of the run before comes first.
+            run[0] = run[HALF];
+            line.peek(&mut run[1..]);
+        }
+        runs.mix(&self.taps, sides);
+        for (line, run) in self.lines.iter_mut().zip(&runs.back) {
+            line.push(run);
+        }
+        &runs.wet
+    }
+
+    pub(super) fn clear(&mut self) {
+        self.lines.iter_mut().for_each(Delay::clear);
+        *self.runs = Runs::SILENT;
+    }
+}
+
+impl Runs {
+    /// One loop over the run, so that the compiler can work on four frames at once.
+    fn mix(&mut self, taps: &[(f32, f32); LINES], sides: &[Run; 2]) {
+        for frame in 0..HALF {
+            let damped: [f32; LINES] = std::array::from_fn(|line| {
+                let run = &self.out[line];
+                taps[line].0 * run[frame + 1] + taps[line].1 * run[frame]
+            });
+            let mixed = hadamard(damped);
+            for line in 0..LINES {
+                self.back[line][frame] = mixed[line] + sides[line % 2][frame];
+            }
+            // Two rows of the matrix, so that the sides differ and their sum keeps half of the
+            // lines.
+            self.wet[0][frame] = mixed[2];
+            self.wet[1][frame] = mixed[3];
+        }
+    }
+}
+
+/// A fast Walsh-Hadamard transform: mixes all lines with each other.
+fn hadamard(mut x: [f32; LINES]) -> [f32; LINES] {
+    let mut apart = 1;
+    while apart < LINES {
+        for line in 0..LINES {
+            if line & apart == 0 {
+                let (a, b) = (x[line], x[line | apart]);
+                (x[line], x[line | apart]) = (a + b, a - b);
+            }
+        }
+        apart *= 2;
+    }
+    x
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "gains below 1")]
+fn single(gain: f64) -> f32 {
+    gain as f32
+}
+
+/// The next prime from `number` on, so that no two lines share a period.
+fn prime(number: usize) -> usize {
+    let is_prime = |n: usize| (2..).take_while(|d| d * d <= n).all(|d| !n.is_multiple_of(d));
+    (number..).find(|n| is_prime(*n)).unwrap_or(number)
+}
