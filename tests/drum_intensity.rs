@@ -1,6 +1,8 @@
 //! The intensities of the drum styles, measured on audio: loudness after ITU-R BS.1770 by the
 //! `ebur128` crate, each performance played dry by the embedded SoundFont.
 
+#![allow(clippy::unwrap_used, reason = "a test may fail where it stands")]
+
 use countoff::arrange::{Arrangement, Timeline, arrange};
 use countoff::chart::{ChartSource, FeelName};
 use countoff::feel::{FeelSettings, perform};

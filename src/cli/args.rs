@@ -68,8 +68,9 @@ pub struct Making {
     /// The folder for the set; by default one named after the lesson file, beside it
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
-    /// A SoundFont (.sf2) in place of the lesson's and the embedded one
-    #[arg(long, value_name = "FILE", env = "COUNTOFF_SOUNDFONT")]
+    /// A SoundFont (.sf2) to play with; by default the lesson's, then the one that the environment
+    /// variable COUNTOFF_SOUNDFONT names, then the embedded one
+    #[arg(long, value_name = "FILE")]
     pub soundfont: Option<PathBuf>,
     /// Bits of a sample; 32 is floating point
     #[arg(long, value_enum)]
@@ -177,8 +178,8 @@ pub struct Styles {
 /// `countoff soundfonts`
 #[derive(Debug, Args)]
 pub struct Soundfonts {
-    /// The SoundFont to look into; by default the one that `render` would use
-    #[arg(env = "COUNTOFF_SOUNDFONT")]
+    /// The SoundFont to look into; by default the one that the environment variable
+    /// COUNTOFF_SOUNDFONT names, or the embedded one
     pub file: Option<PathBuf>,
     /// One JSON object on standard output, for other programs
     #[arg(long)]

@@ -57,7 +57,10 @@ fn make_in_pool(order: &Order, options: &Making) -> Result<(), Failure> {
     if options.plan {
         return plan_table::print(lesson, &plan, root, options.json);
     }
-    let source = sounds::choose(options.soundfont.as_deref(), lesson, &order.beside);
+    let source = sounds::choose(
+        options.soundfont.as_deref(),
+        lesson.soundfont.as_ref().map(|path| order.beside.join(path)),
+    );
     let (font, hash) = sounds::open(&source)?;
     let sounds = Sounds::new(font, &plan.instruments(), lesson.rate, StoreBudget::default())
         .map_err(|error| sounds::failure(&source, &error))?;

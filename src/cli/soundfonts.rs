@@ -6,7 +6,7 @@ use std::path::Path;
 use serde::Serialize;
 
 use super::args::Soundfonts;
-use super::sounds::{self, SoundSource};
+use super::sounds;
 use super::{Failure, output};
 
 #[derive(Serialize)]
@@ -27,10 +27,7 @@ struct Preset {
 
 /// Tells what a SoundFont holds.
 pub(super) fn run(options: &Soundfonts) -> Result<(), Failure> {
-    let source = match &options.file {
-        Some(path) => SoundSource::File(path.clone()),
-        None => SoundSource::Embedded,
-    };
+    let source = sounds::choose(options.file.as_deref(), None);
     let (font, _) = sounds::open(&source)?;
     let info = font.info();
     let contents = Contents {

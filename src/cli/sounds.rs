@@ -8,7 +8,6 @@ use std::path::{Path, PathBuf};
 use miette::miette;
 
 use super::Failure;
-use crate::lesson::Lesson;
 use crate::sound::{EMBEDDED, SoundError, SoundFont};
 
 /// Where sounds come from.
@@ -29,11 +28,15 @@ impl std::fmt::Display for SoundSource {
     }
 }
 
-/// The SoundFont to use: `asked` (the command line's or the environment's) before the lesson's
-/// before the embedded one.
-pub(super) fn choose(asked: Option<&Path>, lesson: &Lesson, beside: &Path) -> SoundSource {
-    let of_lesson = lesson.soundfont.as_ref().map(|path| beside.join(path));
-    match asked.map(Path::to_owned).or(of_lesson) {
+/// The environment variable that names a SoundFont for lessons that name none.
+const VARIABLE: &str = "COUNTOFF_SOUNDFONT";
+
+/// The SoundFont to use: the one asked for on the command line, else the lesson's, else the
+/// environment's, else the embedded one.
+pub(super) fn choose(asked: Option<&Path>, of_lesson: Option<PathBuf>) -> SoundSource {
+    let of_environment = || std::env::var_os(VARIABLE).filter(|path| !path.is_empty());
+    let asked = asked.map(Path::to_owned).or(of_lesson);
+    match asked.or_else(|| of_environment().map(PathBuf::from)) {
         Some(path) => SoundSource::File(path),
         None => SoundSource::Embedded,
     }

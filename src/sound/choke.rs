@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use super::note::sounding;
+use super::key::sounding;
 use super::soundfont::{Generator, Region};
 use super::stem::Event;
 use crate::units::SampleRate;

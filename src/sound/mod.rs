@@ -15,6 +15,7 @@
 mod choke;
 mod envelope;
 mod error;
+mod key;
 mod note;
 mod room;
 mod soundfont;
@@ -38,7 +39,8 @@ use crate::part::Instrument;
 use crate::part::drums::sounding_key;
 use crate::units::{Frames, SampleRate};
 use envelope::{Envelope, EnvelopeShape};
-use note::{NoteKey, NoteWave, sounding, velocity_gain};
+use key::{NoteKey, sounding};
+use note::{NoteWave, velocity_gain};
 use soundfont::Region;
 use stem::Event;
 use store::NoteStore;

@@ -2,70 +2,10 @@
 
 use super::SoundError;
 use super::envelope::{Envelope, EnvelopeShape};
-use super::soundfont::{Generator, LoopMode, Region, SoundFont};
+use super::key::{NoteKey, sounding};
+use super::soundfont::{Generator, Region, SoundFont};
 use super::voice::{self, BLOCK, VoiceError, VoiceRequest};
-use crate::part::Instrument;
 use crate::units::SampleRate;
-
-/// Which waveform a note needs. Notes that differ in velocity or length alone share one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(super) struct NoteKey {
-    pub(super) instrument: Instrument,
-    /// MIDI note number.
-    pub(super) key: u8,
-    /// The softest velocity at which the same samples sound.
-    pub(super) layer: u8,
-    /// For sounds whose waveform itself depends on velocity and length.
-    pub(super) exact: Option<ExactNote>,
-}
-
-/// What a waveform with a modulation envelope, or a loop that ends with the key, depends on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(super) struct ExactNote {
-    pub(super) velocity: u8,
-    pub(super) release_block: usize,
-}
-
-impl NoteKey {
-    /// The waveform of a note of a preset with these regions.
-    pub(super) fn of(
-        instrument: Instrument,
-        regions: &[Region],
-        key: u8,
-        velocity: u8,
-        release_block: usize,
-    ) -> NoteKey {
-        let exact = sounding(regions, key, velocity)
-            .any(depends_on_length)
-            .then_some(ExactNote { velocity, release_block });
-        NoteKey { instrument, key, layer: layer(regions, key, velocity), exact }
-    }
-}
-
-/// The regions that sound for a note.
-pub(super) fn sounding(regions: &[Region], key: u8, velocity: u8) -> impl Iterator<Item = &Region> {
-    regions.iter().filter(move |region| region.sounds_on(key) && region.sounds_at(velocity))
-}
-
-/// The softest velocity from which on the same regions sound as at `velocity`.
-fn layer(regions: &[Region], key: u8, velocity: u8) -> u8 {
-    regions
-        .iter()
-        .filter(|region| region.sounds_on(key))
-        .flat_map(|region| {
-            let range = region.velocities();
-            [*range.start(), range.end().saturating_add(1)]
-        })
-        .filter(|edge| *edge <= velocity)
-        .max()
-        .unwrap_or(1)
-}
-
-fn depends_on_length(region: &Region) -> bool {
-    region.loop_mode == LoopMode::UntilRelease
-        || region.settings.get(Generator::ModEnvToPitch) != 0
-        || region.settings.get(Generator::ModEnvToCutoff) != 0
-}
 
 /// Voices that share an envelope, added up.
 #[derive(Debug)]
@@ -117,9 +57,9 @@ impl NoteWave {
         blocks: usize,
         rate: SampleRate,
     ) -> Result<NoteWave, SoundError> {
-        let velocity = note.exact.map_or(note.layer.max(1), |exact| exact.velocity);
+        let velocity = note.playable_velocity();
         let mut shapes: Vec<(EnvelopeShape, Vec<&Region>)> = Vec::new();
-        for region in sounding(regions, note.key, velocity) {
+        for region in sounding(regions, note.key, note.layer.max(1)) {
             let shape = EnvelopeShape::of(&region.settings);
             match shapes.iter_mut().find(|(other, _)| *other == shape) {
                 Some((_, same)) => same.push(region),
@@ -134,7 +74,7 @@ impl NoteWave {
                 region,
                 key: note.key,
                 velocity,
-                release_block: note.exact.map(|exact| exact.release_block),
+                release_block: note.release_block,
                 blocks,
                 rate,
             };

@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use super::choke;
-use super::note::{NoteKey, NoteWave};
+use super::key::NoteKey;
+use super::note::NoteWave;
 use super::sum::add_layer;
 use super::voice::BLOCK;
 use super::{SoundError, Sounds};

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use super::SoundError;
-use super::note::{NoteKey, NoteWave};
+use super::key::NoteKey;
+use super::note::NoteWave;
 
 /// How much memory the note store may keep, in bytes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

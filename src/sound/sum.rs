@@ -52,37 +52,42 @@ pub(super) fn add_layer(
     let end = choke.map_or(usize::MAX, |choke| choke + fade.length());
     let end = end.min(layer.sound.len()).min(event.blocks * BLOCK).min(skip + left.len() - offset);
     let mut at = skip;
+    let mut before = level(event, layer, (at / BLOCK).saturating_sub(1));
     while at < end {
         let block = at / BLOCK;
         let note = at..end.min((block + 1) * BLOCK);
         let place = note.start - skip + offset..note.end - skip + offset;
         at = note.end;
-        let line = line(event, layer, block);
+        let after = level(event, layer, block);
+        #[expect(clippy::cast_precision_loss, reason = "64")]
+        let line = Line { start: before, step: (after - before) / BLOCK as f32 };
+        let line = line.times(event.gain);
+        before = after;
+        let (left, right) = (&mut left[place.clone()], &mut right[place]);
         match choke.filter(|choke| *choke < note.end) {
+            None => add_block(layer, note, line, left, right),
             Some(choke) => {
-                let factors =
-                    std::array::from_fn(|frame| fade.factor(block * BLOCK + frame, choke));
-                add_block(layer, note, line, &factors, &mut left[place.clone()], &mut right[place]);
-            }
-            None => {
-                add_block(layer, note, line, &ONES, &mut left[place.clone()], &mut right[place])
+                let mut faded = [[0.0; BLOCK]; 2];
+                let [to_left, to_right] = &mut faded;
+                let length = note.len();
+                add_block(
+                    layer,
+                    note.clone(),
+                    line,
+                    &mut to_left[..length],
+                    &mut to_right[..length],
+                );
+                for (side, faded) in [left, right].into_iter().zip(&faded) {
+                    for ((to, from), frame) in side.iter_mut().zip(faded).zip(note.clone()) {
+                        *to += from * fade.factor(frame, choke);
+                    }
+                }
             }
         }
     }
 }
 
-/// No fade.
-const ONES: [f32; BLOCK] = [1.0; BLOCK];
-
-/// The gain over one of the note's blocks: velocity times envelope.
-fn line(event: &Event, layer: &Layer, block: usize) -> Line {
-    let after = level(event, layer, block);
-    let before = block.checked_sub(1).map_or(after, |before| level(event, layer, before));
-    #[expect(clippy::cast_precision_loss, reason = "64")]
-    let step = (after - before) / BLOCK as f32;
-    Line { start: before, step }.times(event.gain)
-}
-
+/// The envelope's level at the end of one of the note's blocks.
 fn level(event: &Event, layer: &Layer, block: usize) -> f32 {
     let held = |block: usize| layer.held.get(block).copied().unwrap_or(0.0);
     if block < event.release_block {
@@ -93,32 +98,24 @@ fn level(event: &Event, layer: &Layer, block: usize) -> f32 {
 }
 
 /// Adds frames `note` of a layer, all within one block.
-fn add_block(
-    layer: &Layer,
-    note: Range<usize>,
-    line: Line,
-    fade: &[f32; BLOCK],
-    left: &mut [f32],
-    right: &mut [f32],
-) {
+fn add_block(layer: &Layer, note: Range<usize>, line: Line, left: &mut [f32], right: &mut [f32]) {
     let first = note.start % BLOCK;
-    let in_block = first..first + note.len();
-    let (ramp, fade) = (&RAMP[in_block.clone()], &fade[in_block]);
+    let ramp = &RAMP[first..first + note.len()];
     match &layer.sound {
         Sound::Mono { samples, left: to_left, right: to_right } => {
             let samples = &samples[note];
-            add_ramped(left, samples, line.times(*to_left), ramp, fade);
-            add_ramped(right, samples, line.times(*to_right), ramp, fade);
+            add_ramped(left, samples, line.times(*to_left), ramp);
+            add_ramped(right, samples, line.times(*to_right), ramp);
         }
         Sound::Stereo { left: from_left, right: from_right } => {
-            add_ramped(left, &from_left[note.clone()], line, ramp, fade);
-            add_ramped(right, &from_right[note], line, ramp, fade);
+            add_ramped(left, &from_left[note.clone()], line, ramp);
+            add_ramped(right, &from_right[note], line, ramp);
         }
     }
 }
 
-fn add_ramped(to: &mut [f32], from: &[f32], line: Line, ramp: &[f32], fade: &[f32]) {
-    for (((to, from), at), fade) in to.iter_mut().zip(from).zip(ramp).zip(fade) {
-        *to += from * ((line.start + line.step * at) * fade);
+fn add_ramped(to: &mut [f32], from: &[f32], line: Line, ramp: &[f32]) {
+    for ((to, from), at) in to.iter_mut().zip(from).zip(ramp) {
+        *to += from * (line.start + line.step * at);
     }
 }

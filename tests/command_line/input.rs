@@ -135,3 +135,15 @@ fn a_style_of_ones_own_works_at_once_and_a_wrong_one_is_told() {
     assert!(said.stderr.contains("mine/comp/my-shells.toml:"), "{}", said.stderr);
     assert!(said.stderr.contains("did you mean `description`"), "{}", said.stderr);
 }
+
+#[test]
+fn the_command_line_comes_before_the_lesson_and_the_lesson_before_the_environment() {
+    let desk = Desk::with_lesson(&SMALL.replace("title =", "soundfont = \"lesson.sf2\"\ntitle ="));
+    let said = |words: &[&str]| {
+        let mut command = desk.command(words);
+        Said::from(command.env("COUNTOFF_SOUNDFONT", "variable.sf2").output().unwrap()).stderr
+    };
+    assert!(said(&["render", "lesson.toml", "--soundfont", "option.sf2"]).contains("option.sf2"));
+    assert!(said(&["render", "lesson.toml"]).contains("lesson.sf2"));
+    assert!(said(&["quick", "Dm7 | G7"]).contains("variable.sf2"));
+}

@@ -31,7 +31,7 @@ const HALF: usize = RUN / 2;
 const PREDELAY_MS: f64 = 11.0;
 /// Lengths of the diffusers in milliseconds, left and right: each spreads a stroke over some
 /// ten milliseconds.
-const DIFFUSER_MS: [[f64; 2]; 2] = [[2.7, 3.6], [1.8, 5.3]];
+const DIFFUSER_MS: [[f64; 2]; 2] = [[2.2, 3.4], [2.9, 3.2]];
 /// How much of itself a diffuser feeds back: little, as an all-pass rings too.
 const DIFFUSION: f32 = 0.4;
 /// After so long without input the room is silent: by then the response is below -160 dB.

@@ -6,10 +6,10 @@ use super::{HALF, rounded};
 /// How many lines there are. A power of two, for the Hadamard matrix.
 const LINES: usize = 16;
 /// Lengths of the lines in milliseconds, from 11 to 35 metres of way. Together they are long
-/// enough that modes overlap; of some hundred sets drawn at random these had the evenest
+/// enough that modes overlap; of many sets drawn at random these had the evenest
 /// modes by the measure in the room's tests.
 const LINE_MS: [f64; LINES] = [
-    32.4, 34.7, 38.7, 40.1, 43.4, 47.9, 52.6, 54.2, 61.2, 65.3, 68.8, 73.8, 81.1, 88.9, 94.5, 102.1,
+    33.5, 35.9, 37.5, 40.1, 44.8, 47.3, 51.1, 55.7, 58.9, 64.0, 71.5, 74.7, 79.7, 88.1, 93.9, 101.0,
 ];
 /// Time to fall by 60 dB in seconds, for low and middle frequencies.
 const DECAY: f64 = 0.8;

@@ -6,7 +6,8 @@ use super::*;
 use crate::part::Instrument;
 
 fn key(key: u8) -> NoteKey {
-    NoteKey { instrument: Instrument { bank: 0, program: 0 }, key, layer: 0, exact: None }
+    let instrument = Instrument { bank: 0, program: 0 };
+    NoteKey { instrument, key, layer: 0, velocity: None, release_block: None }
 }
 
 fn wave(bytes: usize) -> impl Fn(usize) -> Result<NoteWave, SoundError> {
