@@ -69,14 +69,7 @@ pub enum BarKind {
 
 impl std::fmt::Display for BarKind {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(match self {
-            BarKind::LeadIn => "lead-in",
-            BarKind::CountIn => "count-in",
-            BarKind::Chorus => "chorus",
-            BarKind::Answer => "answer",
-            BarKind::Announce => "announce",
-            BarKind::Ending => "ending",
-        })
+        f.write_str(self.name())
     }
 }
 

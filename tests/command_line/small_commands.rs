@@ -117,3 +117,48 @@ fn help_names_every_command() {
         assert!(help.contains(command), "{command}");
     }
 }
+
+#[test]
+fn a_lead_sheet_in_musicxml_becomes_a_chart() {
+    let harmony = |step: &str, kind: &str| {
+        format!(
+            "<harmony><root><root-step>{step}</root-step></root><kind>{kind}</kind></harmony>\
+             <note><rest/><duration>4</duration></note>"
+        )
+    };
+    let measures: String = [("D", "minor-seventh"), ("G", "dominant"), ("C", "major-seventh")]
+        .iter()
+        .enumerate()
+        .map(|(index, (step, kind))| {
+            let attributes = if index == 0 {
+                "<attributes><divisions>1</divisions><key><fifths>0</fifths></key>\
+                 <time><beats>4</beats><beat-type>4</beat-type></time></attributes>"
+            } else {
+                ""
+            };
+            format!(
+                "<measure number=\"{}\">{attributes}{}</measure>",
+                index + 1,
+                harmony(step, kind)
+            )
+        })
+        .collect();
+    let sheet = format!(
+        "<?xml version=\"1.0\"?><score-partwise version=\"4.0\"><part-list><score-part id=\"P1\">\
+         <part-name>Lead</part-name></score-part></part-list><part id=\"P1\">{measures}</part>\
+         </score-partwise>"
+    );
+    let text = SMALL.replacen(
+        "key = \"Gm\"\nA = \"| Am7b5 D7b9 | Gm6 |\"",
+        "musicxml = \"tune.musicxml\"",
+        1,
+    );
+    let desk = Desk::with_lesson(&text);
+    desk.write("tune.musicxml", sheet);
+    let said = desk.does(&["check", "lesson.toml", "--only", "1"]);
+    assert!(said.stdout.contains("| Dm7 | G7 | Cmaj7 |"), "{}", said.stdout);
+    desk.write("tune.musicxml", "no music at all");
+    let said = desk.types(&["check", "lesson.toml"]);
+    assert_eq!(said.code, 2);
+    assert!(said.stderr.contains("tune.musicxml"), "{}", said.stderr);
+}
