@@ -31,6 +31,8 @@ pub enum Command {
     Styles(Styles),
     /// Tell which sounds are used, or what a SoundFont holds
     Soundfonts(Soundfonts),
+    /// Measure the files of a finished set again
+    Verify(Verify),
     /// Write a lesson to begin from
     Start(Start),
     /// Print completions for a shell
@@ -182,6 +184,16 @@ pub struct Soundfonts {
     /// COUNTOFF_SOUNDFONT names, or the embedded one
     pub file: Option<PathBuf>,
     /// One JSON object on standard output, for other programs
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `countoff verify`
+#[derive(Debug, Args)]
+pub struct Verify {
+    /// The folder of the set
+    pub folder: PathBuf,
+    /// One JSON object a line on standard output, for other programs
     #[arg(long)]
     pub json: bool,
 }

@@ -20,6 +20,7 @@ mod soundfonts;
 mod sounds;
 mod start;
 mod styles;
+mod verify;
 
 pub use args::Arguments;
 pub use failure::Failure;
@@ -37,6 +38,7 @@ pub fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Check(options) => check::run(&options),
         Command::Soundfonts(options) => soundfonts::run(&options),
         Command::Styles(options) => styles::run(&options),
+        Command::Verify(options) => verify::run(&options),
         Command::Start(options) => start::run(&options),
         Command::Completions { shell } => completions::run(shell),
     }

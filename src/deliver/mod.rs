@@ -9,6 +9,7 @@ mod manifest;
 mod midi;
 mod names;
 mod tags;
+mod verify;
 mod wav;
 
 pub use atomic::{AtomicFile, Folder};
@@ -20,3 +21,4 @@ pub use manifest::{BarEntry, FileEntry, Manifest, SoundEntry, TakeEntry, TempoEn
 pub use midi::song;
 pub use names::{FileName, NameRegister, plain_words};
 pub use tags::Tags;
+pub use verify::{Finding, verify};

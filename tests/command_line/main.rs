@@ -7,3 +7,4 @@ mod input;
 mod killed;
 mod set;
 mod small_commands;
+mod verify;

@@ -1,0 +1,53 @@
+//! `countoff verify`
+
+use miette::miette;
+use serde::Serialize;
+
+use super::args::Verify;
+use super::{Failure, output};
+use crate::deliver::{Manifest, verify};
+use crate::render::MANIFEST;
+
+#[derive(Serialize)]
+struct Verdict<'a> {
+    path: &'a str,
+    finding: String,
+}
+
+/// Measures a finished set again.
+pub(super) fn run(options: &Verify) -> Result<(), Failure> {
+    let folder = &options.folder;
+    let path = folder.join(MANIFEST);
+    let text = std::fs::read_to_string(&path).map_err(|error| {
+        Failure::input(miette!(
+            help = "name the folder that `countoff render` made",
+            "{} cannot be read: {error}",
+            path.display()
+        ))
+    })?;
+    let manifest =
+        Manifest::parse(&text, &path).map_err(|error| Failure::input(miette!("{error}")))?;
+    let findings = verify(folder, &manifest);
+    if options.json {
+        for (path, finding) in &findings {
+            output::json(&Verdict { path, finding: finding.to_string() })?;
+        }
+    } else {
+        for (path, finding) in &findings {
+            output::text(&format!("{path}: {finding}"))?;
+        }
+    }
+    let files = manifest.files.len();
+    if findings.is_empty() {
+        return if options.json {
+            Ok(())
+        } else {
+            output::text(&format!("{files} files, all as they were made"))
+        };
+    }
+    Err(Failure::work(miette!(
+        help = "`countoff render` makes again what is missing or not as it should be",
+        "{} of {files} files are not as they were made",
+        findings.iter().map(|(path, _)| path).collect::<std::collections::BTreeSet<_>>().len()
+    )))
+}

@@ -1,0 +1,158 @@
+//! Finished files, measured again.
+
+use std::fs::File;
+use std::io::BufReader;
+use std::path::Path;
+
+use rayon::prelude::*;
+
+use super::manifest::{FileEntry, Manifest, SoundEntry};
+use crate::mix::{CEILING, LoudnessMeter, TruePeakMeter};
+use crate::units::{Decibels, SampleRate};
+
+/// How far a file's loudness may be from what the manifest says, in LU: what the rounding to 16
+/// bits and a block on the edge of the meter's gate can make.
+const TOLERANCE: f64 = 0.15;
+/// The same for its true peak, in dB.
+const PEAK_TOLERANCE: f64 = 0.1;
+/// Frames measured at once.
+const BLOCK: usize = 1 << 14;
+
+/// What is wrong with a file.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Finding {
+    /// It is not there.
+    #[error("missing")]
+    Missing,
+    /// It is shorter than it was.
+    #[error("cut short: {found} bytes of {expected}")]
+    CutShort {
+        /// Bytes found.
+        found: u64,
+        /// Bytes that the manifest has.
+        expected: u64,
+    },
+    /// Its content is not what was made.
+    #[error("changed since it was made")]
+    Changed,
+    /// It cannot be read.
+    #[error("cannot be read: {0}")]
+    Unreadable(String),
+    /// It is louder or softer than the manifest says.
+    #[error("off its level: {found:.1} LUFS, the manifest says {expected:.1}")]
+    OffLevel {
+        /// Loudness measured, in LUFS.
+        found: f64,
+        /// Loudness that the manifest has, in LUFS.
+        expected: f64,
+    },
+    /// Its peaks are over the ceiling.
+    #[error("its peaks reach {found:.1} dBTP, over {:.1}", CEILING.0)]
+    Peaks {
+        /// True peak measured, in dBTP.
+        found: f64,
+    },
+}
+
+/// Measures every file of a set again; the findings, by path, in the manifest's order. A set in
+/// which all is well has none.
+#[must_use]
+pub fn verify(root: &Path, manifest: &Manifest) -> Vec<(String, Finding)> {
+    let files: Vec<(&String, &FileEntry)> = manifest.files.iter().collect();
+    let findings: Vec<(String, Finding)> = files
+        .into_par_iter()
+        .flat_map_iter(|(path, entry)| {
+            let findings = findings(&root.join(path), entry);
+            findings.into_iter().map(|finding| (path.clone(), finding))
+        })
+        .collect();
+    findings
+}
+
+fn findings(path: &Path, entry: &FileEntry) -> Vec<Finding> {
+    let Ok(metadata) = path.metadata() else { return vec![Finding::Missing] };
+    if metadata.len() < entry.size {
+        return vec![Finding::CutShort { found: metadata.len(), expected: entry.size }];
+    }
+    let mut found = Vec::new();
+    match hash(path) {
+        Ok(hash) if hash != entry.hash => found.push(Finding::Changed),
+        Ok(_) => {}
+        Err(error) => return vec![Finding::Unreadable(error.to_string())],
+    }
+    if let Some(sound) = &entry.sound
+        && path.extension().is_some_and(|extension| extension == "wav")
+    {
+        match measure(path) {
+            Ok((loudness, peak)) => found.extend(level(loudness, peak, sound)),
+            Err(error) => found.push(Finding::Unreadable(error.to_string())),
+        }
+    }
+    found
+}
+
+fn hash(path: &Path) -> std::io::Result<String> {
+    let mut hasher = blake3::Hasher::new();
+    hasher.update_reader(File::open(path)?)?;
+    Ok(hasher.finalize().to_hex().to_string())
+}
+
+/// What the measured levels say against the promised ones. A stem may peak where it must: it is
+/// not limited, so only what the manifest allowed is held against it.
+fn level(loudness: Option<f64>, peak: f64, sound: &SoundEntry) -> Vec<Finding> {
+    let mut found = Vec::new();
+    let floor = f64::NEG_INFINITY;
+    let (measured, expected) = (loudness.unwrap_or(floor), sound.lufs.unwrap_or(floor));
+    let both_silent = loudness.is_none() && sound.lufs.is_none();
+    if !both_silent && (measured - expected).abs() > TOLERANCE {
+        found.push(Finding::OffLevel { found: measured, expected });
+    }
+    if peak > CEILING.0.max(sound.true_peak.unwrap_or(floor)) + PEAK_TOLERANCE {
+        found.push(Finding::Peaks { found: peak });
+    }
+    found
+}
+
+/// Integrated loudness in LUFS (none for silence) and true peak in dBTP of a WAV file.
+fn measure(path: &Path) -> Result<(Option<f64>, f64), hound::Error> {
+    let mut reader = hound::WavReader::new(BufReader::new(File::open(path)?))?;
+    let spec = reader.spec();
+    let rate = SampleRate::from_hz(spec.sample_rate).filter(|_| spec.channels == 2);
+    let rate = rate.ok_or(hound::Error::Unsupported)?;
+    let mut meters = (LoudnessMeter::new(rate), TruePeakMeter::new());
+    match spec.sample_format {
+        hound::SampleFormat::Float => add_all(reader.samples::<f32>(), &mut meters)?,
+        hound::SampleFormat::Int => {
+            let full_scale = f64::from(2_u32).powi(i32::from(spec.bits_per_sample) - 1);
+            #[expect(clippy::cast_possible_truncation, reason = "24 bits fit a single float")]
+            let scaled = |sample: i32| (f64::from(sample) / full_scale) as f32;
+            let samples = reader.samples::<i32>().map(|sample| sample.map(scaled));
+            add_all(samples, &mut meters)?;
+        }
+    }
+    let (loudness, mut true_peak) = meters;
+    let peak = Decibels::of(f64::from(true_peak.finish())).0;
+    Ok((loudness.integrated().finite(), peak))
+}
+
+fn add_all(
+    mut samples: impl Iterator<Item = hound::Result<f32>>,
+    meters: &mut (LoudnessMeter, TruePeakMeter),
+) -> hound::Result<()> {
+    let (mut left, mut right) = (Vec::with_capacity(BLOCK), Vec::with_capacity(BLOCK));
+    loop {
+        left.clear();
+        right.clear();
+        while left.len() < BLOCK
+            && let (Some(one), Some(other)) = (samples.next(), samples.next())
+        {
+            left.push(one?);
+            right.push(other?);
+        }
+        if left.is_empty() {
+            return Ok(());
+        }
+        meters.0.add(&left, &right);
+        meters.1.add(&left, &right);
+    }
+}
