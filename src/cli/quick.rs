@@ -10,7 +10,7 @@ use super::{Failure, overrides};
 use crate::chart::{ChartSource, FeelName};
 use crate::lesson::{Lesson, Neighbours};
 use crate::style::Library;
-use crate::theory::{Key, Mode};
+use crate::theory::{ChordSymbol, Key, Mode, Quality};
 use crate::units::Meter;
 
 /// The folder for the files, unless the command line says otherwise.
@@ -84,7 +84,9 @@ fn track_name(options: &Quick) -> String {
     if names.is_empty() { "shells".to_owned() } else { names.join(", ") }
 }
 
-/// The key that the last chord of a progression suggests: minor where its third is.
+/// The key that a progression suggests: the one that holds most of its tones, where a chord at
+/// rest on the tonic counts for three tones more, and the first and the last root for one each (our
+/// choice; `--key` says it for certain).
 fn key_of(chords: &str) -> Key {
     let any = Key::usual(0, Mode::Major);
     let source = ChartSource {
@@ -96,16 +98,37 @@ fn key_of(chords: &str) -> Key {
         sections: &[("A", chords)],
     };
     let bars = source.parse().map(|chart| chart.bars).unwrap_or_default();
-    let last =
-        bars.iter().flat_map(|bar| &bar.slots).filter_map(|slot| slot.chord.as_ref()).next_back();
-    let Some(last) = last else { return any };
-    let mode =
-        if last.degree(3).is_some_and(|third| third.alter < 0) { Mode::Minor } else { Mode::Major };
-    let key = Key { tonic: last.root, mode };
-    if key.signature().abs() <= 7 {
-        return key;
-    }
-    Key::usual(last.root.pitch_class(), mode)
+    let slots = bars.iter().flat_map(|bar| &bar.slots);
+    let chords: Vec<&ChordSymbol> = slots.filter_map(|slot| slot.chord.as_ref()).collect();
+    let candidates = [Mode::Major, Mode::Minor].into_iter().flat_map(Key::circle_of_fourths);
+    // Of equal ones the last is taken, so major comes last.
+    let candidates: Vec<Key> = candidates.collect();
+    candidates.into_iter().rev().max_by_key(|key| likeness(*key, &chords)).unwrap_or(any)
+}
+
+/// How well a key suits some chords.
+fn likeness(key: Key, chords: &[&ChordSymbol]) -> usize {
+    let tonic = key.tonic.pitch_class();
+    let on_tonic = |chord: &ChordSymbol| chord.root.pitch_class() == tonic;
+    let at_rest = |chord: &ChordSymbol| {
+        let minor = chord.degree(3).is_some_and(|third| third.alter < 0);
+        if !on_tonic(chord) || minor != (key.mode == Mode::Minor) {
+            return 0;
+        }
+        match chord.quality() {
+            Quality::HalfDiminished => 0,
+            // The I7 of a blues.
+            Quality::Dominant => 2,
+            _ => 3,
+        }
+    };
+    let of_chord = |chord: &&ChordSymbol| {
+        let tones = chord.pitch_classes();
+        tones.into_iter().filter(|tone| key.contains(*tone)).count() + at_rest(chord)
+    };
+    let ends =
+        [chords.first(), chords.last()].into_iter().flatten().filter(|chord| on_tonic(chord));
+    chords.iter().map(of_chord).sum::<usize>() + ends.count()
 }
 
 /// Nothing lies beside a lesson that is no file.
@@ -114,5 +137,24 @@ struct Nothing;
 impl Neighbours for Nothing {
     fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
         Err(std::io::Error::from(std::io::ErrorKind::NotFound))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_key_follows_from_the_chords() {
+        for (chords, key) in [
+            ("Am7b5 | D7b9 | Gm6 | %", "Gm"),
+            ("Dm7 | G7 | Cmaj7 | A7", "C"),
+            ("Fmaj7 D7 | Gm7 C7", "F"),
+            ("F7 | Bb7 | F7 | Cm7 F7 | Bb7 | % | F7 | D7 | Gm7 | C7 | F7 | C7", "F"),
+            ("Cm7 | F7 | Bbmaj7 | Ebmaj7 | Am7b5 | D7 | Gm6 | Gm6", "Gm"),
+            ("no chords", "C"),
+        ] {
+            assert_eq!(key_of(chords).to_string(), key, "{chords}");
+        }
     }
 }
