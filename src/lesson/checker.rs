@@ -53,6 +53,7 @@ impl<'a> Checker<'a> {
             self.say("the title is empty", &[Step::Key("title")], "give the lesson a title");
         }
         let charts = self.charts(&file);
+        let lines = self.lines(&file, &charts);
         let tempos = self.tempos(&file.tempos, &[Step::Key("tempos")]);
         let tracks = self.tracks(&file, &charts, &tempos);
         let samples = self.samples(&file.files);
@@ -87,6 +88,7 @@ impl<'a> Checker<'a> {
             samples,
             rate,
             charts: charts.into_iter().flatten().collect(),
+            lines: lines.into_iter().flatten().collect(),
             tracks,
             warnings: self.warnings,
         })

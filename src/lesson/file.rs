@@ -45,6 +45,9 @@ pub struct LessonFile {
     /// The charts.
     #[serde(default)]
     pub chart: Vec<ChartEntry>,
+    /// The lines: notes over a chart, for the right hand.
+    #[serde(default)]
+    pub line: Vec<LineEntry>,
     /// What to make of them.
     #[serde(default)]
     pub track: Vec<TrackEntry>,
@@ -211,6 +214,8 @@ pub struct TrackEntry {
     pub name: String,
     /// Which chart it plays.
     pub chart: String,
+    /// The line that is played over it.
+    pub line: Option<String>,
     /// The comp style.
     pub comp: Option<String>,
     /// The bass style.
@@ -239,6 +244,21 @@ pub struct TrackEntry {
     /// Whether every part is given as a file of its own beside the mixes.
     #[serde(default)]
     pub stems: bool,
+}
+
+/// `[[line]]`
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct LineEntry {
+    /// The name that tracks refer to.
+    pub name: String,
+    /// The chart that it was written over, in that chart's key.
+    pub chart: String,
+    /// A MIDI file with its notes, relative to the lesson.
+    pub midi: String,
+    /// How many beats of the file come before the first bar line, 0 to 16; none where it is left
+    /// out.
+    pub pickup: Option<f64>,
 }
 
 /// One of `track.mixes`

@@ -6,6 +6,7 @@
 mod charts;
 mod checker;
 pub mod file;
+mod lines;
 mod mixes;
 mod places;
 mod practice;
@@ -19,6 +20,7 @@ use crate::codec::wav::SampleFormat;
 use crate::mix::{Balance, LevelRule};
 use crate::part::Part;
 use crate::part::click::ClickPattern;
+use crate::part::line::Line;
 use crate::problem::{Problems, read_toml};
 use crate::style::{Intensity, Library, Start};
 use crate::theory::Key;
@@ -52,6 +54,8 @@ pub struct Lesson {
     pub rate: SampleRate,
     /// All charts, as written.
     pub charts: Vec<Chart>,
+    /// All lines, in the order of the file.
+    pub lines: Vec<Line>,
     /// All tracks, in the order of the file.
     pub tracks: Vec<Track>,
     /// What the teacher should know of, though nothing is wrong.
@@ -78,6 +82,8 @@ pub struct Track {
     pub name: String,
     /// Index into [`Lesson::charts`].
     pub chart: usize,
+    /// Index into [`Lesson::lines`].
+    pub line: Option<usize>,
     /// The comp style's name.
     pub comp: Option<String>,
     /// The bass style's name.

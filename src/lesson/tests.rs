@@ -48,32 +48,48 @@ fn the_lessons_that_start_writes_are_whole() {
     }
 }
 
+/// The full lesson with one of its commented examples in force: a single key, in place of the
+/// same key above it, or a whole table.
+fn with_example(full: &str, example: std::ops::Range<usize>) -> String {
+    let first = full.lines().nth(example.start).unwrap_or_default();
+    let key = first.trim_start_matches("# ").split(" = ").next().unwrap_or_default();
+    let lines = full.lines().enumerate().map(|(at, line)| {
+        let replaced = at < example.start && line.starts_with(&format!("{key} = "));
+        match example.contains(&at) {
+            true => line.trim_start_matches("# "),
+            false if replaced => "",
+            false => line,
+        }
+    });
+    lines.collect::<Vec<_>>().join("\n")
+}
+
 #[test]
 fn every_key_that_the_full_lesson_shows_is_one_that_can_be_written() {
-    // Uncomment every example, one at a time.
     let full = include_str!("../cli/start/lesson-all.toml");
-    for (index, line) in full.lines().enumerate() {
-        let Some(example) = line.strip_prefix("# ").filter(|rest| rest.contains(" = ")) else {
-            continue;
-        };
-        let key = example.split(' ').next().unwrap_or_default();
-        if !key.chars().all(|letter| letter.is_ascii_lowercase()) || key == "name" {
-            continue;
-        }
-        let lines = full.lines().enumerate().map(|(at, line)| {
-            let replaced = at < index && line.starts_with(&format!("{key} = "));
-            if at == index {
-                example
-            } else if replaced {
-                ""
-            } else {
-                line
+    let lines: Vec<&str> = full.lines().collect();
+    let mut at = 0;
+    while at < lines.len() {
+        let is_table = lines[at].starts_with("# [[");
+        let key = lines[at].strip_prefix("# ").and_then(|rest| rest.split_once(" = "));
+        let is_key = key.is_some_and(|(key, _)| key.bytes().all(|byte| byte.is_ascii_lowercase()));
+        let rest = lines[at..].iter();
+        let end =
+            at + if is_table { rest.take_while(|line| line.starts_with("# ")).count() } else { 1 };
+        if is_table || is_key {
+            if let Err(problems) = read(&with_example(full, at..end)) {
+                // What an example refers to is not there.
+                let told = problems.to_string();
+                let expected = ["no tune.musicxml here", "no line.mid here", "no line named"];
+                assert!(
+                    expected.iter().any(|missing| told.contains(missing)),
+                    "{}: {told}",
+                    lines[at]
+                );
+                assert_eq!(problems.problems.len(), 1, "{told}");
             }
-        });
-        let text: Vec<&str> = lines.collect();
-        if let Err(problems) = read(&text.join("\n")) {
-            assert!(problems.to_string().contains("musicxml"), "{example}: {problems}");
         }
+        at = end;
     }
 }
 

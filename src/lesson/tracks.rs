@@ -51,6 +51,7 @@ impl Checker<'_> {
             let message = format!("there are two tracks named `{}`", entry.name);
             self.say(message, &at("name"), "give each track a name of its own");
         }
+        let line = self.line_of(file, entry, index);
         let players = self.players(entry, index);
         let mixes = self.mixes(entry, index, &players);
         let words = ["light", "medium", "full"];
@@ -92,6 +93,7 @@ impl Checker<'_> {
             number: index + 1,
             name: entry.name.clone(),
             chart,
+            line,
             comp: entry.comp.clone(),
             bass: entry.bass.clone(),
             drums: entry.drums.clone(),
@@ -122,7 +124,7 @@ impl Checker<'_> {
             (Shelf::Bass, Part::Bass, &entry.bass),
             (Shelf::Drums, Part::Drums, &entry.drums),
         ];
-        let mut players = Vec::new();
+        let mut players: Vec<Part> = entry.line.iter().map(|_| Part::Line).collect();
         for (shelf, part, style) in asked {
             let Some(name) = style else { continue };
             players.push(part);
@@ -133,7 +135,11 @@ impl Checker<'_> {
         }
         if players.is_empty() {
             let path = [Step::Key("track"), Step::Entry(index)];
-            self.say("nobody plays in this track", &path, "add comp, bass or drums with a style");
+            self.say(
+                "nobody plays in this track",
+                &path,
+                "add comp, bass or drums with a style, or a line",
+            );
         }
         players
     }
@@ -186,7 +192,12 @@ impl Checker<'_> {
     }
 
     /// The place of a chart in the lesson, by name.
-    fn chart_index(&mut self, file: &LessonFile, name: &str, path: &[Step<'_>]) -> Option<usize> {
+    pub(super) fn chart_index(
+        &mut self,
+        file: &LessonFile,
+        name: &str,
+        path: &[Step<'_>],
+    ) -> Option<usize> {
         let found = file.chart.iter().position(|chart| chart.name == name);
         if found.is_none() {
             let names: Vec<&str> = file.chart.iter().map(|chart| chart.name.as_str()).collect();

@@ -5,6 +5,7 @@ pub mod click;
 pub mod comp;
 pub mod count_in;
 pub mod drums;
+pub mod line;
 mod streams;
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ use crate::lesson::{Lesson, Track};
 use crate::part::click::click;
 use crate::part::comp::{self, CompSettings, Voicings};
 use crate::part::count_in::count_in;
+use crate::part::line::Line;
 use crate::part::{PartNotes, bass, drums};
 use crate::theory::Key;
 use crate::units::{Bpm, Ticks};
@@ -42,19 +43,21 @@ pub fn take_notes(
     key: Key,
     tempo: Bpm,
 ) -> Result<TakeNotes, ArrangeError> {
+    let line = track.line.and_then(|line| lesson.lines.get(line));
     let arrangement = Arrangement {
         tempo,
         choruses: NonZeroU32::new(track.choruses).unwrap_or(NonZeroU32::MIN),
         ending: track.ending,
         count_in: lesson.count_in_bars.map_or(CountIn::ByTempo, CountIn::Bars),
-        pickup: Ticks::ZERO,
+        pickup: line.map_or(Ticks::ZERO, Line::pickup),
         shape: track.shape.clone(),
     };
     let timeline = arrange(&chart.transpose(key), &arrangement)?;
 
-    let mut parts: Vec<PartNotes> = Vec::new();
-    let settings =
-        CompSettings { reach: track.reach, start: track.start, ..CompSettings::default() };
+    let line = line.map(|line| line.play(&timeline));
+    let ceilings = line.as_ref().map(|line| Line::floor(line, &timeline)).unwrap_or_default();
+    let mut parts: Vec<PartNotes> = line.into_iter().collect();
+    let settings = CompSettings { reach: track.reach, start: track.start, ceilings };
     let voicings = players.comp.as_ref().map(|style| comp::voice(&timeline, style, &settings));
     if let (Some(style), Some(voicings)) = (&players.comp, &voicings) {
         parts.push(comp::play(&timeline, style, voicings, lesson.seed));

@@ -5,6 +5,7 @@
 mod harness;
 mod input;
 mod killed;
+mod lines;
 mod set;
 mod small_commands;
 mod verify;
