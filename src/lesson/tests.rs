@@ -76,18 +76,14 @@ fn every_key_that_the_full_lesson_shows_is_one_that_can_be_written() {
         let rest = lines[at..].iter();
         let end =
             at + if is_table { rest.take_while(|line| line.starts_with("# ")).count() } else { 1 };
-        if is_table || is_key {
-            if let Err(problems) = read(&with_example(full, at..end)) {
-                // What an example refers to is not there.
-                let told = problems.to_string();
-                let expected = ["no tune.musicxml here", "no line.mid here", "no line named"];
-                assert!(
-                    expected.iter().any(|missing| told.contains(missing)),
-                    "{}: {told}",
-                    lines[at]
-                );
-                assert_eq!(problems.problems.len(), 1, "{told}");
-            }
+        if (is_table || is_key)
+            && let Err(problems) = read(&with_example(full, at..end))
+        {
+            // What an example refers to is not there.
+            let told = problems.to_string();
+            let expected = ["no tune.musicxml here", "no line.mid here", "no line named"];
+            assert!(expected.iter().any(|missing| told.contains(missing)), "{}: {told}", lines[at]);
+            assert_eq!(problems.problems.len(), 1, "{told}");
         }
         at = end;
     }
