@@ -6,8 +6,6 @@
 
 use std::collections::BTreeMap;
 
-use super::key::sounding;
-use super::soundfont::{Generator, Region};
 use super::stem::Event;
 use crate::units::SampleRate;
 
@@ -18,12 +16,12 @@ const HI_HATS: [u8; 3] = [42, 44, 46];
 /// Which notes stop each other.
 pub(super) type ChokeGroup = i32;
 
-/// The group of a percussion note, if it is in one.
-pub(super) fn group(regions: &[Region], key: u8, velocity: u8) -> Option<ChokeGroup> {
-    let class = sounding(regions, key, velocity)
-        .map(|region| region.settings.get(Generator::ExclusiveClass))
-        .find(|class| *class != 0);
-    class.or_else(|| HI_HATS.contains(&key).then_some(-1))
+/// The group of a percussion key whose sound has this exclusive class, or 0.
+pub(super) fn group(key: u8, exclusive_class: i32) -> Option<ChokeGroup> {
+    match exclusive_class {
+        0 => HI_HATS.contains(&key).then_some(-1),
+        class => Some(class),
+    }
 }
 
 /// Ends each note of a group where the next of the group begins. Strokes at the same frame leave

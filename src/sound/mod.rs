@@ -17,10 +17,12 @@ mod envelope;
 mod error;
 mod key;
 mod note;
+mod preset;
 mod room;
 mod soundfont;
 mod stem;
 mod store;
+mod strand;
 mod sum;
 mod voice;
 
@@ -38,10 +40,9 @@ use crate::feel::{PerformedNote, PerformedPart};
 use crate::part::Instrument;
 use crate::part::drums::sounding_key;
 use crate::units::{Frames, SampleRate};
-use envelope::{Envelope, EnvelopeShape};
-use key::{NoteKey, sounding};
+use key::NoteKey;
 use note::{NoteWave, velocity_gain};
-use soundfont::Region;
+use preset::Preset;
 use stem::Event;
 use store::NoteStore;
 use voice::BLOCK;
@@ -55,7 +56,7 @@ pub struct Sounds(Arc<Shared>);
 #[derive(Debug)]
 struct Shared {
     font: SoundFont,
-    presets: BTreeMap<Instrument, Vec<Region>>,
+    presets: BTreeMap<Instrument, Preset>,
     rate: SampleRate,
     store: NoteStore,
 }
@@ -73,7 +74,7 @@ impl Sounds {
     ) -> Result<Sounds, SoundError> {
         let presets = instruments
             .iter()
-            .map(|instrument| Ok((*instrument, font.regions(*instrument)?)))
+            .map(|instrument| Ok((*instrument, Preset::new(&font.regions(*instrument)?, rate))))
             .collect::<Result<_, SoundError>>()?;
         Ok(Sounds(Arc::new(Shared { font, presets, rate, store: NoteStore::new(budget) })))
     }
@@ -107,63 +108,79 @@ impl Sounds {
         tempo: &TempoMap,
         offset: Frames,
     ) -> Result<StemRenderer, SoundError> {
-        let Some(regions) = self.0.presets.get(&part.instrument) else {
-            return Err(SoundError::NotPrepared { instrument: part.instrument });
-        };
-        let percussion = part.instrument.bank == PERCUSSION;
-        let mut events: Vec<(Event, Option<choke::ChokeGroup>)> = part
-            .notes
-            .iter()
-            .map(|note| {
-                let program = part.instrument.program;
-                let key = if percussion { variant_key(regions, program, note) } else { note.pitch };
-                let velocity = note.velocity.get();
-                let group = if percussion { choke::group(regions, key, velocity) } else { None };
-                let start = (tempo.frame(note.on, self.0.rate) + offset).0;
-                let length = (tempo.frame(note.off, self.0.rate) + offset).0.saturating_sub(start);
-                (self.event(part.instrument, regions, key, velocity, start, length), group)
-            })
-            .collect();
-        events.sort_by_key(|(event, _)| event.start);
-        let events = choke::choked(events);
-        Ok(StemRenderer::new(self.clone(), events))
-    }
-
-    fn event(
-        &self,
-        instrument: Instrument,
-        regions: &[Region],
-        key: u8,
-        velocity: u8,
-        start: u64,
-        length: u64,
-    ) -> Event {
-        let release_block = release_block(length);
-        let last = sounding(regions, key, velocity)
-            .map(|region| {
-                let shape = EnvelopeShape::of(&region.settings);
-                Envelope::new(&shape, key, self.0.rate).end(release_block)
-            })
-            .max();
-        Event {
-            start,
-            note: NoteKey::of(instrument, regions, key, velocity, release_block),
-            gain: MASTER * velocity_gain(velocity),
-            release_block,
-            // One more to close in.
-            blocks: last.map_or(0, |last| last + 1),
-            choke: None,
+        let instrument = part.instrument;
+        let preset =
+            self.0.presets.get(&instrument).ok_or(SoundError::NotPrepared { instrument })?;
+        let mut events = Vec::new();
+        for note in &part.notes {
+            let start = (tempo.frame(note.on, self.0.rate) + offset).0;
+            let end = (tempo.frame(note.off, self.0.rate) + offset).0;
+            let note = StemNote {
+                key: stroke_key(preset, instrument, note),
+                velocity: note.velocity.get(),
+                start,
+                release_block: release_block(end.saturating_sub(start)),
+            };
+            events.extend(note_events(preset, instrument, note));
         }
+        events.sort_by_key(|(event, _)| event.start);
+        Ok(StemRenderer::new(self.clone(), choke::choked(events)))
     }
 
     /// The waveform of an event, from the store.
     fn wave(&self, event: &Event) -> Result<Arc<NoteWave>, SoundError> {
         let shared = &self.0;
-        shared.store.get(event.note, event.blocks, |blocks| {
-            let regions = shared.presets.get(&event.note.instrument).map_or(&[][..], Vec::as_slice);
-            NoteWave::render(&shared.font, regions, event.note, blocks, shared.rate)
+        let note = event.note;
+        let strand = shared
+            .presets
+            .get(&note.instrument)
+            .and_then(|preset| preset.key(note.key)?.strands.get(note.strand))
+            .ok_or(SoundError::NotPrepared { instrument: note.instrument })?;
+        shared.store.get(note, event.blocks, event.longest, |blocks| {
+            NoteWave::render(&shared.font, strand, note, blocks, shared.rate)
         })
     }
+}
+
+/// A note on its way to sound.
+#[derive(Debug, Clone, Copy)]
+struct StemNote {
+    key: u8,
+    velocity: u8,
+    /// First frame.
+    start: u64,
+    /// In which of its blocks the key is let go.
+    release_block: usize,
+}
+
+/// What a note gives to hear: one event a strand, all in the same choke group.
+fn note_events(
+    preset: &Preset,
+    instrument: Instrument,
+    note: StemNote,
+) -> Vec<(Event, Option<choke::ChokeGroup>)> {
+    let StemNote { key, velocity, start, release_block } = note;
+    let (Some(sound), Some(layer)) = (preset.key(key), preset.layer(key, velocity)) else {
+        return Vec::new();
+    };
+    let percussion = instrument.bank == PERCUSSION;
+    let group = if percussion { choke::group(key, layer.exclusive_class) } else { None };
+    let event = |(number, gain): &(usize, f32)| {
+        let strand = sound.strands.get(*number)?;
+        // One block more, to close in.
+        let blocks = strand.envelope.end(release_block) + 1;
+        let event = Event {
+            start,
+            note: NoteKey::new(instrument, key, (*number, strand), velocity, release_block),
+            gain: MASTER * velocity_gain(velocity) * gain,
+            release_block,
+            blocks,
+            longest: blocks,
+            choke: None,
+        };
+        Some((event, group))
+    };
+    layer.strands.iter().filter_map(event).collect()
 }
 
 /// The bank of percussion presets.
@@ -180,11 +197,15 @@ fn release_block(length: u64) -> usize {
     usize::try_from(blocks).unwrap_or(usize::MAX).max(2)
 }
 
-/// The key that sounds for a percussion note: the stroke asked for, where the SoundFont has it.
-fn variant_key(regions: &[Region], program: u8, note: &PerformedNote) -> u8 {
-    let key = sounding_key(program, note.pitch, note.variant);
-    let has = |key: u8| sounding(regions, key, note.velocity.get()).next().is_some();
-    if has(key) { key } else { note.pitch }
+/// The key that sounds for a note: for percussion the stroke asked for, where the SoundFont has
+/// it.
+fn stroke_key(preset: &Preset, instrument: Instrument, note: &PerformedNote) -> u8 {
+    if instrument.bank != PERCUSSION {
+        return note.pitch;
+    }
+    let key = sounding_key(instrument.program, note.pitch, note.variant);
+    let has = preset.layer(key, note.velocity.get()).is_some();
+    if has { key } else { note.pitch }
 }
 
 #[cfg(test)]

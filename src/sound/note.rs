@@ -1,20 +1,12 @@
 //! A note's waveform: its voices added up, still without velocity and envelope.
 
 use super::SoundError;
-use super::envelope::{Envelope, EnvelopeShape};
-use super::key::{NoteKey, sounding};
+use super::envelope::Envelope;
+use super::key::NoteKey;
 use super::soundfont::{Generator, Region, SoundFont};
-use super::voice::{self, BLOCK, VoiceError, VoiceRequest};
+use super::strand::{Strand, StrandVoice};
+use super::voice::{self, BLOCK, VoiceError, VoiceRequest, VoiceWave};
 use crate::units::SampleRate;
-
-/// Voices that share an envelope, added up.
-#[derive(Debug)]
-pub(super) struct Layer {
-    pub(super) envelope: Envelope,
-    /// The envelope's level at the end of each block while the key is held.
-    pub(super) held: Vec<f32>,
-    pub(super) sound: Sound,
-}
 
 /// Sample data, full scale 1.
 #[derive(Debug)]
@@ -38,94 +30,81 @@ impl Sound {
 /// A waveform in the note store.
 #[derive(Debug)]
 pub(super) struct NoteWave {
-    pub(super) layers: Vec<Layer>,
-    /// How many blocks of it there are.
+    pub(super) sound: Sound,
+    pub(super) envelope: Envelope,
+    /// The envelope's level at the end of each block while the key is held.
+    pub(super) held: Vec<f32>,
+    /// How many blocks it was made for.
     pub(super) blocks: usize,
-    /// Its memory in bytes.
-    pub(super) bytes: usize,
 }
 
 impl NoteWave {
-    /// Renders the first `blocks` of a note, or fewer where it ends before.
+    /// Renders the first `blocks` of a strand, or fewer where it ends before.
     ///
     /// # Errors
     /// When sample data cannot be read or the synthesiser fails.
     pub(super) fn render(
         font: &SoundFont,
-        regions: &[Region],
+        strand: &Strand,
         note: NoteKey,
         blocks: usize,
         rate: SampleRate,
     ) -> Result<NoteWave, SoundError> {
-        let velocity = note.playable_velocity();
-        let mut shapes: Vec<(EnvelopeShape, Vec<&Region>)> = Vec::new();
-        for region in sounding(regions, note.key, note.layer.max(1)) {
-            let shape = EnvelopeShape::of(&region.settings);
-            match shapes.iter_mut().find(|(other, _)| *other == shape) {
-                Some((_, same)) => same.push(region),
-                None => shapes.push((shape, vec![region])),
-            }
-        }
-        let mut layers = Vec::new();
-        for (shape, regions) in shapes {
-            let envelope = Envelope::new(&shape, note.key, rate);
-            let blocks = envelope.longest(blocks);
-            let request = |region| VoiceRequest {
-                region,
+        let sounding = strand.envelope.longest(blocks);
+        let request = |voice: &StrandVoice| {
+            let request = VoiceRequest {
+                region: &voice.region,
                 key: note.key,
-                velocity,
+                velocity: note.velocity.unwrap_or(127),
                 release_block: note.release_block,
-                blocks,
+                blocks: sounding,
                 rate,
             };
-            let sound = mixed(font, &regions, &request).map_err(|error| match error {
-                VoiceError::SoundFont(error) => error,
-                VoiceError::Synthesiser(reason) => {
-                    SoundError::Synthesis { instrument: note.instrument, key: note.key, reason }
-                }
-            })?;
-            let held = (0..sound.len().div_ceil(BLOCK)).map(|block| envelope.held(block)).collect();
-            layers.push(Layer { envelope, held, sound });
-        }
-        let bytes = layers.iter().map(Layer::bytes).sum::<usize>() + size_of::<NoteWave>();
-        Ok(NoteWave { layers, blocks, bytes })
+            voice::render(font, &request)
+        };
+        let sound = mixed(&strand.voices, &request).map_err(|error| match error {
+            VoiceError::SoundFont(error) => error,
+            VoiceError::Synthesiser(reason) => {
+                SoundError::Synthesis { instrument: note.instrument, key: note.key, reason }
+            }
+        })?;
+        let envelope = strand.envelope.clone();
+        let held = (0..sound.len().div_ceil(BLOCK)).map(|block| envelope.held(block)).collect();
+        Ok(NoteWave { sound, envelope, held, blocks })
     }
-}
 
-impl Layer {
-    fn bytes(&self) -> usize {
+    /// Its memory in bytes.
+    pub(super) fn bytes(&self) -> usize {
         let samples = match &self.sound {
             Sound::Mono { samples, .. } => samples.len(),
             Sound::Stereo { left, right } => left.len() + right.len(),
         };
-        (samples + self.held.len()) * size_of::<f32>() + size_of::<Layer>()
+        (samples + self.held.len()) * size_of::<f32>() + size_of::<NoteWave>()
     }
 }
 
-/// Renders voices and adds them up, at their own gains and places.
-fn mixed<'a>(
-    font: &SoundFont,
-    regions: &[&'a Region],
-    request: &dyn Fn(&'a Region) -> VoiceRequest<'a>,
+/// Renders voices and adds them up, at their gains over the first and their places.
+fn mixed(
+    voices: &[StrandVoice],
+    render: &dyn Fn(&StrandVoice) -> Result<VoiceWave, VoiceError>,
 ) -> Result<Sound, VoiceError> {
-    let pan = |region: &Region| region.settings.get(Generator::Pan);
-    let one_place = regions.windows(2).all(|pair| pan(pair[0]) == pan(pair[1]));
+    let one_place = voices.windows(2).all(|pair| pair[0].pan() == pair[1].pan());
     let (mut left, mut right) = (Vec::new(), Vec::new());
-    for region in regions {
-        let samples = voice::render(font, &request(region))?;
-        let gain = static_gain(region);
+    for voice in voices {
+        let wave = render(voice)?;
+        let gain = wave.scale * voice.gain() * resonance_gain(&voice.region);
         if one_place {
-            add(&mut left, &samples, gain);
+            add(&mut left, &wave.samples, gain);
         } else {
-            let (to_left, to_right) = pan_gains(pan(region));
-            add(&mut left, &samples, gain * to_left);
-            add(&mut right, &samples, gain * to_right);
+            let (to_left, to_right) = pan_gains(voice.pan());
+            add(&mut left, &wave.samples, gain * to_left);
+            add(&mut right, &wave.samples, gain * to_right);
         }
     }
     trim(&mut left, &mut right);
-    Ok(match regions.first() {
+    Ok(match voices.first() {
         Some(first) if one_place => {
-            let (to_left, to_right) = pan_gains(pan(first));
+            let (to_left, to_right) = pan_gains(first.pan());
             Sound::Mono { samples: left, left: to_left, right: to_right }
         }
         _ => Sound::Stereo { left, right },
@@ -156,14 +135,11 @@ fn trim(left: &mut Vec<f32>, right: &mut Vec<f32>) {
     }
 }
 
-/// The part of a voice's gain that no note changes: attenuation, of which the synthesiser takes
-/// 0.4 (as `rustysynth` 1.3.8, `voice.rs`), and half the filter's resonance. File units are
-/// tenths of a decibel.
-#[expect(clippy::cast_precision_loss, reason = "at most 1,440")]
-fn static_gain(region: &Region) -> f32 {
-    let attenuation = 0.1 * region.settings.get(Generator::Attenuation) as f32;
-    let resonance = 0.1 * region.settings.get(Generator::FilterQ) as f32;
-    10_f32.powf(-0.05 * (0.4 * attenuation + 0.5 * resonance))
+/// What the filter's resonance takes off: half of it (as `rustysynth` 1.3.8, `voice.rs`). File
+/// units are tenths of a decibel.
+#[expect(clippy::cast_precision_loss, reason = "at most 960")]
+fn resonance_gain(region: &Region) -> f32 {
+    10_f32.powf(-0.05 * 0.5 * 0.1 * region.settings.get(Generator::FilterQ) as f32)
 }
 
 /// Equal-power gains for left and right; `pan` in tenths of a per cent, -500 to 500.

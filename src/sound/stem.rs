@@ -1,28 +1,31 @@
 //! A part of a take as audio: the sparse sum of its notes at exact frames, block by block.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::choke;
 use super::key::NoteKey;
 use super::note::NoteWave;
-use super::sum::add_layer;
+use super::sum::add_wave;
 use super::voice::BLOCK;
 use super::{SoundError, Sounds};
 use crate::units::Frames;
 
-/// A note of a stem.
+/// A strand of a note in a stem.
 #[derive(Debug, Clone)]
 pub(super) struct Event {
     /// Its first frame.
     pub(super) start: u64,
     /// The waveform it needs.
     pub(super) note: NoteKey,
-    /// Its gain by velocity.
+    /// Its gain by velocity and in its note.
     pub(super) gain: f32,
     /// In which of its blocks the key is let go.
     pub(super) release_block: usize,
     /// How many blocks it lasts at the most.
     pub(super) blocks: usize,
+    /// How many blocks of the waveform the longest of the stem's notes needs that share it.
+    pub(super) longest: usize,
     /// The frame where another note begins to choke it.
     pub(super) choke: Option<u64>,
 }
@@ -53,7 +56,15 @@ pub struct StemRenderer {
 }
 
 impl StemRenderer {
-    pub(super) fn new(sounds: Sounds, events: Vec<Event>) -> StemRenderer {
+    pub(super) fn new(sounds: Sounds, mut events: Vec<Event>) -> StemRenderer {
+        let mut longest: BTreeMap<NoteKey, usize> = BTreeMap::new();
+        for event in &events {
+            let blocks = longest.entry(event.note).or_default();
+            *blocks = event.blocks.max(*blocks);
+        }
+        for event in &mut events {
+            event.longest = longest.get(&event.note).copied().unwrap_or(event.blocks);
+        }
         let fade = choke::Fade::new(sounds.rate());
         let end = events.iter().map(|event| event.end(fade.length() as u64)).max().unwrap_or(0);
         StemRenderer { sounds, events, next: 0, active: Vec::new(), position: 0, end, fade }
@@ -102,22 +113,12 @@ impl StemRenderer {
         }
         for (event, wave) in &self.active {
             let event = &self.events[*event];
-            for layer in &wave.layers {
-                add_layer(
-                    event,
-                    layer,
-                    &self.fade,
-                    from,
-                    &mut left[..length],
-                    &mut right[..length],
-                );
-            }
+            add_wave(event, wave, &self.fade, from, &mut left[..length], &mut right[..length]);
         }
         let (events, fade) = (&self.events, self.fade.length() as u64);
         self.active.retain(|(event, wave)| {
             let event = &events[*event];
-            let longest = wave.layers.iter().map(|layer| layer.sound.len()).max().unwrap_or(0);
-            event.end(fade).min(event.start + longest as u64) > to
+            event.end(fade).min(event.start + wave.sound.len() as u64) > to
         });
         self.position = to;
         Ok(())

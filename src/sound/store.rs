@@ -54,12 +54,14 @@ impl NoteStore {
         NoteStore { budget, shelves: Mutex::new(Shelves::default()) }
     }
 
-    /// A note's waveform of at least `blocks`, made by `make` unless it is there. A longer
-    /// waveform begins like a shorter one, so what is heard never depends on what is kept.
+    /// A note's waveform of at least `blocks`, made by `make` unless it is there, and then as long
+    /// as `longest`. A longer waveform begins like a shorter one, so what is heard never depends
+    /// on what is kept.
     pub(super) fn get(
         &self,
         note: NoteKey,
         blocks: usize,
+        longest: usize,
         make: impl FnOnce(usize) -> Result<NoteWave, SoundError>,
     ) -> Result<Arc<NoteWave>, SoundError> {
         let cell = self.shelves().touch(note);
@@ -67,10 +69,10 @@ impl NoteStore {
         if let Some(wave) = place.as_ref().filter(|wave| wave.blocks >= blocks) {
             return Ok(wave.clone());
         }
-        let wave = Arc::new(make(blocks.next_multiple_of(STEP))?);
+        let wave = Arc::new(make(longest.max(blocks).next_multiple_of(STEP))?);
         *place = Some(wave.clone());
         drop(place);
-        self.shelves().weigh(note, &cell, wave.bytes, self.budget);
+        self.shelves().weigh(note, &cell, wave.bytes(), self.budget);
         Ok(wave)
     }
 

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::choke::Fade;
-use super::note::{Layer, Sound};
+use super::note::{NoteWave, Sound};
 use super::stem::Event;
 use super::voice::BLOCK;
 
@@ -31,11 +31,11 @@ impl Line {
     }
 }
 
-/// Adds what the output from frame `from` on hears of one layer of a note. `left` and `right`
+/// Adds what the output from frame `from` on hears of a note's waveform. `left` and `right`
 /// are of the same length.
-pub(super) fn add_layer(
+pub(super) fn add_wave(
     event: &Event,
-    layer: &Layer,
+    wave: &NoteWave,
     fade: &Fade,
     from: u64,
     left: &mut [f32],
@@ -50,28 +50,28 @@ pub(super) fn add_layer(
     }
     let choke = event.choke.map(|choke| frames(choke.saturating_sub(event.start)));
     let end = choke.map_or(usize::MAX, |choke| choke + fade.length());
-    let end = end.min(layer.sound.len()).min(event.blocks * BLOCK).min(skip + left.len() - offset);
+    let end = end.min(wave.sound.len()).min(event.blocks * BLOCK).min(skip + left.len() - offset);
     let mut at = skip;
-    let mut before = level(event, layer, (at / BLOCK).saturating_sub(1));
+    let mut before = level(event, wave, (at / BLOCK).saturating_sub(1));
     while at < end {
         let block = at / BLOCK;
         let note = at..end.min((block + 1) * BLOCK);
         let place = note.start - skip + offset..note.end - skip + offset;
         at = note.end;
-        let after = level(event, layer, block);
+        let after = level(event, wave, block);
         #[expect(clippy::cast_precision_loss, reason = "64")]
         let line = Line { start: before, step: (after - before) / BLOCK as f32 };
         let line = line.times(event.gain);
         before = after;
         let (left, right) = (&mut left[place.clone()], &mut right[place]);
         match choke.filter(|choke| *choke < note.end) {
-            None => add_block(layer, note, line, left, right),
+            None => add_block(wave, note, line, left, right),
             Some(choke) => {
                 let mut faded = [[0.0; BLOCK]; 2];
                 let [to_left, to_right] = &mut faded;
                 let length = note.len();
                 add_block(
-                    layer,
+                    wave,
                     note.clone(),
                     line,
                     &mut to_left[..length],
@@ -88,24 +88,28 @@ pub(super) fn add_layer(
 }
 
 /// The envelope's level at the end of one of the note's blocks.
-fn level(event: &Event, layer: &Layer, block: usize) -> f32 {
-    let held = |block: usize| layer.held.get(block).copied().unwrap_or(0.0);
+fn level(event: &Event, wave: &NoteWave, block: usize) -> f32 {
+    let held = |block: usize| wave.held.get(block).copied().unwrap_or(0.0);
     if block < event.release_block {
         return held(block);
     }
     let from = event.release_block.checked_sub(1).map_or(0.0, held);
-    layer.envelope.released(block, event.release_block, from)
+    wave.envelope.released(block, event.release_block, from)
 }
 
-/// Adds frames `note` of a layer, all within one block.
-fn add_block(layer: &Layer, note: Range<usize>, line: Line, left: &mut [f32], right: &mut [f32]) {
+/// Adds frames `note` of a waveform, all within one block.
+fn add_block(wave: &NoteWave, note: Range<usize>, line: Line, left: &mut [f32], right: &mut [f32]) {
     let first = note.start % BLOCK;
     let ramp = &RAMP[first..first + note.len()];
-    match &layer.sound {
+    match &wave.sound {
         Sound::Mono { samples, left: to_left, right: to_right } => {
             let samples = &samples[note];
-            add_ramped(left, samples, line.times(*to_left), ramp);
-            add_ramped(right, samples, line.times(*to_right), ramp);
+            for (side, gain) in [(left, *to_left), (right, *to_right)] {
+                // One side of a pair of samples is all that there is on the other.
+                if gain > 0.0 {
+                    add_ramped(side, samples, line.times(gain), ramp);
+                }
+            }
         }
         Sound::Stereo { left: from_left, right: from_right } => {
             add_ramped(left, &from_left[note.clone()], line, ramp);

@@ -44,12 +44,8 @@ pub(crate) struct Region {
 }
 
 impl Region {
-    pub(crate) fn sounds_on(&self, key: u8) -> bool {
-        self.keys.contains(&key)
-    }
-
-    pub(crate) fn sounds_at(&self, velocity: u8) -> bool {
-        self.velocities.contains(&velocity)
+    pub(crate) fn keys(&self) -> &RangeInclusive<u8> {
+        &self.keys
     }
 
     pub(crate) fn velocities(&self) -> &RangeInclusive<u8> {

@@ -19,30 +19,28 @@ struct Asked {
 fn difference(sounds: &Sounds, asked: Asked) -> Decibels {
     let Asked { instrument, key, velocity, held } = asked;
     let shared = &sounds.0;
-    let regions = &shared.presets[&instrument];
-    let length = (held * BLOCK) as u64;
-    let event = sounds.event(instrument, regions, key, velocity, 0, length);
-    let stem = StemRenderer::new(sounds.clone(), vec![event.clone()]);
-    let fast = rendered(stem, 4_096);
-    let requests: Vec<VoiceRequest<'_>> = sounding(regions, key, velocity)
+    let note = StemNote { key, velocity, start: 0, release_block: held };
+    let events: Vec<_> = note_events(&shared.presets[&instrument], instrument, note)
+        .into_iter()
+        .map(|(event, _)| event)
+        .collect();
+    let fast = rendered(StemRenderer::new(sounds.clone(), events.clone()), 4_096);
+    let regions = shared.font.regions(instrument).unwrap();
+    let requests: Vec<VoiceRequest<'_>> = regions
+        .iter()
+        .filter(|region| region.keys().contains(&key) && region.velocities().contains(&velocity))
         .map(|region| VoiceRequest {
             region,
             key,
             velocity,
-            release_block: Some(event.release_block),
-            blocks: event.blocks,
+            release_block: Some(held),
+            blocks: events.iter().map(|event| event.blocks).max().unwrap(),
             rate: shared.rate,
         })
         .collect();
     let slow = oracle::render(&shared.font, &requests).unwrap();
     // Where the synthesiser cuts a voice off at -60 dB, the store closes in over one block more.
-    let ends: Vec<usize> = requests
-        .iter()
-        .map(|request| {
-            let shape = EnvelopeShape::of(&request.region.settings);
-            Envelope::new(&shape, key, shared.rate).end(event.release_block)
-        })
-        .collect();
+    let ends: Vec<usize> = events.iter().map(|event| event.blocks - 1).collect();
     let mut largest = 0.0_f32;
     for (fast, slow) in fast.iter().zip(&slow) {
         for (frame, fast) in fast.iter().enumerate() {
@@ -94,6 +92,10 @@ fn report_other_soundfonts() {
             for key in (28..88).step_by(3) {
                 for velocity in [20, 70, 110] {
                     for held in [20, 300] {
+                        let preset = &sounds.0.presets[&instrument];
+                        if preset.layer(key, velocity).is_none() {
+                            continue;
+                        }
                         let asked = Asked { instrument, key, velocity, held };
                         let difference = difference(&sounds, asked);
                         if difference > worst {

@@ -42,34 +42,44 @@ pub(super) enum VoiceError {
     Synthesiser(String),
 }
 
-/// A voice's waveform, mono, full scale 1, of the blocks asked for; silent after the end of its
-/// sample. Empty for a voice that no one could mean.
+/// A voice as the synthesiser plays it, mono.
+#[derive(Debug, Default)]
+pub(super) struct VoiceWave {
+    /// As many frames as were asked for, silent after the end of the sample; none for a voice
+    /// that no one could mean.
+    pub(super) samples: Vec<f32>,
+    /// Times this, full scale is 1.
+    pub(super) scale: f32,
+}
+
+/// Renders a voice.
 ///
 /// # Errors
 /// When sample data cannot be read, or the synthesiser fails.
-pub(super) fn render(font: &SoundFont, request: &VoiceRequest<'_>) -> Result<Vec<f32>, VoiceError> {
+pub(super) fn render(
+    font: &SoundFont,
+    request: &VoiceRequest<'_>,
+) -> Result<VoiceWave, VoiceError> {
     let samples = font.samples(&request.region.sample)?;
-    let Some(sample) = VoiceSample::cut(request, &samples) else { return Ok(Vec::new()) };
-    let scale = sample.headroom();
+    let Some(sample) = VoiceSample::cut(request, &samples) else {
+        return Ok(VoiceWave::default());
+    };
+    let headroom = sample.headroom();
     let settings = full_gain(&request.region.settings);
     let voice = font::FontVoice {
         settings: &settings,
-        sample: sample.rounded(scale),
+        sample: sample.rounded(headroom),
         until_release: request.region.loop_mode == LoopMode::UntilRelease,
         root_key: request.region.root_key,
     };
-    let held = request.release_block.unwrap_or(request.blocks);
     let note = synth::Playing {
         key: request.key,
         velocity: request.velocity,
-        held,
+        held: request.release_block.unwrap_or(request.blocks),
         pan: synth::HARD_LEFT,
     };
-    let [mut left, _] = synth::play(&font::bytes(&[voice]), &note, request.blocks, request.rate)?;
-    if scale < 1.0 {
-        left.iter_mut().for_each(|x| *x /= scale);
-    }
-    Ok(left)
+    let [left, _] = synth::play(&font::bytes(&[voice]), &note, request.blocks, request.rate)?;
+    Ok(VoiceWave { samples: left, scale: 1.0 / (synth::LOUD * headroom) })
 }
 
 /// The voice's settings with everything neutral that is applied when notes are mixed.

@@ -37,7 +37,7 @@ pub(in crate::sound) fn render(
         synth::Playing { key: first.key, velocity: first.velocity, held, pan: synth::CENTRE };
     let mut sides = synth::play(&font::bytes(&voices), &note, first.blocks, first.rate)?;
     for side in &mut sides {
-        side.iter_mut().for_each(|x| *x /= scale);
+        side.iter_mut().for_each(|x| *x /= scale * synth::LOUD);
     }
     Ok(sides)
 }

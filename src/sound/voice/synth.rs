@@ -25,7 +25,8 @@ pub(super) struct Playing {
     pub(super) pan: i32,
 }
 
-/// The first `blocks` of a note on a SoundFont of our own making, left and right.
+/// The first `blocks` of a note on a SoundFont of our own making, left and right, full scale being
+/// [`LOUD`].
 ///
 /// # Errors
 /// When the synthesiser refuses, or panics. The font's tables are ours and checked, so that
@@ -47,10 +48,6 @@ pub(super) fn play(
         synthesizer.render(&mut left[..held], &mut right[..held]);
         synthesizer.note_off(0, note.key.into());
         synthesizer.render(&mut left[held..], &mut right[held..]);
-        let silent_step = 1.0 / LOUD;
-        for side in &mut sides {
-            side.iter_mut().for_each(|x| *x *= silent_step);
-        }
         Ok(sides)
     }))
     .unwrap_or_else(|_| Err(VoiceError::Synthesiser("it panicked".to_owned())))
@@ -59,7 +56,7 @@ pub(super) fn play(
 /// The synthesiser leaves out blocks with a gain below -60 dB and makes steps of small changes.
 /// With so large a master volume no gain is that small; a power of two loses nothing on the way
 /// back.
-const LOUD: f32 = 1_048_576.0;
+pub(super) const LOUD: f32 = 1_048_576.0;
 
 /// A synthesiser with effects off and volume and expression at exactly 1.
 fn prepared(font: SoundFont, pan: i32, rate: SampleRate) -> Result<Synthesizer, SynthesizerError> {
