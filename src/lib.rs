@@ -67,6 +67,8 @@ pub mod random;
 
 pub mod problem;
 
+pub mod schema;
+
 pub mod theory;
 
 pub mod codec;

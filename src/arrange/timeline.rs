@@ -134,6 +134,16 @@ impl TimelineSlot {
 }
 
 impl BarKind {
+    /// All of them.
+    pub const ALL: [BarKind; 6] = [
+        BarKind::LeadIn,
+        BarKind::CountIn,
+        BarKind::Chorus,
+        BarKind::Answer,
+        BarKind::Announce,
+        BarKind::Ending,
+    ];
+
     /// Its name in one word, as random streams and the manifest have it.
     #[must_use]
     pub const fn name(self) -> &'static str {

@@ -33,6 +33,8 @@ pub enum Command {
     Soundfonts(Soundfonts),
     /// Measure the files of a finished set again
     Verify(Verify),
+    /// Print the JSON schema of a kind of file, for editors and other programs
+    Schema(Schema),
     /// Write a lesson to begin from
     Start(Start),
     /// Print completions for a shell
@@ -196,6 +198,29 @@ pub struct Verify {
     /// One JSON object a line on standard output, for other programs
     #[arg(long)]
     pub json: bool,
+}
+
+/// `countoff schema`
+#[derive(Debug, Args)]
+pub struct Schema {
+    /// What kind of file
+    #[arg(value_enum)]
+    pub of: SchemaOf,
+}
+
+/// Files that have a schema.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SchemaOf {
+    /// A lesson
+    Lesson,
+    /// A comp style
+    Comp,
+    /// A bass style
+    Bass,
+    /// A drum style
+    Drums,
+    /// The manifest of a finished set
+    Manifest,
 }
 
 /// `countoff start`

@@ -16,6 +16,7 @@ mod plan_table;
 mod progress;
 mod quick;
 mod render;
+mod schema;
 mod soundfonts;
 mod sounds;
 mod start;
@@ -39,6 +40,7 @@ pub fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Soundfonts(options) => soundfonts::run(&options),
         Command::Styles(options) => styles::run(&options),
         Command::Verify(options) => verify::run(&options),
+        Command::Schema(options) => schema::run(&options),
         Command::Start(options) => start::run(&options),
         Command::Completions { shell } => completions::run(shell),
     }

@@ -3,18 +3,24 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::error::DeliverError;
+use crate::arrange::BarKind;
 
 /// The only format of manifest there is.
 const FORMAT: u32 = 1;
 
+/// How a BLAKE3 hash is written.
+const HASH: &str = "^[0-9a-f]{64}$";
+
 /// What a set holds.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub struct Manifest {
-    /// 1.
+    /// The version of this format; 1. A later program may add keys to it.
+    #[schemars(range(min = FORMAT, max = FORMAT))]
     pub format: u32,
     /// The program and its version.
     pub made_by: String,
@@ -31,7 +37,7 @@ pub struct Manifest {
 }
 
 /// One performance: what all its files have in common.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub struct TakeEntry {
     /// The track's number in the lesson, from 1.
@@ -49,7 +55,7 @@ pub struct TakeEntry {
 }
 
 /// A tempo from a frame on.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub struct TempoEntry {
     /// The first frame at this tempo.
@@ -61,12 +67,13 @@ pub struct TempoEntry {
 }
 
 /// One bar.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub struct BarEntry {
     /// Its first frame.
     pub frame: u64,
-    /// What it is: "count-in", "chorus", "answer", "announce" or "ending".
+    /// What it is: "chorus" for most bars; "lead-in", "count-in", "answer", "announce" or "ending".
+    #[schemars(extend("enum" = BarKind::ALL.map(BarKind::name)))]
     pub kind: String,
     /// Which chorus, from 1.
     pub chorus: u32,
@@ -78,7 +85,7 @@ pub struct BarEntry {
 }
 
 /// One file.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub struct FileEntry {
     /// What it is for: "mix", "stem", "midi", "notes" or "page".
@@ -95,8 +102,10 @@ pub struct FileEntry {
     /// file without reading it.
     pub modified: u64,
     /// BLAKE3 of the content, in hexadecimal digits.
+    #[schemars(regex(pattern = HASH))]
     pub hash: String,
     /// BLAKE3 of everything that the file depends on.
+    #[schemars(regex(pattern = HASH))]
     pub depends: String,
     /// What was measured, in a sound file.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -104,7 +113,7 @@ pub struct FileEntry {
 }
 
 /// A sound file as measured.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub struct SoundEntry {
     /// Frames.
@@ -119,6 +128,7 @@ pub struct SoundEntry {
     /// The gain of the players, in dB.
     pub gain: f64,
     /// The share of the file, 0 to 1, in which the limiter was at work.
+    #[schemars(range(min = 0, max = 1))]
     pub limiter_share: f64,
     /// The limiter's deepest reduction, in dB.
     pub limiter_deepest: f64,
@@ -139,6 +149,12 @@ impl Manifest {
             files: BTreeMap::new(),
             pending: BTreeSet::new(),
         }
+    }
+
+    /// The JSON schema of a manifest.
+    #[must_use]
+    pub fn schema() -> schemars::Schema {
+        crate::schema::of_json::<Manifest>("The manifest of a Countoff set")
     }
 
     /// Reads a manifest; `path` is for messages.

@@ -6,11 +6,8 @@ use crate::arrange::{KeyOrder, Shape};
 use crate::units::Bpm;
 
 use super::checker::Checker;
-use super::file::PracticeEntry;
+use super::file::{PracticeEntry, SHAPES};
 use super::places::Step;
-
-const SHAPES: [&str; 6] =
-    ["straight", "loop", "answer", "ladder", "round the keys", "resting click"];
 
 impl Checker<'_> {
     /// The shape that an entry of track `index` means.

@@ -1,13 +1,17 @@
 //! Numbers with a range, as style files write them.
 
-use serde::Deserialize;
+use schemars::JsonSchema;
 use serde::de::Error;
+use serde::{Deserialize, Serialize};
 
 use crate::units::{Meter, Ticks};
 
 /// A whole number from `LOW` to `HIGH`, both allowed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(super) struct Bounded<const LOW: u8, const HIGH: u8>(u8);
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
+#[schemars(inline)]
+pub(super) struct Bounded<const LOW: u8, const HIGH: u8>(
+    #[schemars(range(min = LOW, max = HIGH))] u8,
+);
 
 impl<const LOW: u8, const HIGH: u8> Bounded<LOW, HIGH> {
     /// The nearest number inside the range.
@@ -41,8 +45,9 @@ impl<'de, const LOW: u8, const HIGH: u8> Deserialize<'de> for Bounded<LOW, HIGH>
 }
 
 /// How likely something is, 0 to 1.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
-pub(super) struct Probability(f64);
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, JsonSchema)]
+#[schemars(inline)]
+pub(super) struct Probability(#[schemars(range(min = 0, max = 1))] f64);
 
 impl Default for Probability {
     /// It always happens.
@@ -71,8 +76,9 @@ impl<'de> Deserialize<'de> for Probability {
 }
 
 /// How often one of several is drawn against the others: above 0, at most 1000.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
-pub(super) struct Weight(f64);
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, JsonSchema)]
+#[schemars(inline)]
+pub(super) struct Weight(#[schemars(extend("exclusiveMinimum" = 0, "maximum" = 1000))] f64);
 
 impl Weight {
     /// The number.
@@ -102,17 +108,19 @@ impl<'de> Deserialize<'de> for Weight {
 }
 
 /// How long something lasts, in counts of the meter: 0.25 to 8, in steps of 0.25.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct CountLength {
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema)]
+#[schemars(inline)]
+pub(super) struct CountLength(
     /// Quarters of a count.
-    quarters: u8,
-}
+    #[schemars(with = "f64", range(min = 0.25, max = 8), extend("multipleOf" = 0.25))]
+    u8,
+);
 
 impl CountLength {
     /// The length in a meter.
     #[must_use]
     pub(super) fn ticks(self, meter: Meter) -> Ticks {
-        Ticks(meter.count().0 / 4 * i64::from(self.quarters))
+        Ticks(meter.count().0 / 4 * i64::from(self.0))
     }
 }
 
@@ -121,7 +129,7 @@ impl<'de> Deserialize<'de> for CountLength {
         let counts = f64::deserialize(deserializer)?;
         let quarters =
             (1..=32_u8).find(|quarters| (f64::from(*quarters) / 4.0 - counts).abs() < 1e-9);
-        quarters.map(|quarters| CountLength { quarters }).ok_or_else(|| {
+        quarters.map(CountLength).ok_or_else(|| {
             D::Error::custom(format_args!(
                 "a length of {counts} counts is not one of 0.25, 0.5, 0.75, 1 and so on up to 8"
             ))

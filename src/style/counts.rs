@@ -1,5 +1,6 @@
 //! Several places in a bar, and the meter that they are counted in.
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use serde::de::Error;
 use toml::Spanned;
@@ -8,8 +9,12 @@ use super::{Count, StyleError, StyleFile};
 use crate::units::{Meter, Ticks};
 
 /// Places in a bar as they are counted, with spaces between them: `1 2 2& 3 4 4&`.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Counts(Vec<Count>);
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema)]
+#[schemars(inline)]
+pub(super) struct Counts(
+    #[schemars(with = "String", regex(pattern = r"^\s*[1-6][&ea]?(\s+[1-6][&ea]?)*\s*$"))]
+    Vec<Count>,
+);
 
 impl<'de> Deserialize<'de> for Counts {
     fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Counts, D::Error> {
@@ -43,8 +48,12 @@ pub(super) fn times(
 }
 
 /// A meter as style files write it; 4/4 where they say nothing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct MeterText(pub(super) Meter);
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema)]
+#[schemars(inline)]
+pub(super) struct MeterText(
+    #[schemars(with = "String", extend("enum" = Meter::ALL.map(|meter| meter.to_string())))]
+    pub(super) Meter,
+);
 
 impl Default for MeterText {
     fn default() -> Self {

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use include_dir::{Dir, include_dir};
 use miette::NamedSource;
 
-use super::{StyleError, UnknownStyle};
+use super::{BassStyle, CompStyle, DrumStyle, StyleError, UnknownStyle};
 use crate::problem::nearest;
 
 static BUILT_IN: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/styles");
@@ -34,6 +34,16 @@ impl Shelf {
             Shelf::Comp => "comp",
             Shelf::Bass => "bass",
             Shelf::Drums => "drums",
+        }
+    }
+
+    /// The JSON schema of its style files.
+    #[must_use]
+    pub fn schema(self) -> schemars::Schema {
+        match self {
+            Shelf::Comp => CompStyle::schema(),
+            Shelf::Bass => BassStyle::schema(),
+            Shelf::Drums => DrumStyle::schema(),
         }
     }
 }

@@ -1,11 +1,15 @@
 //! Pitches with their octave, as style files write them.
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use serde::de::Error;
 
 /// A MIDI note number, written as a letter, an accidental and an octave in which `C4` is 60.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct PitchText(pub(super) u8);
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, JsonSchema)]
+#[schemars(inline)]
+pub(super) struct PitchText(
+    #[schemars(with = "String", regex(pattern = r"^[A-G][b#]?(-1|[0-9])$"))] pub(super) u8,
+);
 
 impl<'de> Deserialize<'de> for PitchText {
     fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {

@@ -1,5 +1,6 @@
 //! Text to style, with errors that point at the place.
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
@@ -16,7 +17,7 @@ pub struct Heading {
 }
 
 /// Whom a style suits; a hint, nothing more.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Level {
     /// Playable in the first months.

@@ -104,6 +104,23 @@ fn plan_lists_the_files_and_makes_none() {
 }
 
 #[test]
+fn every_kind_of_file_has_a_schema() {
+    let desk = Desk::new();
+    for (kind, key) in [
+        ("lesson", "tempos"),
+        ("comp", "shapes"),
+        ("bass", "register"),
+        ("drums", "kit"),
+        ("manifest", "files"),
+    ] {
+        let said = desk.does(&["schema", kind]);
+        let schema: serde_json::Value = serde_json::from_str(&said.stdout).unwrap();
+        assert_eq!(schema["$schema"], "http://json-schema.org/draft-07/schema#");
+        assert!(!schema["properties"][key]["description"].is_null(), "{kind}: {key}");
+    }
+}
+
+#[test]
 fn completions_for_common_shells() {
     for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
         assert!(Desk::new().does(&["completions", shell]).stdout.contains("soundfonts"), "{shell}");
@@ -113,7 +130,9 @@ fn completions_for_common_shells() {
 #[test]
 fn help_names_every_command() {
     let help = Desk::new().does(&["--help"]).stdout;
-    for command in ["render", "quick", "check", "styles", "soundfonts", "start", "completions"] {
+    for command in
+        ["render", "quick", "check", "styles", "soundfonts", "schema", "start", "completions"]
+    {
         assert!(help.contains(command), "{command}");
     }
 }

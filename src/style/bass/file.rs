@@ -1,5 +1,6 @@
 //! A bass style's file, and its check.
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use toml::Spanned;
 
@@ -14,60 +15,87 @@ use crate::units::{Ticks, Velocity};
 const LOUDEST_GHOST: u8 = 36;
 
 /// The file as TOML spells it.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 struct BassFile {
+    /// What it sounds like and what it is good for, in a sentence or two.
     description: String,
+    /// Whom it suits.
     level: Level,
+    /// The General MIDI program, counted from 0; 32, the acoustic bass, where it is left out.
     #[serde(default = "acoustic_bass")]
     program: Bounded<0, 127>,
+    /// Even eighths, whatever the chart's feel; false where it is left out.
     #[serde(default)]
     straight: bool,
+    /// Where the line lies.
+    #[schemars(with = "RegisterEntry")]
     register: Spanned<RegisterEntry>,
+    /// How hard, where a hit does not say otherwise.
     velocity: Bounded<1, 127>,
+    /// How long notes sound, in per cent of the way to the next one; 100 where it is left out.
     #[serde(default = "to_the_next")]
     legato: Bounded<5, 100>,
+    /// How ghost notes are played.
     ghost: Option<GhostEntry>,
+    /// Bars of rhythm, drawn by weight.
     #[serde(rename = "bar")]
+    #[schemars(with = "Vec<BarEntry>", length(min = 1))]
     bars: Spanned<Vec<BarEntry>>,
 }
 
 /// `[register]`
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct RegisterEntry {
+    /// The lowest note; `C4` is middle C.
     lowest: PitchText,
+    /// The highest note, at least an octave above.
     highest: PitchText,
+    /// Where the line is at home.
     centre: PitchText,
 }
 
 /// `[ghost]`
-#[derive(Debug, Clone, Copy, Deserialize)]
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct GhostEntry {
+    /// How likely one is played.
     probability: Probability,
+    /// How hard.
     velocity: Bounded<5, LOUDEST_GHOST>,
 }
 
 /// `[[bar]]`
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct BarEntry {
+    /// The bar's meter; 4/4 where it is left out.
     #[serde(default)]
     meter: MeterText,
+    /// How often it is drawn against the other bars of its meter; 1 where it is left out.
     #[serde(default)]
     weight: Weight,
+    /// What is played.
     hits: Vec<HitEntry>,
 }
 
 /// An entry of `hits`.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct HitEntry {
+    /// Where: one place of the bar, or several, such as `1 2& 4`.
+    #[schemars(with = "Counts")]
     at: Spanned<Counts>,
+    /// What.
+    #[schemars(with = "BassRole")]
     play: Spanned<BassRole>,
+    /// How long, in counts; by `legato` where it is left out.
     length: Option<CountLength>,
+    /// How hard, where it is not as the style says.
+    #[schemars(with = "Option<Bounded<1, 127>>")]
     velocity: Option<Spanned<Bounded<1, 127>>>,
+    /// How likely it is played at all; always where it is left out.
     probability: Option<Probability>,
 }
 
@@ -80,6 +108,12 @@ fn to_the_next() -> Bounded<5, 100> {
 }
 
 impl BassStyle {
+    /// The JSON schema of its files.
+    #[must_use]
+    pub fn schema() -> schemars::Schema {
+        crate::schema::of_toml::<BassFile>("A Countoff bass style")
+    }
+
     /// The style that a file describes.
     ///
     /// # Errors

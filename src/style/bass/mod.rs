@@ -69,7 +69,7 @@ pub struct BassHit {
 }
 
 /// What a hit plays. The first moment of a new chord always plays its root, in every style.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum BassRole {
     /// The root, or the bass note that is written after a slash.
@@ -81,7 +81,7 @@ pub enum BassRole {
     /// Any chord tone.
     Chord,
     /// Any way on: a chord tone, a scale step or a half step in passing; before a change of
-    /// chord as `Approach`.
+    /// chord as `approach`.
     Walk,
     /// Into the next note by half step, scale step or from its fifth.
     Approach,

@@ -1,5 +1,8 @@
 //! Shapes: which degrees sound together, from the lowest up.
 
+use std::borrow::Cow;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Deserialize;
 
 /// Degrees from the lowest note up, each as near above the one before as it can lie:
@@ -118,12 +121,38 @@ impl<'de> Deserialize<'de> for Shape {
 /// Reads `"1 3 7"`, or `{ notes = "1 3 7", penalty = 2 }`.
 struct ShapeVisitor;
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct ShapeTable {
+    /// The degrees from the lowest note up, such as `1 3 7`.
+    #[schemars(regex(pattern = SHAPE))]
     notes: String,
+    /// What choosing it costs, in semitones of motion; nothing where it is left out.
     #[serde(default)]
     penalty: u8,
+}
+
+/// What a shape looks like; the rest of its rules no pattern can say.
+const SHAPE: &str = r"^[\s,|]*(1|3|5|7|9|11|13)([\s,|]+(1|3|5|7|9|11|13))*\s*$";
+
+/// Degrees from the lowest note up, each as near above the one before as it can lie: `1 3 7`;
+/// `|` between the hands, `,` between notes that are struck apart.
+#[derive(JsonSchema)]
+#[schemars(untagged, rename = "Shape")]
+#[expect(dead_code, reason = "only its schema is looked at")]
+enum ShapeText {
+    Text(#[schemars(regex(pattern = SHAPE))] String),
+    Table(ShapeTable),
+}
+
+impl JsonSchema for Shape {
+    fn schema_name() -> Cow<'static, str> {
+        ShapeText::schema_name()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        ShapeText::json_schema(generator)
+    }
 }
 
 impl<'de> serde::de::Visitor<'de> for ShapeVisitor {

@@ -1,16 +1,23 @@
 //! Which form a progression begins with.
 
-use serde::Deserialize;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 
 /// Which degree lies lowest in the first chord of a progression.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, JsonSchema,
+)]
+#[schemars(inline)]
 pub enum Start {
     /// Whichever costs less motion in all.
     #[default]
+    #[serde(rename = "auto")]
     Auto,
     /// The third, or what stands for it.
+    #[serde(rename = "3")]
     Third,
     /// The seventh, or what stands for it.
+    #[serde(rename = "7")]
     Seventh,
 }
 

@@ -1,6 +1,7 @@
 //! A drum style's file, and its check.
 
-use serde::Deserialize;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use super::{DrumBar, DrumBarUse, DrumHit, DrumStyle, Intensity, IntensityLevels, Kit, Percussion};
@@ -10,22 +11,31 @@ use crate::style::{Level, StyleError, StyleFile};
 use crate::units::Ticks;
 
 /// The file as TOML spells it.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 struct DrumFile {
+    /// What it sounds like and what it is good for, in a sentence or two.
     description: String,
+    /// Whom it suits.
     level: Level,
+    /// The drum kit; sticks where it is left out.
     #[serde(default)]
     kit: Kit,
+    /// Even eighths, whatever the chart's feel; false where it is left out.
     #[serde(default)]
     straight: bool,
+    /// After how many bars of the form a fill comes; 0, none, where it is left out.
     #[serde(default)]
     fill_every: FillEvery,
+    /// How many bars a pattern is long; 1 where it is left out.
     #[serde(default = "one_bar")]
     cycle: Bounded<1, 4>,
+    /// How loud each intensity is.
     #[serde(default)]
     levels: LevelsEntry,
+    /// Bars of rhythm, drawn by weight; at least one that keeps time.
     #[serde(rename = "bar")]
+    #[schemars(with = "Vec<BarEntry>", length(min = 1))]
     bars: Spanned<Vec<BarEntry>>,
 }
 
@@ -33,11 +43,14 @@ struct DrumFile {
 type FillEvery = Bounded<0, 32>;
 
 /// `[levels]`
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 struct LevelsEntry {
+    /// Velocities when light, in per cent of what hits say; 82 where it is left out.
     light: Bounded<10, 200>,
+    /// The same when medium; 100 where it is left out.
     medium: Bounded<10, 200>,
+    /// The same when full; 116 where it is left out.
     full: Bounded<10, 200>,
 }
 
@@ -50,35 +63,52 @@ impl Default for LevelsEntry {
 }
 
 /// `[[bar]]`
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 struct BarEntry {
+    /// The bar's meter; 4/4 where it is left out.
     #[serde(default)]
     meter: MeterText,
+    /// How often it is drawn against the other bars of its meter and use; 1 where it is left out.
     #[serde(default)]
     weight: Weight,
+    /// What the bar is for; keeping time where it is left out.
     #[serde(default, rename = "for")]
     purpose: DrumBarUse,
+    /// At which bar of the cycle it comes; at any where it is left out.
+    #[schemars(with = "Option<Bounded<1, 4>>")]
     turn: Option<Spanned<Bounded<1, 4>>>,
+    /// The lightest intensity that plays it; light where it is left out.
     #[serde(default = "lightest")]
     from: Intensity,
+    /// The fullest intensity that plays it; full where it is left out.
     #[serde(default = "fullest")]
     up_to: Intensity,
+    /// What is played.
     hits: Vec<HitEntry>,
 }
 
 /// An entry of `hits`.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 struct HitEntry {
+    /// Where: one place of the bar, or several, such as `1 2& 4`.
+    #[schemars(with = "Counts")]
     at: Spanned<Counts>,
+    /// What is struck, by its General MIDI name.
+    #[schemars(with = "String", extend("enum" = Percussion::names()))]
     play: Spanned<Percussion>,
+    /// How hard.
     velocity: Bounded<1, 127>,
+    /// How likely it is played at all; always where it is left out.
     #[serde(default)]
     probability: Probability,
+    /// How long, in counts, for sounds that last as long as the hand moves.
     length: Option<CountLength>,
+    /// The lightest intensity that plays it; light where it is left out.
     #[serde(default = "lightest")]
     from: Intensity,
+    /// The fullest intensity that plays it; full where it is left out.
     #[serde(default = "fullest")]
     up_to: Intensity,
 }
@@ -96,6 +126,12 @@ fn fullest() -> Intensity {
 }
 
 impl DrumStyle {
+    /// The JSON schema of its files.
+    #[must_use]
+    pub fn schema() -> schemars::Schema {
+        crate::schema::of_toml::<DrumFile>("A Countoff drum style")
+    }
+
     /// The style that a file describes.
     ///
     /// # Errors

@@ -8,6 +8,9 @@ mod tests;
 
 pub use percussion::{Kit, Percussion};
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use super::Level;
 use super::meter_fit::{MeterFit, best_meter};
 use crate::units::{Meter, Ticks};
@@ -35,7 +38,20 @@ pub struct DrumStyle {
 }
 
 /// How much the drummer plays.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, serde::Deserialize)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Default,
+    Serialize,
+    Deserialize,
+    JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Intensity {
     /// What defines the style and little else, softly.
@@ -59,7 +75,7 @@ pub struct IntensityLevels {
 }
 
 /// What a bar of rhythm is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum DrumBarUse {
     /// Keeping time.

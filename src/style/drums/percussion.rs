@@ -1,7 +1,8 @@
 //! What can be struck, by the names that styles write.
 
-use serde::Deserialize;
+use schemars::JsonSchema;
 use serde::de::Error;
+use serde::{Deserialize, Serialize};
 
 /// The percussion of General MIDI level 1 (channel 10), in the standard's own words, written
 /// small and with hyphens.
@@ -59,7 +60,20 @@ const GENERAL_MIDI: [(&str, u8); 47] = [
 const BRUSHES: [(&str, u8); 3] = [("brush-tap", 38), ("brush-slap", 39), ("brush-swirl", 40)];
 
 /// A drum kit: the program of the percussion channel.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Deserialize)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Default,
+    Serialize,
+    Deserialize,
+    JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Kit {
     /// Played with sticks.
@@ -100,6 +114,12 @@ impl Percussion {
         GENERAL_MIDI.into_iter().chain(BRUSHES)
     }
 
+    /// All names, as styles write them.
+    #[must_use]
+    pub fn names() -> Vec<&'static str> {
+        Percussion::table().map(|(name, _)| name).collect()
+    }
+
     /// Its name, as styles write it.
     #[must_use]
     pub const fn name(self) -> &'static str {
@@ -135,7 +155,7 @@ impl<'de> Deserialize<'de> for Percussion {
         let name = String::deserialize(deserializer)?;
         Percussion::named(&name).ok_or_else(|| {
             let known: Vec<String> =
-                Percussion::table().map(|(name, _)| format!("`{name}`")).collect();
+                Percussion::names().iter().map(|name| format!("`{name}`")).collect();
             let known = known.join(", ");
             D::Error::custom(format_args!("unknown percussion `{name}`, expected one of {known}"))
         })

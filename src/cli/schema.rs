@@ -1,0 +1,22 @@
+//! `countoff schema`
+
+use super::args::{Schema, SchemaOf};
+use super::{Failure, output};
+use crate::deliver::Manifest;
+use crate::lesson::file::LessonFile;
+use crate::schema;
+use crate::style::Shelf;
+
+/// Prints the JSON schema of a kind of file.
+pub(super) fn run(options: &Schema) -> Result<(), Failure> {
+    let schema = match options.of {
+        SchemaOf::Lesson => schema::of_toml::<LessonFile>("A Countoff lesson"),
+        SchemaOf::Comp => Shelf::Comp.schema(),
+        SchemaOf::Bass => Shelf::Bass.schema(),
+        SchemaOf::Drums => Shelf::Drums.schema(),
+        SchemaOf::Manifest => Manifest::schema(),
+    };
+    let text = serde_json::to_string_pretty(&schema)
+        .map_err(|error| Failure::work(miette::miette!("no schema can be made: {error}")))?;
+    output::text(&text)
+}
