@@ -76,7 +76,10 @@ pub struct Making {
     /// variable COUNTOFF_SOUNDFONT names, then the embedded one
     #[arg(long, value_name = "FILE")]
     pub soundfont: Option<PathBuf>,
-    /// Bits of a sample; 32 is floating point
+    /// The formats in which every mix is made, in place of the lesson's: `wav,flac`
+    #[arg(long, value_name = "FORMATS", value_delimiter = ',')]
+    pub format: Vec<Format>,
+    /// Bits of a sample; 32 is floating point (FLAC has 24 then)
     #[arg(long, value_enum)]
     pub bits: Option<Bits>,
     /// How many threads work at once; by default one for each processor
@@ -91,6 +94,17 @@ pub struct Making {
     /// One JSON object a line on standard output, for other programs
     #[arg(long)]
     pub json: bool,
+}
+
+/// Formats of sound files.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// Every sample as it is, read by everything
+    Wav,
+    /// The same samples in about half the room
+    Flac,
+    /// A tenth of the room, for phones; only where the program was built with it
+    Mp3,
 }
 
 /// Sample formats.

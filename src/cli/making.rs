@@ -7,7 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use miette::miette;
 
 use super::args::{Bits, Making};
-use super::{Failure, plan_table, progress, sounds};
+use super::{Failure, overrides, plan_table, progress, sounds};
 use crate::codec::wav::SampleFormat;
 use crate::lesson::Lesson;
 use crate::plan::{Plan, PlanError};
@@ -38,6 +38,7 @@ pub(super) fn make(mut order: Order, options: &Making) -> Result<(), Failure> {
             Bits::Float => SampleFormat::Float32,
         };
     }
+    overrides::formats(&mut order.lesson, &options.format)?;
     let jobs = usize::from(options.jobs.unwrap_or(0));
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(jobs)

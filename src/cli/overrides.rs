@@ -3,8 +3,10 @@
 use miette::miette;
 
 use super::Failure;
+use super::args::Format;
 use crate::arrange::{KeyOrder, Shape};
-use crate::lesson::{Lesson, Track};
+use crate::deliver::Container;
+use crate::lesson::{HOW_TO_BUILD, Lesson, NOT_BUILT, Track};
 use crate::problem::nearest;
 use crate::theory::Key;
 use crate::units::Bpm;
@@ -64,6 +66,29 @@ fn key_list(list: &str, written: Key) -> Result<Vec<Key>, Failure> {
         }
     }
     Ok(keys)
+}
+
+/// Formats in place of the lesson's; none leave it as it is.
+pub(super) fn formats(lesson: &mut Lesson, formats: &[Format]) -> Result<(), Failure> {
+    if formats.is_empty() {
+        return Ok(());
+    }
+    lesson.formats.clear();
+    for format in formats {
+        let container = match format {
+            Format::Wav => Container::Wav,
+            Format::Flac => Container::Flac,
+            Format::Mp3 => Container::Mp3,
+        };
+        if !container.is_built() {
+            return Err(Failure::input(miette!(help = HOW_TO_BUILD, "--format: {NOT_BUILT}")));
+        }
+        if !lesson.formats.contains(&container) {
+            lesson.formats.push(container);
+        }
+    }
+    lesson.formats.sort_unstable();
+    Ok(())
 }
 
 /// Which tracks are meant, as indices; all where none is named.

@@ -23,13 +23,12 @@ pub(super) fn print(lesson: &Lesson, plan: &Plan, root: &Path, json: bool) -> Re
     for take in &plan.takes {
         let timeline = &take.notes.timeline;
         let frames = timeline.tempo.frame(timeline.end, lesson.rate);
-        let frame_bytes = u64::from(lesson.samples.bits()) / 8 * 2;
         for sound in &take.sounds {
             let seconds = frames.seconds(lesson.rate);
             rows.push(Row {
                 path: &sound.path,
                 seconds,
-                bytes: frames.0.saturating_mul(frame_bytes),
+                bytes: sound.format.estimated_bytes(frames, lesson.rate),
             });
         }
         rows.push(Row { path: &take.midi, seconds: 0.0, bytes: 0 });

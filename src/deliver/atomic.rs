@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::ffi::{OsStr, OsString};
 use std::fs::{self, File, OpenOptions};
-use std::io::{Seek, SeekFrom, Write};
+use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Component, Path, PathBuf};
 use std::time::UNIX_EPOCH;
 
@@ -58,8 +58,9 @@ impl Folder {
             Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(failed(error))?,
             _ => {}
         }
-        let file =
-            OpenOptions::new().write(true).create_new(true).open(&unfinished).map_err(failed)?;
+        let mut options = OpenOptions::new();
+        let file = options.read(true).write(true).create_new(true).open(&unfinished);
+        let file = file.map_err(failed)?;
         Ok(AtomicFile { file: Some(file), unfinished, target, is_ours })
     }
 
@@ -227,6 +228,12 @@ impl Write for AtomicFile {
 
     fn flush(&mut self) -> std::io::Result<()> {
         self.open()?.flush()
+    }
+}
+
+impl Read for AtomicFile {
+    fn read(&mut self, bytes: &mut [u8]) -> std::io::Result<usize> {
+        self.open()?.read(bytes)
     }
 }
 

@@ -3,39 +3,19 @@
 use std::io::{Seek, Write};
 
 use super::error::DeliverError;
+use super::flac::{self, FlacEncoder};
+use super::format::FileFormat;
 use super::tags::Tags;
-use super::wav::WavEncoder;
-use crate::codec::wav::{Marker, SampleFormat, SampleLoop};
+use super::wav::{self, WavEncoder};
+use crate::codec::wav::{Marker, SampleLoop};
 use crate::mix::BlockSink;
 use crate::units::{Frames, SampleRate};
-
-/// The file formats that can be asked for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum FileFormat {
-    /// WAV.
-    Wav(SampleFormat),
-}
-
-impl Default for FileFormat {
-    fn default() -> FileFormat {
-        FileFormat::Wav(SampleFormat::Int16)
-    }
-}
-
-impl FileFormat {
-    /// How file names of this format end.
-    #[must_use]
-    pub const fn extension(self) -> &'static str {
-        match self {
-            FileFormat::Wav(_) => "wav",
-        }
-    }
-}
 
 /// All that is known of a sound file before its first frame.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct SoundFile {
-    /// What the file is called: dither is drawn from a stream of this name.
+    /// What the file is called, without the ending of its format: dither is drawn from a stream of
+    /// this name, so that all formats of a mix have the same samples.
     pub name: String,
     /// Frames per second.
     pub rate: SampleRate,
@@ -50,14 +30,17 @@ pub struct SoundFile {
 }
 
 impl SoundFile {
-    /// How many bytes the file will take. To be asked before any work begins.
+    /// Whether a format can hold the file. To be asked before any work begins.
     ///
     /// # Errors
-    /// Where the format cannot hold that much.
-    pub fn size(&self, format: FileFormat) -> Result<u64, DeliverError> {
+    /// The format cannot hold that much, or the tags cannot be written.
+    pub fn fits(&self, format: FileFormat) -> Result<(), DeliverError> {
         match format {
-            FileFormat::Wav(samples) => Ok(super::wav::head(self, samples)?.file_size()?),
+            FileFormat::Wav(samples) => wav::head(self, samples)?.file_size().map(|_| ())?,
+            FileFormat::Flac(depth) => flac::head(self, depth).to_bytes().map(|_| ())?,
+            FileFormat::Mp3 => {}
         }
+        Ok(())
     }
 }
 
@@ -73,7 +56,8 @@ pub trait Encoder<W>: BlockSink {
 /// Begins a file in a format.
 ///
 /// # Errors
-/// Where the format cannot hold that much, or the beginning cannot be written.
+/// Where the format cannot hold that much, the program was built without it, or the beginning
+/// cannot be written.
 pub fn encoder<W: Write + Seek + Send + 'static>(
     format: FileFormat,
     file: &SoundFile,
@@ -81,6 +65,8 @@ pub fn encoder<W: Write + Seek + Send + 'static>(
 ) -> Result<Box<dyn Encoder<W>>, DeliverError> {
     match format {
         FileFormat::Wav(samples) => Ok(Box::new(WavEncoder::begin(file, samples, out)?)),
+        FileFormat::Flac(depth) => Ok(Box::new(FlacEncoder::begin(file, depth, out)?)),
+        FileFormat::Mp3 => Err(DeliverError::NotBuilt { name: "MP3" }),
     }
 }
 

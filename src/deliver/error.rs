@@ -3,6 +3,7 @@
 use std::io::{Error, ErrorKind};
 use std::path::{Path, PathBuf};
 
+use crate::codec::flac::FlacTooLong;
 use crate::codec::wav::WavTooLong;
 
 /// A file could not be delivered. Nothing half-written is left.
@@ -49,6 +50,15 @@ pub enum DeliverError {
     /// The format cannot hold the sound.
     #[error(transparent)]
     TooLong(#[from] WavTooLong),
+    /// The same for FLAC.
+    #[error(transparent)]
+    TooLongForFlac(#[from] FlacTooLong),
+    /// The program was built without an encoder.
+    #[error("this program was built without {name}")]
+    NotBuilt {
+        /// The format.
+        name: &'static str,
+    },
     /// Tags could not be encoded.
     #[error("the tags of the file cannot be written")]
     Tags(#[from] id3::Error),

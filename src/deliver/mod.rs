@@ -1,20 +1,26 @@
 //! Mixes become files: encoded, tagged, named, and put in place only when whole.
 
 mod atomic;
+mod comments;
+mod decode;
 mod encoder;
 mod error;
+mod flac;
+mod format;
 mod hashed;
 mod lock;
 mod manifest;
 mod midi;
 mod names;
+mod samples;
 mod tags;
 mod verify;
 mod wav;
 
 pub use atomic::{AtomicFile, Folder};
-pub use encoder::{Encoder, FileFormat, SoundFile, encoder};
+pub use encoder::{Encoder, SoundFile, encoder};
 pub use error::DeliverError;
+pub use format::{Container, FileFormat, MP3_BITS_A_SECOND};
 pub use hashed::Hashed;
 pub use lock::FolderLock;
 pub use manifest::{BarEntry, FileEntry, Manifest, SoundEntry, TakeEntry, TempoEntry};

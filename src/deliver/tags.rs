@@ -7,7 +7,7 @@ use crate::theory::{Key, Mode};
 use crate::units::Bpm;
 
 /// The program that makes the files, as it is named in them.
-const SOFTWARE: &str = concat!("Countoff ", env!("CARGO_PKG_VERSION"));
+pub(super) const SOFTWARE: &str = concat!("Countoff ", env!("CARGO_PKG_VERSION"));
 
 /// What a sound file says of itself. Empty texts are left out.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -90,7 +90,7 @@ impl Tags {
     }
 
     /// Key and tempo in words, for readers that know no tags for them.
-    fn comment(&self) -> String {
+    pub(super) fn comment(&self) -> String {
         let key = self.key.map(|key| format!("key {key}"));
         let tempo = self.tempo.map(|tempo| format!("{tempo} beats per minute"));
         key.into_iter().chain(tempo).collect::<Vec<_>>().join(", ")
@@ -98,7 +98,7 @@ impl Tags {
 }
 
 /// ID3 writes a key as its tonic with `b` or `#`, and `m` for minor: at most three characters.
-fn key_text(key: Key) -> String {
+pub(super) fn key_text(key: Key) -> String {
     let minor = if key.mode == Mode::Minor { "m" } else { "" };
     format!("{}{minor}", key.tonic)
 }

@@ -1,22 +1,21 @@
 //! Finished files, measured again.
 
 use std::fs::File;
-use std::io::BufReader;
 use std::path::Path;
 
 use rayon::prelude::*;
 
+use super::decode::decode;
+use super::format::Container;
 use super::manifest::{FileEntry, Manifest, SoundEntry};
 use crate::mix::{CEILING, LoudnessMeter, TruePeakMeter};
-use crate::units::{Decibels, SampleRate};
+use crate::units::Decibels;
 
 /// How far a file's loudness may be from what the manifest says, in LU: what the rounding to 16
 /// bits and a block on the edge of the meter's gate can make.
 const TOLERANCE: f64 = 0.15;
 /// The same for its true peak, in dB.
 const PEAK_TOLERANCE: f64 = 0.1;
-/// Frames measured at once.
-const BLOCK: usize = 1 << 14;
 
 /// What is wrong with a file.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -81,14 +80,21 @@ fn findings(path: &Path, entry: &FileEntry) -> Vec<Finding> {
         Err(error) => return vec![Finding::Unreadable(error.to_string())],
     }
     if let Some(sound) = &entry.sound
-        && path.extension().is_some_and(|extension| extension == "wav")
+        && is_measured(path)
     {
         match measure(path) {
             Ok((loudness, peak)) => found.extend(level(loudness, peak, sound)),
-            Err(error) => found.push(Finding::Unreadable(error.to_string())),
+            Err(error) => found.push(Finding::Unreadable(error)),
         }
     }
     found
+}
+
+/// Whether a file's samples are those that the manifest was written by. An MP3 file's are not:
+/// of it, size and hash are held against the manifest.
+fn is_measured(path: &Path) -> bool {
+    let is = |container: Container| path.extension().is_some_and(|end| end == container.name());
+    is(Container::Wav) || is(Container::Flac)
 }
 
 fn hash(path: &Path) -> std::io::Result<String> {
@@ -113,46 +119,14 @@ fn level(loudness: Option<f64>, peak: f64, sound: &SoundEntry) -> Vec<Finding> {
     found
 }
 
-/// Integrated loudness in LUFS (none for silence) and true peak in dBTP of a WAV file.
-fn measure(path: &Path) -> Result<(Option<f64>, f64), hound::Error> {
-    let mut reader = hound::WavReader::new(BufReader::new(File::open(path)?))?;
-    let spec = reader.spec();
-    let rate = SampleRate::from_hz(spec.sample_rate).filter(|_| spec.channels == 2);
-    let rate = rate.ok_or(hound::Error::Unsupported)?;
-    let mut meters = (LoudnessMeter::new(rate), TruePeakMeter::new());
-    match spec.sample_format {
-        hound::SampleFormat::Float => add_all(reader.samples::<f32>(), &mut meters)?,
-        hound::SampleFormat::Int => {
-            let full_scale = f64::from(2_u32).powi(i32::from(spec.bits_per_sample) - 1);
-            #[expect(clippy::cast_possible_truncation, reason = "24 bits fit a single float")]
-            let scaled = |sample: i32| (f64::from(sample) / full_scale) as f32;
-            let samples = reader.samples::<i32>().map(|sample| sample.map(scaled));
-            add_all(samples, &mut meters)?;
-        }
-    }
-    let (loudness, mut true_peak) = meters;
+/// Integrated loudness in LUFS (none for silence) and true peak in dBTP of a sound file.
+fn measure(path: &Path) -> Result<(Option<f64>, f64), String> {
+    let mut loudness: Option<LoudnessMeter> = None;
+    let mut true_peak = TruePeakMeter::new();
+    decode(path, |rate, left, right| {
+        loudness.get_or_insert_with(|| LoudnessMeter::new(rate)).add(left, right);
+        true_peak.add(left, right);
+    })?;
     let peak = Decibels::of(f64::from(true_peak.finish())).0;
-    Ok((loudness.integrated().finite(), peak))
-}
-
-fn add_all(
-    mut samples: impl Iterator<Item = hound::Result<f32>>,
-    meters: &mut (LoudnessMeter, TruePeakMeter),
-) -> hound::Result<()> {
-    let (mut left, mut right) = (Vec::with_capacity(BLOCK), Vec::with_capacity(BLOCK));
-    loop {
-        left.clear();
-        right.clear();
-        while left.len() < BLOCK
-            && let (Some(one), Some(other)) = (samples.next(), samples.next())
-        {
-            left.push(one?);
-            right.push(other?);
-        }
-        if left.is_empty() {
-            return Ok(());
-        }
-        meters.0.add(&left, &right);
-        meters.1.add(&left, &right);
-    }
+    Ok((loudness.and_then(|meter| meter.integrated().finite()), peak))
 }

@@ -1,13 +1,12 @@
 //! The checks of a lesson: from what was typed to what is meant.
 
-use crate::codec::wav::SampleFormat;
 use crate::mix::LevelRule;
 use crate::part::click::{ClickOn, ClickPattern, ClickSound};
 use crate::problem::{Problem, nearest};
 use crate::style::Library;
-use crate::units::{Bpm, Meter, SampleRate};
+use crate::units::{Bpm, Meter};
 
-use super::file::{ClickEntry, ClickOnEntry, FilesEntry, LessonFile, TemposEntry};
+use super::file::{ClickEntry, ClickOnEntry, LessonFile, TemposEntry};
 use super::places::{Places, Step};
 use super::{Credits, Lesson, Neighbours};
 
@@ -56,6 +55,7 @@ impl<'a> Checker<'a> {
         let lines = self.lines(&file, &charts);
         let tempos = self.tempos(&file.tempos, &[Step::Key("tempos")]);
         let tracks = self.tracks(&file, &charts, &tempos);
+        let formats = self.formats(&file.files);
         let samples = self.samples(&file.files);
         let rate = self.rate(&file.files);
         let click = self.click(&file.click);
@@ -85,6 +85,7 @@ impl<'a> Checker<'a> {
             click,
             loudness_target,
             level,
+            formats,
             samples,
             rate,
             charts: charts.into_iter().flatten().collect(),
@@ -170,29 +171,6 @@ impl<'a> Checker<'a> {
             }
         }
         tempos
-    }
-
-    fn samples(&mut self, files: &FilesEntry) -> SampleFormat {
-        match files.bits {
-            16 => SampleFormat::Int16,
-            24 => SampleFormat::Int24,
-            32 => SampleFormat::Float32,
-            other => {
-                let path = [Step::Key("files"), Step::Key("bits")];
-                self.say(format!("{other} bits cannot be written"), &path, "use 16, 24 or 32");
-                SampleFormat::Int16
-            }
-        }
-    }
-
-    fn rate(&mut self, files: &FilesEntry) -> SampleRate {
-        let rate = u32::try_from(files.rate).ok().and_then(SampleRate::from_hz);
-        rate.unwrap_or_else(|| {
-            let path = [Step::Key("files"), Step::Key("rate")];
-            let message = format!("{} frames a second cannot be written", files.rate);
-            self.say(message, &path, "use 44100 or 48000");
-            SampleRate::default()
-        })
     }
 
     fn click(&mut self, entry: &ClickEntry) -> ClickPattern {

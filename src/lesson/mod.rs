@@ -6,6 +6,7 @@
 mod charts;
 mod checker;
 pub mod file;
+mod files;
 mod lines;
 mod mixes;
 mod places;
@@ -17,6 +18,7 @@ mod tracks;
 use crate::arrange::{Ending, Shape};
 use crate::chart::Chart;
 use crate::codec::wav::SampleFormat;
+use crate::deliver::Container;
 use crate::mix::{Balance, LevelRule};
 use crate::part::Part;
 use crate::part::click::ClickPattern;
@@ -28,6 +30,7 @@ use crate::units::{Bpm, SampleRate};
 
 use checker::Checker;
 use file::LessonFile;
+pub use files::{HOW_TO_BUILD, NOT_BUILT};
 
 /// A checked lesson: every name in it stands for something that exists.
 #[derive(Debug, Clone)]
@@ -48,6 +51,8 @@ pub struct Lesson {
     pub loudness_target: f64,
     /// Whether all mixes of a take are levelled alike.
     pub level: LevelRule,
+    /// The formats in which every mix is made, in order, none twice.
+    pub formats: Vec<Container>,
     /// Sample format of the files.
     pub samples: SampleFormat,
     /// Frames a second.

@@ -2,7 +2,7 @@
 
 use std::hash::{Hash, Hasher};
 
-use crate::deliver::Tags;
+use crate::deliver::{FileFormat, Tags};
 use crate::feel::Performance;
 use crate::lesson::{Lesson, Track};
 use crate::mix::MixSpec;
@@ -12,13 +12,12 @@ use crate::mix::MixSpec;
 pub struct Depends([u8; 32]);
 
 impl Depends {
-    /// Of a sound file: the notes that are heard and how they are mixed, levelled, written and
-    /// tagged, by this version of the program. The notes stand for chart, styles and seed: a
+    /// Of a mix: the notes that are heard and how they are mixed, levelled and tagged, by this
+    /// version of the program. The notes stand for chart, styles and seed: a
     /// change there that moves no note makes no file again.
     pub(super) fn on(
         lesson: &Lesson,
         track: &Track,
-        path: &str,
         performance: &Performance,
         mix: &MixSpec,
         tags: &Tags,
@@ -26,13 +25,17 @@ impl Depends {
         let mut hasher = ContentHasher::new();
         performance.hash(&mut hasher);
         hasher.text(env!("CARGO_PKG_VERSION"));
-        // The name of a file seeds its dither.
-        hasher.text(path);
         hasher.text(&format!("{mix:?} {tags:?} {:?}", track.mixes));
-        hasher.text(&format!(
-            "{:?} {:?} {} {:?}",
-            lesson.samples, lesson.rate, lesson.loudness_target, lesson.level
-        ));
+        hasher.text(&format!("{:?} {} {:?}", lesson.rate, lesson.loudness_target, lesson.level));
+        hasher.depends()
+    }
+
+    /// The same for a file in a format. The name of a file seeds its dither.
+    pub(super) fn in_file(self, path: &str, format: FileFormat) -> Depends {
+        let mut hasher = ContentHasher::new();
+        hasher.write(&self.0);
+        hasher.text(path);
+        hasher.text(&format!("{format:?}"));
         hasher.depends()
     }
 

@@ -18,10 +18,20 @@ pub struct SoundPlan {
     pub path: String,
     /// Who is heard.
     pub mix: MixSpec,
+    /// How it is written.
+    pub format: FileFormat,
     /// What it says of itself.
     pub tags: Tags,
     /// A hash of everything that its content depends on, but for the SoundFont.
     pub depends: Depends,
+}
+
+impl SoundPlan {
+    /// Its path without the ending: all formats of a mix have it in common.
+    #[must_use]
+    pub fn stem(&self) -> &str {
+        self.path.rsplit_once('.').map_or(&self.path, |(stem, _)| stem)
+    }
 }
 
 /// The files of one track at one key and tempo.
@@ -65,16 +75,21 @@ impl<'a> Files<'a> {
         self.path("", "mid")
     }
 
-    pub(super) fn sound(&self, mix: &Mix, notes: &TakeNotes) -> SoundPlan {
+    /// The sound files of a mix, one a format.
+    pub(super) fn sounds(&self, mix: &Mix, notes: &TakeNotes) -> Vec<SoundPlan> {
         let mut parts = mix.parts.clone();
         parts.extend(mix.click.then_some(Part::Click));
         parts.extend(mix.count_in.then_some(Part::CountIn));
         let spec = MixSpec { balance: mix.balance, stem: mix.stem, ..MixSpec::of(&parts) };
         let tags = self.tags(mix);
-        let format = FileFormat::Wav(self.lesson.samples);
-        let path = self.path(&mix.label, format.extension());
-        let depends = Depends::on(self.lesson, self.track, &path, &notes.performance, &spec, &tags);
-        SoundPlan { path, mix: spec, tags, depends }
+        let depends = Depends::on(self.lesson, self.track, &notes.performance, &spec, &tags);
+        let formats = self.lesson.formats.iter().map(|format| format.with(self.lesson.samples));
+        let plan = |format: FileFormat| {
+            let path = self.path(&mix.label, format.extension());
+            let depends = depends.in_file(&path, format);
+            SoundPlan { path, mix: spec.clone(), format, tags: tags.clone(), depends }
+        };
+        formats.map(plan).collect()
     }
 
     fn tags(&self, mix: &Mix) -> Tags {

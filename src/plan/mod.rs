@@ -44,7 +44,7 @@ pub struct TakePlan {
     pub tempo: Bpm,
     /// The notes.
     pub notes: TakeNotes,
-    /// The sound files, one a mix.
+    /// The sound files: every mix in every format, those of one mix beside each other.
     pub sounds: Vec<SoundPlan>,
     /// The path of the MIDI file, from the set's folder, with `/` between folders.
     pub midi: String,
@@ -126,6 +126,11 @@ impl Plan {
 }
 
 impl TakePlan {
+    /// The sound files of each mix.
+    pub fn mixes(&self) -> impl Iterator<Item = &[SoundPlan]> {
+        self.sounds.chunk_by(|one, other| one.mix == other.mix)
+    }
+
     /// How much work it is, in frames of audio to be written or summed; only good to compare.
     #[must_use]
     pub fn cost(&self) -> u64 {
@@ -154,7 +159,7 @@ impl TakePlan {
             track: index,
             key,
             tempo,
-            sounds: track.mixes.iter().map(|mix| files.sound(mix, &notes)).collect(),
+            sounds: track.mixes.iter().flat_map(|mix| files.sounds(mix, &notes)).collect(),
             midi: files.midi(),
             notes,
         })

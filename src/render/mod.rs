@@ -1,6 +1,7 @@
 //! A plan becomes files: takes in parallel, each mixed once, each file in its place only when
 //! whole.
 
+mod files;
 mod record;
 mod studio;
 mod take;

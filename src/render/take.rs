@@ -1,25 +1,20 @@
 //! One take: its sound files and its MIDI file.
 
-use std::io::{BufWriter, Write};
+use std::io::Write;
 use std::path::Path;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::Ordering;
 
 use crate::codec::smf;
 use crate::codec::wav::{Marker, SampleLoop};
-use crate::deliver::{
-    AtomicFile, DeliverError, Encoder, FileEntry, FileFormat, Folder, Hashed, SoundEntry,
-    SoundFile, encoder, song,
-};
-use crate::mix::{self, BlockSink, Extent, MixError, MixReport, MixSettings, MixSpec};
+use crate::deliver::{DeliverError, FileEntry, Folder, SoundEntry, SoundFile, song};
+use crate::mix::{self, Extent, MixError, MixReport, MixSettings, MixSpec};
 use crate::plan::{SoundPlan, TakePlan};
 use crate::units::{Frames, SampleRate};
 
+use super::files::{MixFiles, WholeFile};
 use super::record::{Record, first_frame, take_entry};
 use super::studio::SoundStudio;
 use super::{Made, Progress, Render, RenderError};
-
-/// Bytes gathered before they go to the system.
-const WRITE_BUFFER: usize = 1 << 18;
 
 /// Makes single takes.
 pub(super) struct TakeMaker<'a> {
@@ -38,24 +33,25 @@ impl TakeMaker<'_> {
         let track = &lesson.tracks[take.track];
         self.record.take(take, take_entry(take, &track.name, lesson.rate));
         self.midi(take)?;
-        let depends: Vec<String> = take
-            .sounds
-            .iter()
-            .map(|sound| sound.depends.with(self.render.soundfont).to_string())
-            .collect();
-        let unchanged =
-            |(sound, depends): (&SoundPlan, &String)| self.record.unchanged(&sound.path, depends);
-        if take.sounds.iter().zip(&depends).all(unchanged) {
-            take.sounds.iter().for_each(|sound| self.progress.kept(&sound.path));
-            return Ok(());
+        let wanted: Vec<Wanted<'_>> = take.sounds.iter().map(|sound| self.wanted(sound)).collect();
+        for wanted in wanted.iter().filter(|wanted| wanted.unchanged) {
+            self.progress.kept(&wanted.sound.path);
         }
-        self.sounds(take, &depends)
+        if wanted.iter().all(|wanted| wanted.unchanged) {
+            Ok(())
+        } else {
+            self.sounds(take, &wanted)
+        }
     }
 
-    /// All mixes of a take, in one pass: one gain serves them all, so they are made together.
-    fn sounds(&self, take: &TakePlan, depends: &[String]) -> Result<(), RenderError> {
+    /// All mixes of a take, in one pass: one gain serves them all, so they are made together, and
+    /// all formats of a mix from the same frames. Files that are as they should be are left alone.
+    fn sounds(&self, take: &TakePlan, wanted: &[Wanted<'_>]) -> Result<(), RenderError> {
         let lesson = self.render.lesson;
-        let specs: Vec<MixSpec> = take.sounds.iter().map(|sound| sound.mix.clone()).collect();
+        let mixes: Vec<&[Wanted<'_>]> =
+            wanted.chunk_by(|one, other| one.sound.mix == other.sound.mix).collect();
+        let specs: Vec<MixSpec> =
+            mixes.iter().filter_map(|files| Some(files.first()?.sound.mix.clone())).collect();
         let round = round(take, lesson.rate);
         let settings = MixSettings {
             rate: lesson.rate,
@@ -67,67 +63,82 @@ impl TakeMaker<'_> {
             ..MixSettings::default()
         };
         let studio = SoundStudio { sounds: self.render.sounds, round };
-        let open = |index: usize, frames| self.sink(take, &take.sounds[index], frames);
+        let open = |index: usize, frames| self.open(take, mixes[index], frames);
         let mixed = mix::render(&take.notes.performance, &studio, &specs, &settings, open);
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;
-        for (((sound, sink), mixed), depends) in
-            take.sounds.iter().zip(sinks).zip(&report.mixes).zip(depends)
-        {
-            let path = &sound.path;
-            let written = |source| DeliverError::write(self.folder.root().join(path), source);
-            let out = sink.encoder.finish().map_err(written)?;
-            let hashed = out.into_inner().map_err(|error| written(error.into_error()))?;
-            let (file, hash) = hashed.finish();
-            file.commit()?;
-            let (size, modified) = self.folder.stamp(Path::new(path)).unwrap_or_default();
-            let entry = FileEntry {
-                purpose: if sound.mix.stem { "stem" } else { "mix" }.to_owned(),
-                take: Some(take.name.clone()),
-                parts: sound.mix.parts.iter().map(ToString::to_string).collect(),
-                size,
-                modified,
-                hash,
-                depends: depends.clone(),
-                sound: Some(sound_entry(mixed)),
-            };
-            self.record.file(path, entry)?;
-            self.progress.made(&Made {
-                path: path.clone(),
-                seconds: mixed.frames.seconds(lesson.rate),
-                loudness: mixed.programme.finite(),
-                short_of_target: mixed.short_of_target.map(|short| short.0),
-            });
+        for ((files, mixed), wanted) in sinks.into_iter().zip(&report.mixes).zip(&mixes) {
+            for whole in files.finish()? {
+                let depends = wanted.iter().find(|wanted| wanted.sound.path == whole.sound.path);
+                let depends = depends.map(|wanted| wanted.depends.clone()).unwrap_or_default();
+                self.note(take, &whole, depends, mixed)?;
+            }
         }
         Ok(())
     }
 
-    fn sink(
+    /// What is to be done for a file.
+    fn wanted<'s>(&self, sound: &'s SoundPlan) -> Wanted<'s> {
+        let depends = sound.depends.with(self.render.soundfont).to_string();
+        let unchanged = self.record.unchanged(&sound.path, &depends);
+        Wanted { sound, depends, unchanged }
+    }
+
+    /// Notes a file that is in its place.
+    fn note(
         &self,
         take: &TakePlan,
-        sound: &SoundPlan,
+        whole: &WholeFile<'_>,
+        depends: String,
+        mixed: &MixReport,
+    ) -> Result<(), RenderError> {
+        let WholeFile { sound, hash } = whole;
+        let (size, modified) = self.folder.stamp(Path::new(&sound.path)).unwrap_or_default();
+        let entry = FileEntry {
+            purpose: if sound.mix.stem { "stem" } else { "mix" }.to_owned(),
+            take: Some(take.name.clone()),
+            parts: sound.mix.parts.iter().map(ToString::to_string).collect(),
+            size,
+            modified,
+            hash: hash.clone(),
+            depends,
+            sound: Some(sound_entry(mixed)),
+        };
+        self.record.file(&sound.path, entry)?;
+        self.progress.made(&Made {
+            path: sound.path.clone(),
+            seconds: mixed.frames.seconds(self.render.lesson.rate),
+            loudness: mixed.programme.finite(),
+            short_of_target: mixed.short_of_target.map(|short| short.0),
+        });
+        Ok(())
+    }
+
+    /// Begins the files of a mix.
+    fn open<'s>(
+        &'s self,
+        take: &TakePlan,
+        wanted: &[Wanted<'s>],
         frames: Frames,
-    ) -> std::io::Result<Sink<'_>> {
+    ) -> std::io::Result<MixFiles<'s>> {
         let rate = self.render.lesson.rate;
         let tempo = &take.notes.timeline.tempo;
         let markers = take.notes.timeline.markers().into_iter().map(|marker| Marker {
             at: tempo.frame(marker.at, rate) + first_frame(take),
             label: marker.label,
         });
-        let file = SoundFile {
-            name: sound.path.clone(),
+        let sound = wanted.first().map(|wanted| wanted.sound);
+        let content = SoundFile {
+            name: sound.map(SoundPlan::stem).unwrap_or_default().to_owned(),
             rate,
             frames,
-            tags: sound.tags.clone(),
+            tags: sound.map(|sound| sound.tags.clone()).unwrap_or_default(),
             markers: markers.collect(),
             sample_loop: round(take, rate)
                 .map(|round| SampleLoop { from: Frames::ZERO, to: round }),
         };
-        let format = FileFormat::Wav(self.render.lesson.samples);
-        file.size(format).map_err(std::io::Error::other)?;
-        let out = self.folder.create(Path::new(&sound.path)).map_err(std::io::Error::other)?;
-        let out = BufWriter::with_capacity(WRITE_BUFFER, Hashed::new(out));
-        let encoder = encoder(format, &file, out).map_err(std::io::Error::other)?;
-        Ok(Sink { encoder, stop: self.render.stop })
+        let missing = wanted.iter().filter(|wanted| !wanted.unchanged).map(|wanted| wanted.sound);
+        MixFiles::begin(self.folder, missing, &content, self.render.stop)
+            .map_err(std::io::Error::other)
     }
 
     fn midi(&self, take: &TakePlan) -> Result<(), RenderError> {
@@ -187,19 +198,13 @@ impl TakeMaker<'_> {
     }
 }
 
-/// An encoder that stops when asked to.
-struct Sink<'a> {
-    encoder: Box<dyn Encoder<BufWriter<Hashed<AtomicFile>>>>,
-    stop: &'a AtomicBool,
-}
-
-impl BlockSink for Sink<'_> {
-    fn write_block(&mut self, left: &[f32], right: &[f32]) -> std::io::Result<()> {
-        if self.stop.load(Ordering::Relaxed) {
-            return Err(std::io::Error::from(std::io::ErrorKind::Interrupted));
-        }
-        self.encoder.write_block(left, right)
-    }
+/// A sound file, and whether it is to be made.
+struct Wanted<'a> {
+    sound: &'a SoundPlan,
+    /// The hash of all that it depends on.
+    depends: String,
+    /// It is there as it should be.
+    unchanged: bool,
 }
 
 /// The length of a take that is played round and round, to the frame.

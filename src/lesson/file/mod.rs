@@ -183,7 +183,14 @@ impl Default for LevelEntry {
 #[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case", default)]
 pub struct FilesEntry {
-    /// 16, 24, or 32 (floating point).
+    /// `"wav"`, `"flac"`, `"mp3"`: every mix is made in each of these formats.
+    #[schemars(extend(
+        "items" = { "type": "string", "enum": ["wav", "flac", "mp3"] },
+        "minItems" = 1,
+        "uniqueItems" = true,
+    ))]
+    pub formats: Vec<String>,
+    /// 16, 24, or 32 (floating point; FLAC, which has none, is written in 24 then).
     #[schemars(extend("enum" = [16, 24, 32]))]
     pub bits: i64,
     /// 44100 or 48000 frames a second.
@@ -193,6 +200,6 @@ pub struct FilesEntry {
 
 impl Default for FilesEntry {
     fn default() -> Self {
-        FilesEntry { bits: 16, rate: 44_100 }
+        FilesEntry { formats: vec!["wav".to_owned()], bits: 16, rate: 44_100 }
     }
 }

@@ -1,0 +1,66 @@
+//! The check of what the files are.
+
+use crate::codec::wav::SampleFormat;
+use crate::deliver::Container;
+use crate::units::SampleRate;
+
+use super::checker::Checker;
+use super::file::FilesEntry;
+use super::places::Step;
+
+impl Checker<'_> {
+    /// The formats, in the order in which they are made.
+    pub(super) fn formats(&mut self, files: &FilesEntry) -> Vec<Container> {
+        let path = [Step::Key("files"), Step::Key("formats")];
+        let words = Container::ALL.map(Container::name);
+        let mut formats = Vec::new();
+        for (index, name) in files.formats.iter().enumerate() {
+            let here = [path[0], path[1], Step::Entry(index)];
+            let Some(format) = self.word(name, &words, &here).map(|word| Container::ALL[word])
+            else {
+                continue;
+            };
+            if !format.is_built() {
+                self.say(NOT_BUILT, &here, HOW_TO_BUILD);
+            }
+            if formats.contains(&format) {
+                self.say(format!("`{name}` is there twice"), &here, "leave one out");
+            }
+            formats.push(format);
+        }
+        if files.formats.is_empty() {
+            self.say("there is no format", &path, "name at least one, such as [\"wav\"]");
+        }
+        formats.sort_unstable();
+        formats
+    }
+
+    pub(super) fn samples(&mut self, files: &FilesEntry) -> SampleFormat {
+        match files.bits {
+            16 => SampleFormat::Int16,
+            24 => SampleFormat::Int24,
+            32 => SampleFormat::Float32,
+            other => {
+                let path = [Step::Key("files"), Step::Key("bits")];
+                self.say(format!("{other} bits cannot be written"), &path, "use 16, 24 or 32");
+                SampleFormat::Int16
+            }
+        }
+    }
+
+    pub(super) fn rate(&mut self, files: &FilesEntry) -> SampleRate {
+        let rate = u32::try_from(files.rate).ok().and_then(SampleRate::from_hz);
+        rate.unwrap_or_else(|| {
+            let path = [Step::Key("files"), Step::Key("rate")];
+            let message = format!("{} frames a second cannot be written", files.rate);
+            self.say(message, &path, "use 44100 or 48000");
+            SampleRate::default()
+        })
+    }
+}
+
+/// What is said where MP3 is asked for and cannot be made.
+pub const NOT_BUILT: &str = "this program was built without MP3";
+/// What can be done about it.
+pub const HOW_TO_BUILD: &str = "build it with MP3: `cargo install --path . --features mp3` (it needs a C compiler), or leave mp3 \
+     out; FLAC is always there";

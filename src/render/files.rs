@@ -1,0 +1,81 @@
+//! The sound files of one mix, written side by side.
+
+use std::io::{BufWriter, Error};
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use crate::deliver::{AtomicFile, DeliverError, Encoder, Folder, Hashed, SoundFile, encoder};
+use crate::mix::BlockSink;
+use crate::plan::SoundPlan;
+
+/// Bytes gathered before they go to the system.
+const WRITE_BUFFER: usize = 1 << 18;
+
+/// Takes the frames of one mix into a file for each format that is to be made; none where all are
+/// there already, since other mixes may still need its take to be played.
+pub(super) struct MixFiles<'a> {
+    files: Vec<OpenFile<'a>>,
+    folder: &'a Folder,
+    stop: &'a AtomicBool,
+}
+
+/// A file on its way.
+struct OpenFile<'a> {
+    sound: &'a SoundPlan,
+    encoder: Box<dyn Encoder<BufWriter<Hashed<AtomicFile>>>>,
+}
+
+/// A file in its place.
+pub(super) struct WholeFile<'a> {
+    pub(super) sound: &'a SoundPlan,
+    /// BLAKE3 of the content, in hexadecimal digits.
+    pub(super) hash: String,
+}
+
+impl<'a> MixFiles<'a> {
+    /// Begins the files of a mix.
+    pub(super) fn begin(
+        folder: &'a Folder,
+        sounds: impl Iterator<Item = &'a SoundPlan>,
+        content: &SoundFile,
+        stop: &'a AtomicBool,
+    ) -> Result<MixFiles<'a>, DeliverError> {
+        let mut files = Vec::new();
+        for sound in sounds {
+            content.fits(sound.format)?;
+            let out = folder.create(Path::new(&sound.path))?;
+            let out = BufWriter::with_capacity(WRITE_BUFFER, Hashed::new(out));
+            files.push(OpenFile { sound, encoder: encoder(sound.format, content, out)? });
+        }
+        Ok(MixFiles { files, folder, stop })
+    }
+
+    /// Ends the files and puts them in their places.
+    pub(super) fn finish(self) -> Result<Vec<WholeFile<'a>>, DeliverError> {
+        let finish = |file: OpenFile<'a>| {
+            let failed =
+                |source| DeliverError::write(self.folder.root().join(&file.sound.path), source);
+            let out = file.encoder.finish().map_err(failed)?;
+            let hashed = out.into_inner().map_err(|error| failed(error.into_error()))?;
+            let (out, hash) = hashed.finish().map_err(failed)?;
+            out.commit()?;
+            Ok(WholeFile { sound: file.sound, hash })
+        };
+        self.files.into_iter().map(finish).collect()
+    }
+}
+
+impl BlockSink for MixFiles<'_> {
+    fn write_block(&mut self, left: &[f32], right: &[f32]) -> std::io::Result<()> {
+        if self.stop.load(Ordering::Relaxed) {
+            return Err(Error::from(std::io::ErrorKind::Interrupted));
+        }
+        for file in &mut self.files {
+            file.encoder.write_block(left, right).map_err(|source| {
+                let path = self.folder.root().join(&file.sound.path);
+                Error::other(DeliverError::write(path, source))
+            })?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,94 @@
+//! The formats in which mixes are made.
+
+use crate::harness::{Desk, SMALL};
+
+/// The lesson with something said of its files.
+fn lesson(files: &str) -> String {
+    SMALL.replace(
+        "[[chart]]\nname = \"cadence\"",
+        &format!("[files]\n{files}\n[[chart]]\nname = \"cadence\""),
+    )
+}
+
+const BAND: &str = "02-band/02-band_c-major_300";
+
+fn count(files: &[String], ending: &str) -> usize {
+    files.iter().filter(|file| file.ends_with(ending)).count()
+}
+
+#[test]
+fn every_mix_is_made_in_every_format_and_verified() {
+    let desk = Desk::with_lesson(&lesson("formats = [\"flac\", \"wav\"]"));
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    let files = desk.files("lesson");
+    assert_eq!((count(&files, ".wav"), count(&files, ".flac"), count(&files, ".mid")), (6, 6, 4));
+    let said = desk.does(&["verify", "lesson"]);
+    assert!(said.stdout.contains("16 files, all as they were made"), "{}", said.stdout);
+
+    // One byte in the middle of the samples.
+    let path = format!("lesson/{BAND}.flac");
+    let mut bytes = std::fs::read(desk.path(&path)).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 0x55;
+    desk.write(&path, bytes);
+    let said = desk.types(&["verify", "lesson"]);
+    assert_eq!(said.code, 1);
+    assert!(said.stdout.contains(&format!("{BAND}.flac: changed")), "{}", said.stdout);
+}
+
+#[test]
+fn another_format_leaves_the_files_that_are_there_alone() {
+    let desk = Desk::with_lesson(SMALL);
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    let said = desk.does(&["render", "lesson.toml", "--json", "--format", "wav,flac"]);
+    let made = said.made();
+    assert_eq!((made.len(), count(&made, ".flac")), (6, 6), "{made:?}");
+    let said = desk.does(&["render", "lesson.toml", "--json", "--format", "flac,wav"]);
+    assert!(said.made().is_empty(), "{:?}", said.made());
+    // Floating point there is none in FLAC.
+    desk.does(&["render", "lesson.toml", "--quiet", "--format", "flac", "--bits", "32"]);
+    let bytes = std::fs::read(desk.path(format!("lesson/{BAND}.flac"))).unwrap();
+    // RFC 9639, 8.2: bits of a sample less one, in five bits from the last of byte 20 on.
+    assert_eq!((bytes[20] & 1) << 4 | bytes[21] >> 4, 23);
+}
+
+#[test]
+fn one_format_that_was_lost_is_made_again_alone() {
+    let desk = Desk::with_lesson(SMALL);
+    desk.does(&["render", "lesson.toml", "--quiet", "--format", "wav,flac"]);
+    let lost = format!("{BAND}_without-bass.flac");
+    let whole = std::fs::read(desk.path(format!("lesson/{lost}"))).unwrap();
+    std::fs::remove_file(desk.path(format!("lesson/{lost}"))).unwrap();
+    let said = desk.does(&["render", "lesson.toml", "--json", "--format", "wav,flac"]);
+    assert_eq!(said.made(), [lost.clone()]);
+    assert!(std::fs::read(desk.path(format!("lesson/{lost}"))).unwrap() == whole);
+}
+
+#[test]
+fn a_format_that_there_is_not_is_told_with_its_place() {
+    for (files, said) in [
+        ("formats = [\"wav\", \"flak\"]", "did you mean \"flac\"?"),
+        ("formats = []", "there is no format"),
+        ("formats = [\"wav\", \"wav\"]", "is there twice"),
+    ] {
+        let desk = Desk::with_lesson(&lesson(files));
+        let answer = desk.types(&["render", "lesson.toml", "--quiet"]);
+        assert_eq!(answer.code, 2, "{files}");
+        assert!(answer.stderr.contains(said), "{files}: {}", answer.stderr);
+        assert!(answer.stderr.contains("lesson.toml:6:"), "{files}: {}", answer.stderr);
+    }
+    let desk = Desk::with_lesson(SMALL);
+    assert_eq!(desk.types(&["render", "lesson.toml", "--format", "ogg"]).code, 2);
+}
+
+#[cfg(not(feature = "mp3"))]
+#[test]
+fn a_program_without_mp3_says_how_to_get_one_with_it() {
+    let desk = Desk::with_lesson(&lesson("formats = [\"mp3\"]"));
+    for words in [&["render", "lesson.toml"][..], &["quick", "Dm7 | G7", "--format", "mp3"]] {
+        let said = desk.types(words);
+        assert_eq!(said.code, 2);
+        assert!(said.stderr.contains("built without MP3"), "{}", said.stderr);
+        assert!(said.stderr.contains("--features mp3"), "{}", said.stderr);
+    }
+}
