@@ -59,7 +59,12 @@ impl Checker<'_> {
             self.say(error.to_string(), &at("key"), "");
         }
         if let Err(error) = &feel {
-            self.say(error.to_string(), &at("feel"), "");
+            let right = match &entry.feel {
+                FeelEntry::Word(word) => nearest(word, ["swing", "straight"]),
+                FeelEntry::Ratio(_) => None,
+            };
+            let help = right.map(|right| format!("did you mean \"{right}\"?"));
+            self.say(error.to_string(), &at("feel"), help.unwrap_or_default());
         }
         let sections = self.sections(index, entry);
         let (meter, key, feel) = (meter.transpose().ok()?, key.transpose().ok()?, feel.ok()?);

@@ -137,36 +137,49 @@ impl<'a> Checker<'a> {
             return number;
         }
         let (low, high) = (*range.start(), *range.end());
-        self.say(format!("{number} is out of range"), path, format!("use {low} to {high}"));
+        let help = match high {
+            i64::MAX => format!("use {low} or more"),
+            high => format!("use {low} to {high}"),
+        };
+        self.say(format!("{number} is out of range"), path, help);
         number.clamp(low, high)
     }
 
     pub(super) fn tempos(&mut self, entry: &TemposEntry, path: &[Step<'_>]) -> Vec<Bpm> {
-        let wanted: Vec<f64> = match entry {
-            TemposEntry::List(list) => list.clone(),
+        // Each with the way to its place.
+        let wanted: Vec<(f64, Vec<Step<'_>>)> = match entry {
+            TemposEntry::List(list) => {
+                let entry = |(index, bpm): (usize, &f64)| (*bpm, vec![Step::Entry(index)]);
+                list.iter().enumerate().map(entry).collect()
+            }
             TemposEntry::Relative { at, slower } => {
-                if slower.iter().any(|per_cent| !(10.0..100.0).contains(per_cent)) {
-                    self.say("a slower tempo is out of range", path, "use 10 to 99 per cent");
-                    return Vec::new();
+                let place = |index| vec![Step::Key("slower"), Step::Entry(index)];
+                let mut tempos = Vec::new();
+                for (index, per_cent) in slower.iter().enumerate() {
+                    if !(10.0..100.0).contains(per_cent) {
+                        let message = format!("{per_cent} per cent is out of range");
+                        self.say(message, &[path, &place(index)].concat(), "use 10 to below 100");
+                        continue;
+                    }
+                    tempos.push(((at * per_cent / 100.0 * 10.0).round() / 10.0, place(index)));
                 }
-                let tempo = |per_cent: &f64| (at * per_cent / 100.0 * 10.0).round() / 10.0;
-                slower.iter().map(tempo).chain([*at]).collect()
+                tempos.push((*at, vec![Step::Key("at")]));
+                tempos
             }
         };
         if wanted.is_empty() {
             self.say("there is no tempo", path, "name at least one, such as `tempos = [80]`");
         }
         let mut tempos: Vec<Bpm> = Vec::new();
-        for (index, bpm) in wanted.into_iter().enumerate() {
+        for (bpm, place) in wanted {
             match Bpm::new(bpm) {
                 Ok(tempo) if tempos.contains(&tempo) => {
-                    self.say(format!("{tempo} is there twice"), path, "leave one out");
+                    let message = format!("{tempo} is there twice");
+                    self.say(message, &[path, &place].concat(), "leave one out");
                 }
                 Ok(tempo) => tempos.push(tempo),
                 Err(error) => {
-                    let entry: Vec<Step<'_>> =
-                        path.iter().copied().chain([Step::Entry(index)]).collect();
-                    self.say(error.to_string(), &entry, "use 20 to 400");
+                    self.say(error.to_string(), &[path, &place].concat(), "use 20 to 400");
                 }
             }
         }
@@ -185,7 +198,11 @@ impl<'a> Checker<'a> {
                 let most = Meter::ALL.iter().map(|meter| meter.counts()).max().unwrap_or(4);
                 let counts = counts
                     .iter()
-                    .map(|count| self.in_range(*count, 1..=i64::from(most), &path))
+                    .enumerate()
+                    .map(|(index, count)| {
+                        let here = [path[0], path[1], Step::Entry(index)];
+                        self.in_range(*count, 1..=i64::from(most), &here)
+                    })
                     .filter_map(|count| u8::try_from(count).ok());
                 ClickOn::Counts(counts.collect())
             }

@@ -41,11 +41,21 @@ impl Checker<'_> {
     }
 
     fn mix(&mut self, entry: &MixEntry, path: &[Step<'_>], players: &[Part]) -> Option<Mix> {
-        let mut named = |names: &Option<Vec<String>>| -> Option<Vec<Part>> {
-            let parts = names.as_ref()?.iter();
-            Some(parts.filter_map(|name| self.player(name, path, players)).collect())
+        let mut unknown = false;
+        let mut named = |names: &Option<Vec<String>>, key| -> Option<Vec<Part>> {
+            let place = |index| [path, &[Step::Key(key), Step::Entry(index)]].concat();
+            let mut parts = Vec::new();
+            for (index, name) in names.as_ref()?.iter().enumerate() {
+                let part = self.player(name, &place(index), players);
+                unknown |= part.is_none();
+                parts.extend(part);
+            }
+            Some(parts)
         };
-        let (without, only) = (named(&entry.without), named(&entry.only));
+        let (without, only) = (named(&entry.without, "without"), named(&entry.only, "only"));
+        if unknown {
+            return None;
+        }
         if without.is_some() && only.is_some() {
             self.say("a mix has either `without` or `only`", path, "leave one of the two out");
             return None;
@@ -75,16 +85,18 @@ impl Checker<'_> {
         path: &[Step<'_>],
         parts: &[Part],
     ) -> Option<Balance> {
-        let part = self.player(&entry.part, path, parts)?;
+        let at = |key| [path, &[Step::Key("balance"), Step::Key(key)]].concat();
+        let part = self.player(&entry.part, &at("part"), parts)?;
         let amount = entry.amount.unwrap_or(1.0);
         if !(0.1..=1.0).contains(&amount) {
-            self.say(format!("a balance of {amount} is out of range"), path, "use 0.1 to 1");
+            let message = format!("a balance of {amount} is out of range");
+            self.say(message, &at("amount"), "use 0.1 to 1");
             return None;
         }
         let side = entry
             .side
             .as_deref()
-            .map_or(Some(0), |side| self.word(side, &["left", "right"], path))?;
+            .map_or(Some(0), |side| self.word(side, &["left", "right"], &at("side")))?;
         Some(Balance { part, amount: if side == 0 { -amount } else { amount } })
     }
 

@@ -8,6 +8,8 @@ mod checker;
 pub mod file;
 mod files;
 mod lines;
+#[cfg(test)]
+mod mistakes;
 mod mixes;
 mod places;
 mod practice;
@@ -23,7 +25,8 @@ use crate::mix::{Balance, LevelRule};
 use crate::part::Part;
 use crate::part::click::ClickPattern;
 use crate::part::line::Line;
-use crate::problem::{Problems, read_toml};
+use crate::problem::Problems;
+use crate::schema::read_toml;
 use crate::style::{Intensity, Library, Start};
 use crate::theory::Key;
 use crate::units::{Bpm, SampleRate};
@@ -156,7 +159,7 @@ impl Lesson {
         library: &Library,
     ) -> Result<Lesson, Problems> {
         let wrong = |problems| Problems { name: name.to_owned(), text: text.into(), problems };
-        let file: LessonFile = read_toml(text).map_err(|problem| wrong(vec![problem]))?;
+        let file: LessonFile = read_toml(text).map_err(wrong)?;
         Checker::new(text, neighbours, library).lesson(file).map_err(wrong)
     }
 

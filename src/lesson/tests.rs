@@ -16,7 +16,7 @@ fn read(text: &str) -> Result<Lesson, Problems> {
 }
 
 /// A lesson with these lines in its track.
-fn with_track(lines: &str) -> String {
+pub(super) fn with_track(lines: &str) -> String {
     format!(
         "format = 1\ntitle = \"T\"\n[[chart]]\nname = \"c\"\nkey = \"Gm\"\nA = \"| Gm6 | D7 |\"\n\
          [[track]]\nname = \"t\"\nchart = \"c\"\ncomp = \"shells\"\n{lines}"
@@ -24,7 +24,7 @@ fn with_track(lines: &str) -> String {
 }
 
 /// What is underlined, what is said, and what help is given, for each problem of a text.
-fn problems(text: &str) -> Vec<(String, String, String)> {
+pub(super) fn problems(text: &str) -> Vec<(String, String, String)> {
     let problems = read(text).unwrap_err();
     let told = |problem: &crate::problem::Problem| {
         (text[problem.span.clone()].to_owned(), problem.message.clone(), problem.help.clone())

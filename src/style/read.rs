@@ -5,10 +5,11 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
 use super::{StyleError, StyleFile};
-use crate::problem::read_toml;
+use crate::problem::Problem;
+use crate::schema::read_toml;
 
 /// What every style file begins with, whatever its shelf.
-#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, JsonSchema)]
 pub struct Heading {
     /// What it sounds like and what it is good for, in a sentence or two.
     pub description: String,
@@ -39,15 +40,16 @@ impl std::fmt::Display for Level {
 }
 
 impl StyleFile {
-    /// The file as a style of type `T`. Let `T` and its parts be `deny_unknown_fields`; parts
-    /// that check their values in `Deserialize` (with `serde::de::Error::custom`) get the place
-    /// of the value for nothing, and where their message reads like serde's own ("unknown hit
-    /// `x`, expected one of `a`, `b`") the nearest right word as well.
+    /// The file as a style of type `T`. Let `T` and its parts be `deny_unknown_fields`; what is
+    /// wrong is told by the schema. Parts that check more than a schema can say do so in
+    /// `Deserialize` (with `serde::de::Error::custom`) and get the place of the value for nothing.
     ///
     /// # Errors
     /// The text is not TOML, or not a style of this type.
-    pub fn read<T: DeserializeOwned>(&self) -> Result<T, StyleError> {
-        read_toml(&self.text).map_err(|problem| {
+    pub fn read<T: DeserializeOwned + JsonSchema>(&self) -> Result<T, StyleError> {
+        read_toml(&self.text).map_err(|problems| {
+            let unknown = || Problem::new("this is no style", 0..0);
+            let problem = problems.into_iter().next().unwrap_or_else(unknown);
             let help = (!problem.help.is_empty()).then_some(problem.help);
             self.error(problem.span, problem.message, help)
         })
@@ -66,7 +68,7 @@ impl StyleFile {
 mod tests {
     use super::*;
 
-    #[derive(Debug, Deserialize)]
+    #[derive(Debug, Deserialize, JsonSchema)]
     #[serde(deny_unknown_fields)]
     #[expect(dead_code, reason = "only errors are looked at")]
     struct Sample {
@@ -97,15 +99,18 @@ mod tests {
         let error = error("description = \"é\"\nlevel = \"beginer\"\n");
         assert_eq!(error.underlined(), "\"beginer\"");
         assert_eq!(error.line_and_column(), (2, 9));
-        assert!(error.help.unwrap().starts_with("did you mean `beginner`?"));
+        assert!(error.help.unwrap().starts_with("did you mean \"beginner\"?"));
     }
 
     #[test]
     fn a_wrong_type_a_missing_key_and_broken_toml_are_located() {
         let wrong_type = error("description = \"a\"\nlevel = \"beginner\"\nweight = \"big\"");
         assert_eq!(wrong_type.underlined(), "\"big\"");
-        assert!(wrong_type.to_string().contains("expected f64"), "{wrong_type}");
-        assert!(error("level = \"beginner\"").to_string().contains("description"));
+        assert_eq!(wrong_type.to_string(), "`weight` cannot be text");
+        assert_eq!(wrong_type.help.as_deref(), Some("use a number"));
+        let missing = error("level = \"beginner\"");
+        assert_eq!(missing.to_string(), "`description` is missing");
+        assert_eq!(missing.help.as_deref(), Some("add `description`: text in quotes"));
         assert_eq!(error("level = = 3\ndescription = 1").line_and_column().0, 1);
     }
 }

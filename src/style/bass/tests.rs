@@ -43,12 +43,12 @@ fn a_style_says_where_and_what() {
 #[test]
 fn wrong_words_and_numbers_are_pointed_at() {
     for (from, to, underlined, says) in [
-        ("play = \"root\"", "play = \"rot\"", "\"rot\"", "did you mean `root`"),
+        ("play = \"root\"", "play = \"rot\"", "\"rot\"", "did you mean \"root\""),
         ("at = \"2 3\"", "at = \"2 4\"", "\"2 4\"", "count from 1 to 3"),
         ("at = \"2 3\"", "at = \"two\"", "\"two\"", "no place in a bar"),
-        ("velocity = 80", "velocity = 200", "200", "outside 1 to 127"),
+        ("velocity = 80", "velocity = 200", "200", "use 1 to 127"),
         ("length = 0.5", "length = 0.3", "0.3", "0.25, 0.5"),
-        ("\"3/4\"", "\"7/8\"", "\"7/8\"", "use 4/4"),
+        ("\"3/4\"", "\"7/8\"", "\"7/8\"", "\"4/4\", \"3/4\""),
         ("\"E1\"", "\"H1\"", "\"H1\"", "no pitch"),
         ("play = \"root\"", "play = \"ghost\"", "\"ghost\"", "add `[ghost]`"),
         ("hits =", "hist =", "hist", "did you mean `hits`"),

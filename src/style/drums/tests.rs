@@ -36,13 +36,13 @@ fn a_style_says_what_is_struck_and_when() {
 #[test]
 fn wrong_words_and_numbers_are_pointed_at() {
     for (from, to, underlined, says) in [
-        ("pedal-hi-hat", "pedal-hihat", "\"pedal-hihat\"", "did you mean `pedal-hi-hat`"),
+        ("pedal-hi-hat", "pedal-hihat", "\"pedal-hihat\"", "did you mean \"pedal-hi-hat\""),
         ("pedal-hi-hat", "brush-tap", "\"brush-tap\"", "kit = \"brushes\""),
         ("\"2 4\"", "\"2 5\"", "\"2 5\"", "count from 1 to 4"),
-        ("= 60", "= 0", "0", "outside 1 to 127"),
-        ("\"medium\"", "\"loud\"", "\"loud\"", "use light, medium, full"),
+        ("= 60", "= 0", "0", "use 1 to 127"),
+        ("\"medium\"", "\"loud\"", "\"loud\"", "use \"light\", \"medium\", \"full\""),
         ("[[bar]]", "[[bar]]\nturn = 2", "2", "cycle"),
-        ("[[bar]]", "[[bar]]\nfor = \"fil\"", "\"fil\"", "did you mean `fill`"),
+        ("[[bar]]", "[[bar]]\nfor = \"fil\"", "\"fil\"", "did you mean \"fill\""),
     ] {
         let error = error(from, to);
         let text = format!("{error} {}", error.help.clone().unwrap_or_default());

@@ -1,6 +1,13 @@
 //! JSON schemas: of the files that people write, for their editors, and of the manifest, for other
 //! programs. Names, types, ranges and descriptions come from the very structs that the files are
-//! read into and written from.
+//! read into and written from. [`read_toml`] reads such a file, and has its schema say what is wrong
+//! with it.
+
+mod allowed;
+mod explain;
+mod read;
+
+pub use read::read_toml;
 
 use schemars::generate::SchemaSettings;
 use schemars::transform::transform_subschemas;
