@@ -82,6 +82,12 @@ pub struct Making {
     /// Bits of a sample; 32 is floating point (FLAC has 24 then)
     #[arg(long, value_enum)]
     pub bits: Option<Bits>,
+    /// Also write when every bar begins, as CSV, for video editors
+    #[arg(long)]
+    pub bar_times: bool,
+    /// Also put the whole set into one .zip; after --prune, it holds nothing else
+    #[arg(long)]
+    pub zip: bool,
     /// How many threads work at once; by default one for each processor
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub jobs: Option<u16>,

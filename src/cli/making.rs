@@ -39,6 +39,8 @@ pub(super) fn make(mut order: Order, options: &Making) -> Result<(), Failure> {
         };
     }
     overrides::formats(&mut order.lesson, &options.format)?;
+    order.lesson.bar_times |= options.bar_times;
+    order.lesson.zip |= options.zip;
     let jobs = usize::from(options.jobs.unwrap_or(0));
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(jobs)

@@ -31,8 +31,10 @@ pub(super) fn print(lesson: &Lesson, plan: &Plan, root: &Path, json: bool) -> Re
                 bytes: sound.format.estimated_bytes(frames, lesson.rate),
             });
         }
-        rows.push(Row { path: &take.midi, seconds: 0.0, bytes: 0 });
+        let small = std::iter::once(&take.midi).chain(&take.bar_times);
+        rows.extend(small.map(|path| Row { path, seconds: 0.0, bytes: 0 }));
     }
+    rows.extend(plan.archive.iter().map(|path| Row { path, seconds: 0.0, bytes: 0 }));
     if json {
         return rows.iter().try_for_each(output::json);
     }

@@ -39,7 +39,8 @@ enum Event<'a> {
 impl Watcher {
     pub(super) fn new(plan: &Plan, rate: SampleRate, options: &Making) -> Watcher {
         let _ = rate;
-        let files: usize = plan.takes.iter().map(|take| take.sounds.len() + 1).sum();
+        let files: usize = plan.takes.iter().map(|take| take.paths().count()).sum();
+        let files = files + plan.archive.iter().count();
         let bar = if options.quiet || options.json {
             ProgressBar::hidden()
         } else {

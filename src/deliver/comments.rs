@@ -50,7 +50,7 @@ impl SoundFile {
 }
 
 /// Hours, minutes, seconds and thousandths: `00:01:02.345`.
-pub(crate) fn timecode(at: Frames, rate: SampleRate) -> String {
+pub(super) fn timecode(at: Frames, rate: SampleRate) -> String {
     let hz = u64::from(rate.hz());
     // The nearest thousandth.
     let thousandths = (at.0.saturating_mul(1_000) + hz / 2) / hz;

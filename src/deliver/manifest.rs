@@ -80,6 +80,9 @@ pub struct BarEntry {
     /// The section that begins here.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub section: Option<String>,
+    /// The key that sounds.
+    #[serde(default)]
+    pub key: String,
     /// Its chords in order, as written; "%"-repeats written out.
     pub chords: Vec<String>,
 }
@@ -88,7 +91,7 @@ pub struct BarEntry {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub struct FileEntry {
-    /// What it is for: "mix", "stem", "midi", "notes" or "page".
+    /// What it is for: "mix", "stem", "midi", "bar-times", "notes", "page" or "zip".
     pub purpose: String,
     /// The take it belongs to, where it does.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -215,6 +218,7 @@ mod tests {
             kind: "chorus".to_owned(),
             chorus: 1,
             section: Some("A".to_owned()),
+            key: "Gm".to_owned(),
             chords: vec!["Am7b5".to_owned(), "D7b9".to_owned()],
         };
         let take = TakeEntry {

@@ -1,6 +1,8 @@
 //! Mixes become files: encoded, tagged, named, and put in place only when whole.
 
+mod archive;
 mod atomic;
+mod bar_times;
 mod comments;
 mod decode;
 mod encoder;
@@ -17,7 +19,9 @@ mod tags;
 mod verify;
 mod wav;
 
+pub use archive::Archive;
 pub use atomic::{AtomicFile, Folder};
+pub use bar_times::bar_times;
 pub use encoder::{Encoder, SoundFile, encoder};
 pub use error::DeliverError;
 pub use format::{Container, FileFormat, MP3_BITS_A_SECOND};

@@ -86,6 +86,8 @@ impl<'a> Checker<'a> {
             loudness_target,
             level,
             formats,
+            bar_times: file.files.bar_times,
+            zip: file.files.zip,
             samples,
             rate,
             charts: charts.into_iter().flatten().collect(),

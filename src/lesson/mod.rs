@@ -56,6 +56,10 @@ pub struct Lesson {
     pub level: LevelRule,
     /// The formats in which every mix is made, in order, none twice.
     pub formats: Vec<Container>,
+    /// Whether a table of the times at which bars begin goes with every take.
+    pub bar_times: bool,
+    /// Whether the whole set is also given as one `.zip`.
+    pub zip: bool,
     /// Sample format of the files.
     pub samples: SampleFormat,
     /// Frames a second.

@@ -75,6 +75,11 @@ impl<'a> Files<'a> {
         self.path("", "mid")
     }
 
+    /// The table of bar times, where the lesson asks for one.
+    pub(super) fn bar_times(&self) -> Option<String> {
+        self.lesson.bar_times.then(|| self.path("bars", "csv"))
+    }
+
     /// The sound files of a mix, one a format.
     pub(super) fn sounds(&self, mix: &Mix, notes: &TakeNotes) -> Vec<SoundPlan> {
         let mut parts = mix.parts.clone();

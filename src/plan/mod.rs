@@ -13,7 +13,7 @@ pub use take::{TakeNotes, take_notes};
 use rayon::prelude::*;
 
 use crate::arrange::ArrangeError;
-use crate::deliver::{DeliverError, NameRegister};
+use crate::deliver::{DeliverError, NameRegister, plain_words};
 use crate::lesson::{Lesson, Track};
 use crate::part::Instrument;
 use crate::style::{Library, StyleError, UnknownStyle};
@@ -27,6 +27,8 @@ use files::Files;
 pub struct Plan {
     /// The takes, in the order of the lesson: by track, then key, then tempo.
     pub takes: Vec<TakePlan>,
+    /// The path of the `.zip` of the set, where one is asked for.
+    pub archive: Option<String>,
     /// What had to give way, in words for the teacher.
     pub warnings: Vec<String>,
 }
@@ -48,6 +50,8 @@ pub struct TakePlan {
     pub sounds: Vec<SoundPlan>,
     /// The path of the MIDI file, from the set's folder, with `/` between folders.
     pub midi: String,
+    /// The path of the table of bar times, where one is asked for.
+    pub bar_times: Option<String>,
 }
 
 /// Why a lesson cannot be planned.
@@ -105,13 +109,13 @@ impl Plan {
             .collect::<Result<Vec<TakePlan>, PlanError>>()?;
         let mut register = NameRegister::default();
         for take in &takes {
-            let paths = take.sounds.iter().map(|sound| &sound.path).chain([&take.midi]);
-            for path in paths {
+            for path in take.paths() {
                 register.claim(path, &lesson.tracks[take.track].name)?;
             }
         }
+        let archive = lesson.zip.then(|| format!("{}.zip", plain_words(&lesson.title)));
         let warnings = warnings(lesson, &takes);
-        Ok(Plan { takes, warnings })
+        Ok(Plan { takes, archive, warnings })
     }
 
     /// The instruments that all takes together need, in order.
@@ -126,6 +130,11 @@ impl Plan {
 }
 
 impl TakePlan {
+    /// The paths of all its files.
+    pub fn paths(&self) -> impl Iterator<Item = &String> {
+        self.sounds.iter().map(|sound| &sound.path).chain([&self.midi]).chain(&self.bar_times)
+    }
+
     /// The sound files of each mix.
     pub fn mixes(&self) -> impl Iterator<Item = &[SoundPlan]> {
         self.sounds.chunk_by(|one, other| one.mix == other.mix)
@@ -161,6 +170,7 @@ impl TakePlan {
             tempo,
             sounds: track.mixes.iter().flat_map(|mix| files.sounds(mix, &notes)).collect(),
             midi: files.midi(),
+            bar_times: files.bar_times(),
             notes,
         })
     }

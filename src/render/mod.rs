@@ -1,6 +1,7 @@
 //! A plan becomes files: takes in parallel, each mixed once, each file in its place only when
 //! whole.
 
+mod archive;
 mod files;
 mod record;
 mod studio;
@@ -51,6 +52,14 @@ pub enum RenderError {
         path: String,
         /// Why not.
         source: SmfError,
+    },
+    /// A table of bar times cannot be written.
+    #[error("{path}: {source}")]
+    BarTimes {
+        /// Which file.
+        path: String,
+        /// Why not.
+        source: csv::Error,
     },
     /// Somebody asked to stop.
     #[error("stopped: the files that are whole stay, and the next run makes the rest")]
@@ -120,15 +129,27 @@ impl Render<'_> {
                 lock(&failure).get_or_insert(error);
             }
         });
-        record.finish()?;
         let failure = failure.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
-        match failure {
-            Some(error) => return Err(error),
-            None if self.stop.load(Ordering::Relaxed) => return Err(RenderError::Stopped),
-            None if self.prune => record.prune()?,
-            None => {}
+        let outcome = match failure {
+            Some(error) => Err(error),
+            None if self.stop.load(Ordering::Relaxed) => Err(RenderError::Stopped),
+            None => self.complete(&folder, &record, progress),
+        };
+        record.finish()?;
+        outcome
+    }
+
+    /// What is done once the files of all takes are there.
+    fn complete(
+        &self,
+        folder: &Folder,
+        record: &Record<'_>,
+        progress: &dyn Progress,
+    ) -> Result<(), RenderError> {
+        if self.prune {
+            record.prune()?;
         }
-        Ok(())
+        archive::make(self, folder, record, progress)
     }
 
     /// The takes, the longest first: so that no thread is left alone with a long one at the end.

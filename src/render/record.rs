@@ -35,9 +35,7 @@ impl<'a> Record<'a> {
     ) -> Result<Record<'a>, DeliverError> {
         let mut now = Manifest::new(&render.lesson.title);
         let takes = &render.plan.takes;
-        let paths = takes
-            .iter()
-            .flat_map(|take| take.sounds.iter().map(|sound| &sound.path).chain([&take.midi]));
+        let paths = takes.iter().flat_map(TakePlan::paths).chain(&render.plan.archive);
         let planned: BTreeSet<String> = paths.cloned().collect();
         for path in &planned {
             folder.may_make(Path::new(path))?;
@@ -95,6 +93,11 @@ impl<'a> Record<'a> {
         self.write()
     }
 
+    /// The manifest as it stands.
+    pub(super) fn manifest(&self) -> Manifest {
+        self.now().clone()
+    }
+
     /// Removes what an earlier run made and this one does not ask for.
     pub(super) fn prune(&self) -> Result<(), DeliverError> {
         let before = self.now().clone();
@@ -145,6 +148,7 @@ pub(super) fn take_entry(take: &TakePlan, track_name: &str, rate: SampleRate) ->
         kind: bar.kind.to_string(),
         chorus: bar.chorus + 1,
         section: bar.section.clone(),
+        key: bar.key.to_string(),
         chords: bar
             .slots
             .iter()

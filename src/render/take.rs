@@ -6,7 +6,9 @@ use std::sync::atomic::Ordering;
 
 use crate::codec::smf;
 use crate::codec::wav::{Marker, SampleLoop};
-use crate::deliver::{DeliverError, FileEntry, Folder, SoundEntry, SoundFile, song};
+use crate::deliver::{
+    DeliverError, FileEntry, Folder, SoundEntry, SoundFile, TakeEntry, bar_times, song,
+};
 use crate::mix::{self, Extent, MixError, MixReport, MixSettings, MixSpec};
 use crate::plan::{SoundPlan, TakePlan};
 use crate::units::{Frames, SampleRate};
@@ -31,7 +33,9 @@ impl TakeMaker<'_> {
     pub(super) fn make(&self, take: &TakePlan) -> Result<(), RenderError> {
         let lesson = self.render.lesson;
         let track = &lesson.tracks[take.track];
-        self.record.take(take, take_entry(take, &track.name, lesson.rate));
+        let entry = take_entry(take, &track.name, lesson.rate);
+        self.bar_times(take, &entry)?;
+        self.record.take(take, entry);
         self.midi(take)?;
         let wanted: Vec<Wanted<'_>> = take.sounds.iter().map(|sound| self.wanted(sound)).collect();
         for wanted in wanted.iter().filter(|wanted| wanted.unchanged) {
@@ -148,20 +152,42 @@ impl TakeMaker<'_> {
         let song = song(title, &take.notes.timeline, &take.notes.performance);
         let bytes =
             smf::write(&song).map_err(|source| RenderError::Midi { path: path.clone(), source })?;
-        let hash = blake3::hash(&bytes).to_hex().to_string();
+        let parts = take.notes.performance.parts.iter().map(|part| part.part.to_string());
+        self.small(take, path, &bytes, "midi", parts.collect())
+    }
+
+    /// The table of bar times, where one is asked for.
+    fn bar_times(&self, take: &TakePlan, entry: &TakeEntry) -> Result<(), RenderError> {
+        let Some(path) = &take.bar_times else { return Ok(()) };
+        let bytes = bar_times(entry)
+            .map_err(|source| RenderError::BarTimes { path: path.clone(), source })?;
+        self.small(take, path, &bytes, "bar-times", Vec::new())
+    }
+
+    /// A file that is small enough to be made before it is known whether it has changed: its hash
+    /// tells.
+    fn small(
+        &self,
+        take: &TakePlan,
+        path: &str,
+        bytes: &[u8],
+        purpose: &str,
+        parts: Vec<String>,
+    ) -> Result<(), RenderError> {
+        let hash = blake3::hash(bytes).to_hex().to_string();
         if self.record.unchanged(path, &hash) {
             self.progress.kept(path);
             return Ok(());
         }
         let mut file = self.folder.create(Path::new(path))?;
-        file.write_all(&bytes)
+        file.write_all(bytes)
             .map_err(|source| DeliverError::write(self.folder.root().join(path), source))?;
         file.commit()?;
         let (size, modified) = self.folder.stamp(Path::new(path)).unwrap_or_default();
         let entry = FileEntry {
-            purpose: "midi".to_owned(),
+            purpose: purpose.to_owned(),
             take: Some(take.name.clone()),
-            parts: take.notes.performance.parts.iter().map(|part| part.part.to_string()).collect(),
+            parts,
             size,
             modified,
             hash: hash.clone(),
@@ -170,7 +196,7 @@ impl TakeMaker<'_> {
         };
         self.record.file(path, entry)?;
         self.progress.made(&Made {
-            path: path.clone(),
+            path: path.to_owned(),
             seconds: 0.0,
             loudness: None,
             short_of_target: None,

@@ -183,6 +183,10 @@ impl Default for LevelEntry {
 #[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case", default)]
 pub struct FilesEntry {
+    /// Whether a table of the times at which bars begin goes with every take, as CSV.
+    pub bar_times: bool,
+    /// Whether the whole set is also given as one `.zip`.
+    pub zip: bool,
     /// `"wav"`, `"flac"`, `"mp3"`: every mix is made in each of these formats.
     #[schemars(extend(
         "items" = { "type": "string", "enum": ["wav", "flac", "mp3"] },
@@ -200,6 +204,12 @@ pub struct FilesEntry {
 
 impl Default for FilesEntry {
     fn default() -> Self {
-        FilesEntry { formats: vec!["wav".to_owned()], bits: 16, rate: 44_100 }
+        FilesEntry {
+            bar_times: false,
+            zip: false,
+            formats: vec!["wav".to_owned()],
+            bits: 16,
+            rate: 44_100,
+        }
     }
 }
