@@ -77,6 +77,10 @@ pub mod chart;
 
 pub mod arrange;
 
+pub mod melody;
+
+pub mod compose;
+
 pub mod style;
 
 pub mod part;

@@ -29,7 +29,10 @@ pub fn line_scale(harmony: &Harmony) -> Scale {
         (Quality::Minor, Function::Predominant) => Scale::BEBOP_MINOR,
         (Quality::Major, Function::Tonic) => Scale::BEBOP_MAJOR,
         (Quality::Minor | Quality::MinorMajor, Function::Tonic) => Scale::BEBOP_MELODIC_MINOR,
-        (Quality::Dominant, Function::DominantToMajor | Function::DominantToMinor) => {
+        // A raised eleventh that is written stands beside a natural fifth: lydian dominant.
+        (Quality::Dominant, Function::DominantToMajor | Function::DominantToMinor)
+            if !symbol.has(Degree::new(11, 1)) =>
+        {
             Scale::ALTERED
         }
         _ => return chord_scale(harmony),

@@ -1,0 +1,43 @@
+//! What can stand on a place: a note, or several that belong together.
+
+use crate::melody::Role;
+
+use super::join::Join;
+
+/// A note or a group of notes that a technique can put on a place and those after it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Group {
+    pub(super) notes: Vec<Sung>,
+    /// How many places it fills.
+    pub(super) places: usize,
+    /// How it has to follow what comes before.
+    pub(super) join: Join,
+    /// How much the technique likes it; less is more.
+    pub(super) cost: f64,
+    /// Groups of different kinds take turns: which kind this is, where there are kinds.
+    pub(super) turn: Option<u8>,
+}
+
+/// A pitch and what it is meant to be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Sung {
+    pub(super) pitch: u8,
+    pub(super) role: Role,
+}
+
+impl Group {
+    /// A single note.
+    pub(super) fn single(pitch: u8, role: Role, join: Join, cost: f64) -> Group {
+        Group { notes: vec![Sung { pitch, role }], places: 1, join, cost, turn: None }
+    }
+
+    /// Notes of one place each.
+    pub(super) fn of(notes: Vec<Sung>, join: Join, cost: f64) -> Group {
+        Group { places: notes.len(), notes, join, cost, turn: None }
+    }
+
+    /// The first and the last pitch.
+    pub(super) fn ends(&self) -> Option<(u8, u8)> {
+        Some((self.notes.first()?.pitch, self.notes.last()?.pitch))
+    }
+}

@@ -1,0 +1,115 @@
+//! Four degrees of the chord as one group: 1 2 3 5, and 3 5 7 9.
+
+use crate::compose::ground::Ground;
+use crate::compose::group::{Group, Sung};
+use crate::compose::join::{Join, Slot};
+use crate::melody::{Role, chord_tones};
+use crate::theory::Degree;
+
+use super::Site;
+use super::neighbours::between;
+
+/// An order other than straight up or down.
+const MIXED_ORDER: f64 = 0.7;
+/// A leap inside the cell.
+const LEAP: f64 = 0.3;
+/// A link outside the scale.
+const FOREIGN_LINK: f64 = 0.8;
+
+/// 1 2 3 5 in any order.
+pub(super) fn root_cells(site: &Site, ground: &Ground) -> Vec<Group> {
+    if site.slot() == Slot::Link {
+        return between(site, ground, 0.0, 0.0);
+    }
+    let degrees = cell_degrees(ground);
+    let mut groups = Vec::new();
+    for root in roots(site, ground) {
+        for order in orders() {
+            let notes: Option<Vec<Sung>> = order
+                .iter()
+                .map(|&index| {
+                    let degree = degrees[index];
+                    let pitch = root.checked_add(degree.pitch_class())?;
+                    Some(Sung { pitch, role: Role::Cell { degree } })
+                })
+                .collect();
+            let Some(notes) = notes else { continue };
+            let straight = order == [0, 1, 2, 3] || order == [3, 2, 1, 0];
+            let leaps =
+                notes.windows(2).filter(|pair| pair[0].pitch.abs_diff(pair[1].pitch) > 4).count();
+            #[expect(clippy::cast_precision_loss, reason = "at most three")]
+            let cost = if straight { 0.0 } else { MIXED_ORDER } + leaps as f64 * LEAP;
+            groups.push(Group::of(notes, Join::Free, cost));
+        }
+    }
+    keep_landing(site, ground, &mut groups);
+    groups
+}
+
+/// 3 5 7 9 up, and 9 7 5 3 down.
+pub(super) fn ninth_arpeggios(site: &Site, ground: &Ground) -> Vec<Group> {
+    if site.slot() == Slot::Link {
+        return between(site, ground, 0.0, 0.0);
+    }
+    let harmony = &ground.harmony;
+    let degrees = [harmony.symbol.third(), harmony.symbol.fifth(), harmony.seventh, harmony.ninth];
+    let mut groups = Vec::new();
+    for root in roots(site, ground) {
+        let sung = |(index, degree): (usize, &Option<Degree>)| {
+            let degree = (*degree)?;
+            // The ninth lies above the seventh.
+            let octave = if index == 3 { 12 } else { 0 };
+            let pitch = root.checked_add(degree.pitch_class() + octave)?;
+            Some(Sung { pitch, role: Role::NinthArpeggio { degree } })
+        };
+        let up: Option<Vec<Sung>> = degrees.iter().enumerate().map(sung).collect();
+        let Some(up) = up else { continue };
+        let down = up.iter().rev().copied().collect();
+        groups.push(Group::of(up, Join::Free, 0.0));
+        groups.push(Group::of(down, Join::Free, 0.0));
+    }
+    groups
+}
+
+/// Single notes between groups, of the chord's scale if possible.
+pub(super) fn links(site: &Site, ground: &Ground) -> Vec<Group> {
+    site.pitches()
+        .map(|pitch| {
+            let of_scale = ground.scale_set.contains(pitch);
+            let cost = if of_scale { 0.0 } else { FOREIGN_LINK };
+            Group::single(pitch, Role::Link, Join::Free, cost)
+        })
+        .collect()
+}
+
+/// The second, as the chord's scale has it, between root, third and fifth.
+fn cell_degrees(ground: &Ground) -> [Degree; 4] {
+    let of_scale = ground.scale.degrees.iter().copied().find(|degree| degree.number == 2);
+    let second = of_scale.unwrap_or(Degree::natural(2));
+    let symbol = &ground.harmony.symbol;
+    let third = symbol.third().unwrap_or(Degree::natural(3));
+    let fifth = symbol.fifth().unwrap_or(Degree::natural(5));
+    [Degree::ROOT, second, third, fifth]
+}
+
+/// The roots that a group can be built on, from an octave below the range.
+fn roots(site: &Site, ground: &Ground) -> impl Iterator<Item = u8> {
+    let low = site.range.start().saturating_sub(12);
+    let root = ground.harmony.symbol.root.pitch_class();
+    (low..=*site.range.end()).filter(move |pitch| pitch % 12 == root)
+}
+
+/// On a new chord, groups that begin on a chord tone, where there are any.
+fn keep_landing(site: &Site, ground: &Ground, groups: &mut Vec<Group>) {
+    if site.place().enters && !chord_tones(&ground.harmony).is_empty() {
+        groups
+            .retain(|group| group.ends().is_some_and(|(first, _)| ground.tone_set.contains(first)));
+    }
+}
+
+/// The orders of four things.
+fn orders() -> impl Iterator<Item = [usize; 4]> {
+    (0..256_usize)
+        .map(|code| [code / 64, code / 16 % 4, code / 4 % 4, code % 4])
+        .filter(|order| (0..4).all(|index| order.contains(&index)))
+}

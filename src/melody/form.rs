@@ -1,0 +1,131 @@
+//! The chords that a line goes over.
+
+use std::sync::Arc;
+
+use crate::chart::Chart;
+use crate::theory::{ChordSymbol, Harmony, Key, analyse};
+use crate::units::{Meter, Ticks};
+
+/// One chorus of a chart as a line sees it: chords with their functions, each from where it
+/// begins to where another one does.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Form {
+    /// The key as written.
+    pub key: Key,
+    /// The meter.
+    pub meter: Meter,
+    /// How many bars.
+    pub bars: usize,
+    /// The chords and silences, without a gap.
+    pub spans: Vec<Span>,
+}
+
+/// A chord, or silence, and how long it lasts; bar lines do not divide it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Span {
+    /// From the start of the form.
+    pub at: Ticks,
+    /// How long.
+    pub length: Ticks,
+    /// The chord with its function; `None` is N.C.
+    pub harmony: Option<Arc<Harmony>>,
+}
+
+impl Span {
+    /// When it ends.
+    #[must_use]
+    pub fn end(&self) -> Ticks {
+        self.at + self.length
+    }
+}
+
+impl Form {
+    /// The chords of a chart, which is played round and round: the last chord leads to the first.
+    #[must_use]
+    pub fn of(chart: &Chart) -> Form {
+        let mut changes: Vec<&ChordSymbol> =
+            chart.bars.iter().flat_map(|bar| &bar.slots).filter_map(|s| s.chord.as_ref()).collect();
+        changes.dedup();
+        let changes: Vec<ChordSymbol> = changes.into_iter().cloned().collect();
+        let mut coming = analyse(&changes, chart.key, true).into_iter().map(Arc::new);
+
+        let mut spans: Vec<Span> = Vec::new();
+        let mut sounding: Option<Arc<Harmony>> = None;
+        let mut bar_start = Ticks::ZERO;
+        for bar in &chart.bars {
+            for slot in &bar.slots {
+                let harmony = slot.chord.as_ref().and_then(|chord| {
+                    if sounding.as_ref().is_none_or(|harmony| harmony.symbol != *chord) {
+                        sounding = coming.next();
+                    }
+                    sounding.clone()
+                });
+                match spans.last_mut().filter(|last| last.harmony == harmony) {
+                    Some(last) => last.length += slot.length,
+                    None => {
+                        spans.push(Span { at: bar_start + slot.at, length: slot.length, harmony })
+                    }
+                }
+            }
+            bar_start += chart.meter.bar();
+        }
+        Form { key: chart.key, meter: chart.meter, bars: chart.bars.len(), spans }
+    }
+
+    /// How long one chorus is.
+    #[must_use]
+    pub fn length(&self) -> Ticks {
+        self.spans.last().map_or(Ticks::ZERO, Span::end)
+    }
+
+    /// The index of the span that sounds at a time; the first before the form, the last after it.
+    #[must_use]
+    pub fn span_at(&self, at: Ticks) -> usize {
+        self.spans.partition_point(|span| span.at <= at).saturating_sub(1)
+    }
+
+    /// The number of the bar that a time lies in, counted from 1; 0 and less in a pickup.
+    #[must_use]
+    pub fn bar_number(&self, at: Ticks) -> i64 {
+        at.0.div_euclid(self.meter.bar().0) + 1
+    }
+
+    /// Where the strong beats of a bar are: 1 and 3 in common and cut time, 1 in waltz time, 1 and
+    /// 4 in five and in six eighths.
+    #[must_use]
+    pub fn strong_beats(&self) -> &'static [Ticks] {
+        match self.meter {
+            Meter::FourFour | Meter::TwoTwo => &[Ticks(0), Ticks(1920)],
+            Meter::ThreeFour => &[Ticks(0)],
+            Meter::FiveFour => &[Ticks(0), Ticks(2880)],
+            Meter::SixEight => &[Ticks(0), Ticks(1440)],
+        }
+    }
+
+    /// Whether a time is on a strong beat.
+    #[must_use]
+    pub fn is_strong(&self, at: Ticks) -> bool {
+        let in_bar = Ticks(at.0.rem_euclid(self.meter.bar().0));
+        self.strong_beats().contains(&in_bar)
+    }
+
+    /// Whether a time is on a beat: a quarter, in six eighths a dotted quarter.
+    #[must_use]
+    pub fn is_beat(&self, at: Ticks) -> bool {
+        let beat = match self.meter {
+            Meter::SixEight => self.meter.beat(),
+            _ => Ticks::QUARTER,
+        };
+        at.0.rem_euclid(beat.0) == 0
+    }
+
+    /// The shortest time that a technique can be shown on: two beats, in cut time one. A line
+    /// goes through shorter chords by chord tones.
+    #[must_use]
+    pub fn shortest_technique(&self) -> Ticks {
+        match self.meter {
+            Meter::TwoTwo => self.meter.beat(),
+            _ => self.meter.beat() * 2,
+        }
+    }
+}

@@ -1,0 +1,24 @@
+//! The words in which composing and explaining a line are told: the chords that a line goes over,
+//! techniques, the material that a technique takes from a chord, and what a note is to its chord.
+//! Composing and explaining share these words and nothing else.
+
+mod fallback;
+mod form;
+mod layout;
+mod material;
+mod pitch_set;
+mod role;
+mod technique;
+mod tones;
+
+#[cfg(test)]
+mod tests;
+
+pub use fallback::{Fallback, FallbackReason};
+pub use form::{Form, Span};
+pub use layout::layout;
+pub use material::{Assignment, Material, Piece, Triad, TriadKind};
+pub use pitch_set::PitchSet;
+pub use role::{Role, Side};
+pub use technique::{Technique, TechniqueError};
+pub use tones::{chord_tones, degree_of, key_scale, outline_tones, technique_scale};
