@@ -107,7 +107,7 @@ pub struct Making {
 pub enum Format {
     /// Every sample as it is, read by everything
     Wav,
-    /// The same samples in about half the room
+    /// The same samples in about six tenths of the room
     Flac,
     /// A tenth of the room, for phones; only where the program was built with it
     Mp3,

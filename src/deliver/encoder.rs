@@ -66,6 +66,9 @@ pub fn encoder<W: Write + Seek + Send + 'static>(
     match format {
         FileFormat::Wav(samples) => Ok(Box::new(WavEncoder::begin(file, samples, out)?)),
         FileFormat::Flac(depth) => Ok(Box::new(FlacEncoder::begin(file, depth, out)?)),
+        #[cfg(feature = "mp3")]
+        FileFormat::Mp3 => Ok(Box::new(super::mp3::Mp3Encoder::begin(file, out)?)),
+        #[cfg(not(feature = "mp3"))]
         FileFormat::Mp3 => Err(DeliverError::NotBuilt { name: "MP3" }),
     }
 }

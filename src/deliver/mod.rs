@@ -13,6 +13,8 @@ mod hashed;
 mod lock;
 mod manifest;
 mod midi;
+#[cfg(feature = "mp3")]
+mod mp3;
 mod names;
 mod samples;
 mod tags;

@@ -58,6 +58,11 @@ impl Tags {
     /// # Errors
     /// Where the tag cannot be encoded.
     pub fn id3(&self) -> Result<Vec<u8>, id3::Error> {
+        encode_id3(&self.id3_tag())
+    }
+
+    /// The ID3 tag before it is encoded.
+    pub(super) fn id3_tag(&self) -> id3::Tag {
         let mut tag = id3::Tag::new();
         let texts = [
             ("TIT2", self.title.clone()),
@@ -78,15 +83,7 @@ impl Tags {
             tag.set_track(number);
             tag.set_total_tracks(total);
         }
-        let encoder = || id3::Encoder::new().version(id3::Version::Id3v23);
-        let mut bytes = Vec::new();
-        encoder().encode(&tag, &mut bytes)?;
-        if bytes.len() % 2 == 1 {
-            // RIFF pads odd chunks, which some readers (hound 3.5) forget to skip.
-            bytes.clear();
-            encoder().padding(1).encode(&tag, &mut bytes)?;
-        }
-        Ok(bytes)
+        tag
     }
 
     /// Key and tempo in words, for readers that know no tags for them.
@@ -95,6 +92,19 @@ impl Tags {
         let tempo = self.tempo.map(|tempo| format!("{tempo} beats per minute"));
         key.into_iter().chain(tempo).collect::<Vec<_>>().join(", ")
     }
+}
+
+/// A tag as bytes, an even number of them.
+pub(super) fn encode_id3(tag: &id3::Tag) -> Result<Vec<u8>, id3::Error> {
+    let encoder = || id3::Encoder::new().version(id3::Version::Id3v23);
+    let mut bytes = Vec::new();
+    encoder().encode(tag, &mut bytes)?;
+    if bytes.len() % 2 == 1 {
+        // RIFF pads odd chunks, which some readers (hound 3.5) forget to skip.
+        bytes.clear();
+        encoder().padding(1).encode(tag, &mut bytes)?;
+    }
+    Ok(bytes)
 }
 
 /// ID3 writes a key as its tonic with `b` or `#`, and `m` for minor: at most three characters.

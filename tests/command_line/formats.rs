@@ -92,3 +92,26 @@ fn a_program_without_mp3_says_how_to_get_one_with_it() {
         assert!(said.stderr.contains("--features mp3"), "{}", said.stderr);
     }
 }
+
+/// What ffmpeg makes of them is told in tests/outside.
+#[cfg(feature = "mp3")]
+#[test]
+fn mp3_files_have_tags_and_chapters_and_are_told_from_changed_ones() {
+    use id3::TagLike;
+    let desk = Desk::with_lesson(SMALL);
+    desk.does(&["render", "lesson.toml", "--quiet", "--format", "mp3,wav"]);
+    let path = desk.path(format!("lesson/{BAND}.mp3"));
+    let tag = id3::Tag::read_from_path(&path).unwrap();
+    assert_eq!((tag.title(), tag.album(), tag.track()), (Some("band"), Some("Small"), Some(2)));
+    assert!(tag.chapters().any(|chapter| {
+        chapter.frames.iter().any(|frame| frame.content().text() == Some("Chorus 1"))
+    }));
+    // 192,000 bits are 24,000 bytes a second; tags and the encoder's delay come on top.
+    let wav = std::fs::metadata(desk.path(format!("lesson/{BAND}.wav"))).unwrap().len();
+    let seconds = wav as f64 / 176_400.0;
+    let bytes = std::fs::read(&path).unwrap();
+    assert!((bytes.len() as f64 / 24_000.0 - seconds).abs() < 0.15, "{} bytes", bytes.len());
+    assert!(desk.does(&["verify", "lesson"]).stdout.contains("as they were made"));
+    desk.write(&format!("lesson/{BAND}.mp3"), &bytes[..bytes.len() - 1]);
+    assert!(desk.types(&["verify", "lesson"]).stdout.contains("cut short"));
+}
