@@ -81,6 +81,8 @@ pub mod melody;
 
 pub mod compose;
 
+pub mod explain;
+
 pub mod style;
 
 pub mod part;

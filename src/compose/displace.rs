@@ -12,6 +12,7 @@ pub(super) fn displaced(mut line: Composed, form: &Form, eighths: u8) -> Compose
     let room = (last.length.0 / Ticks::EIGHTH.0 - 1).max(0);
     let later = Ticks::EIGHTH * i64::from(eighths).min(room);
     let end = form.length().0.min(last.at.0 + last.length.0);
+    line.displaced = later;
     for note in &mut line.notes {
         note.at += later;
     }

@@ -18,13 +18,15 @@ mod search;
 mod show;
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 
 use std::ops::RangeInclusive;
 
 use crate::melody::{Fallback, FallbackReason, Form, Piece, Role, Technique};
 use crate::theory::Scale;
 use crate::units::Ticks;
+
+use pieces::Plan;
 
 /// What is asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,6 +90,8 @@ pub struct Composed {
     pub pieces: Vec<Piece>,
     /// Where it could not show what was asked.
     pub fallbacks: Vec<Fallback>,
+    /// How much later than composed the notes are: roles are against the chords before that.
+    pub displaced: Ticks,
 }
 
 /// A note of a composed line.
@@ -129,7 +133,8 @@ pub fn compose(form: &Form, request: &Request) -> Composed {
         let found = search::search(form.meter, &grid, &ground, &plan.pieces, request, &range);
         let stuck = match found {
             Ok(notes) => {
-                let composed = Composed { notes, pieces: plan.pieces, fallbacks: plan.fallbacks };
+                let Plan { pieces, fallbacks, .. } = plan;
+                let composed = Composed { notes, pieces, fallbacks, displaced: Ticks::ZERO };
                 return displace::displaced(composed, form, request.displace);
             }
             Err(place) => grid.get(place).map_or(0, |place| place.piece),

@@ -21,7 +21,9 @@ pub(super) fn happens(
     if !ground.tone_set.contains(note.pitch) {
         return false;
     }
-    let meant = number > 0
+    // The chord tone that its own group leads to is what is meant.
+    let arrives = matches!(group.notes[number].role, Role::ChordTone { .. });
+    let is_led_to = number > 0
         && matches!(
             group.notes[number - 1].role,
             Role::Neighbour { .. } | Role::Enclosure { .. } | Role::Approach { .. }
@@ -34,7 +36,7 @@ pub(super) fn happens(
         Technique::UpperNeighbours => plain_last && note.pitch + 1 == last.pitch,
         _ => false,
     };
-    if meant {
+    if arrives && is_led_to {
         return false;
     }
     let double = way.before.is_some_and(|before| {

@@ -7,11 +7,11 @@ use crate::theory::Key;
 use crate::units::Meter;
 
 /// A form from text in common time.
-pub(super) fn form(text: &str, key: &str) -> Form {
+pub(crate) fn form(text: &str, key: &str) -> Form {
     Form::of(&chart(text, key, Meter::FourFour))
 }
 
-pub(super) fn chart(text: &str, key: &str, meter: Meter) -> Chart {
+pub(crate) fn chart(text: &str, key: &str, meter: Meter) -> Chart {
     let source = ChartSource {
         name: "test",
         key: key.parse().unwrap(),
@@ -40,7 +40,7 @@ const MINOR_KEY: [&str; 9] =
 
 /// Any chart: a few bars in any meter and key, chords of the key and of anywhere, short chords and
 /// silence among them.
-pub(super) fn any_form(seed: u64) -> Form {
+pub(crate) fn any_form(seed: u64) -> Form {
     let mut stream = Stream::named(seed, &[&"test", &"chart"]);
     let meter = pick(
         &mut stream,

@@ -1,6 +1,6 @@
 //! Rules of composed lines, over many charts and seeds.
 
-mod charts;
+pub(crate) mod charts;
 mod general;
 mod groups;
 mod notes;
@@ -19,7 +19,7 @@ use observed::Observed;
 const CHARTS: u64 = 140;
 
 /// Lines of all techniques over any charts, composed once for all tests.
-fn lines() -> &'static [(Technique, u64, Form, Composed)] {
+pub(crate) fn lines() -> &'static [(Technique, u64, Form, Composed)] {
     static LINES: OnceLock<Vec<(Technique, u64, Form, Composed)>> = OnceLock::new();
     LINES.get_or_init(|| {
         let every = Technique::ALL.into_iter().flat_map(|t| (0..CHARTS).map(move |seed| (t, seed)));
@@ -49,7 +49,7 @@ fn over_many_charts(techniques: &[Technique], wrong: impl Fn(&Observed) -> Vec<S
 }
 
 /// A line and its chords to read.
-fn shown(form: &Form, line: &Composed) -> String {
+pub(crate) fn shown(form: &Form, line: &Composed) -> String {
     let mut text = format!("{} {}\n", form.key, form.meter);
     for piece in &line.pieces {
         let chord = piece.span.harmony.as_ref().map(|harmony| harmony.symbol.to_string());

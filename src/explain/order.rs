@@ -1,0 +1,109 @@
+//! Which role comes first where it is known what the line shows.
+
+use crate::melody::{Material, Piece, Role, Side, Technique, layout};
+use crate::units::Ticks;
+
+use super::{Line, patterns, tones};
+
+/// The role that the technique of a note's piece calls for; `None` where nothing is known, or
+/// where the note is not what the technique would have.
+pub(super) fn first(line: &Line, index: usize, shown: &[Piece], roles: &[Role]) -> Option<Role> {
+    let at = line.notes[index].at;
+    let piece = shown.iter().find(|piece| piece.span.at <= at && at < piece.span.end())?;
+    let technique = piece.assignment.technique;
+    if let Some((start, size)) = group(line, index, piece)
+        && size > 1
+    {
+        return in_group(line, index, start, size, piece);
+    }
+    let is_single = group(line, index, piece).is_some();
+    let chord_tone = roles.iter().find(|role| matches!(role, Role::ChordTone { .. })).copied();
+    let scale_step = || {
+        let (root, scale) = piece.assignment.material.scale()?;
+        tones::step(root, scale, line.pitch(index))
+    };
+    let find = |wanted: fn(&Role) -> bool| roles.iter().copied().find(wanted);
+    match technique {
+        Technique::KeySevenths
+        | Technique::TriadPairs
+        | Technique::FourthStacks
+        | Technique::ShiftedShapes
+            if is_single =>
+        {
+            find(|role| *role == Role::Link)
+        }
+        Technique::Enclosures => {
+            let enclosure = find(|role| matches!(role, Role::Enclosure { .. }));
+            enclosure.or(chord_tone).or_else(scale_step)
+        }
+        Technique::DoubleApproaches => {
+            let approach = find(|role| matches!(role, Role::Approach { .. }));
+            approach.or(chord_tone).or_else(scale_step)
+        }
+        Technique::LowerNeighbours => {
+            let below = find(|role| matches!(role, Role::Neighbour { side: Side::Below, .. }));
+            chord_tone.or(below).or_else(scale_step)
+        }
+        Technique::UpperNeighbours => {
+            let above = find(|role| matches!(role, Role::Neighbour { side: Side::Above, .. }));
+            chord_tone.or(above).or_else(scale_step)
+        }
+        Technique::ChordOutlines => {
+            chord_tone.or_else(|| find(|role| matches!(role, Role::Extension { .. })))
+        }
+        _ => chord_tone.or_else(scale_step),
+    }
+}
+
+/// The group of its technique's layout that a note is in: its first note and its size.
+fn group(line: &Line, index: usize, piece: &Piece) -> Option<(usize, usize)> {
+    let inside = |index: usize| {
+        let note = line.notes[index];
+        piece.span.at <= note.at && note.at < piece.span.end() && note.length <= Ticks::EIGHTH
+    };
+    if !inside(index) {
+        return None;
+    }
+    let goes_back = |&from: &usize| {
+        from > 0
+            && inside(from - 1)
+            && line.notes[from - 1].at + Ticks::EIGHTH == line.notes[from].at
+    };
+    let mut from = index;
+    while goes_back(&from) {
+        from -= 1;
+    }
+    let mut to = index + 1;
+    while to < line.notes.len()
+        && inside(to)
+        && line.notes[to - 1].at + Ticks::EIGHTH == line.notes[to].at
+    {
+        to += 1;
+    }
+    let mut start = from;
+    for size in layout(piece.assignment.technique, to - from)? {
+        if index < start + size {
+            return Some((start, size));
+        }
+        start += size;
+    }
+    None
+}
+
+/// What a note is in the group that it is known to be in.
+fn in_group(line: &Line, index: usize, start: usize, size: usize, piece: &Piece) -> Option<Role> {
+    match (piece.assignment.technique, &piece.assignment.material) {
+        (Technique::KeySevenths, _) => {
+            patterns::seventh_chord(line, start, index).into_iter().next()
+        }
+        (Technique::TriadPairs, Material::Triads { pair, .. }) => {
+            let named = |role: &Role| pair.iter().any(|&triad| *role == Role::TriadTone { triad });
+            patterns::triads(line, start).into_iter().find(named)
+        }
+        (Technique::FourthStacks, _) => patterns::stack(line, start, size, line.harmony(index)?),
+        (Technique::ShiftedShapes, _) => patterns::shape(line, start, index),
+        (Technique::RootCells, _) => patterns::cell(line, start, index),
+        (Technique::NinthArpeggios, _) => patterns::ninth_arpeggio(line, start, index),
+        _ => None,
+    }
+}

@@ -1,0 +1,86 @@
+//! What a note is on its own: to its chord, and to the scales that go with the chord.
+
+use crate::melody::{PitchSet, Role, chord_tones, degree_of};
+use crate::theory::{Degree, Harmony, NoteName, Scale, chord_scale, line_scale};
+use crate::units::Ticks;
+
+use super::Line;
+
+/// One of the chord's own tones.
+pub(super) fn chord_tone(harmony: &Harmony, pitch: u8) -> Option<Role> {
+    degree_of(harmony, &chord_tones(harmony), pitch).map(|degree| Role::ChordTone { degree })
+}
+
+/// What the chord's function adds to it.
+pub(super) fn extensions(harmony: &Harmony, pitch: u8) -> Vec<Role> {
+    let own = chord_tones(harmony);
+    let added: Vec<Degree> = harmony
+        .sounding_degrees()
+        .into_iter()
+        .filter(|degree| !own.iter().any(|tone| tone.pitch_class() == degree.pitch_class()))
+        .filter(|degree| harmony.pitch_class(*degree) == pitch % 12)
+        .collect();
+    added.into_iter().map(|degree| Role::Extension { degree }).collect()
+}
+
+/// Whether the chord's scale lacks the note.
+pub(super) fn is_foreign(harmony: &Harmony, pitch: u8) -> bool {
+    step(harmony.symbol.root, chord_scale(harmony), pitch).is_none()
+}
+
+/// Steps of the chord's scale, of the scale of its function, of the key's blues scales, and of a
+/// pentatonic that all notes over this chord in this bar belong to.
+pub(super) fn scale_steps(line: &Line, index: usize, harmony: &Harmony) -> Vec<Role> {
+    let root = harmony.symbol.root;
+    let pitch = line.pitch(index);
+    let of_chord = [chord_scale(harmony), line_scale(harmony)];
+    let mut steps: Vec<Role> =
+        of_chord.into_iter().filter_map(|scale| step(root, scale, pitch)).collect();
+    let around = around(line, index);
+    let fits = |root: NoteName, scale: Scale| {
+        let set: PitchSet = scale.pitch_classes(root).into_iter().collect();
+        set.includes(around)
+    };
+    let tonic = line.form.key.tonic;
+    for scale in [Scale::BLUES, Scale::MAJOR_BLUES] {
+        if fits(tonic, scale) {
+            steps.extend(step(tonic, scale, pitch));
+        }
+    }
+    let pentatonic = if harmony.symbol.quality().is_minor() {
+        Scale::MINOR_PENTATONIC
+    } else {
+        Scale::MAJOR_PENTATONIC
+    };
+    for scale in of_chord {
+        let inside: PitchSet = scale.pitch_classes(root).into_iter().collect();
+        for root in scale.notes(root).into_iter().map(NoteName::simplified) {
+            let set: PitchSet = pentatonic.pitch_classes(root).into_iter().collect();
+            if inside.includes(set) && fits(root, pentatonic) {
+                steps.extend(step(root, pentatonic, pitch));
+            }
+        }
+    }
+    steps
+}
+
+/// A step of a scale, if the pitch is one.
+pub(super) fn step(root: NoteName, scale: Scale, pitch: u8) -> Option<Role> {
+    let above = (pitch % 12 + 12 - root.pitch_class()) % 12;
+    let degree = scale.degree_at(above)?;
+    Some(Role::ScaleStep { root, scale, degree })
+}
+
+/// The notes over the same chord in the same bar, long ones left out.
+fn around(line: &Line, index: usize) -> PitchSet {
+    let bar = line.form.bar_number(line.notes[index].at);
+    let notes = line.notes.iter().zip(&line.spans);
+    notes
+        .filter(|(note, span)| {
+            **span == line.spans[index]
+                && line.form.bar_number(note.at) == bar
+                && note.length <= Ticks::EIGHTH
+        })
+        .map(|(note, _)| note.pitch)
+        .collect()
+}
