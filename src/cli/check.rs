@@ -45,6 +45,7 @@ pub(super) fn run(options: &Check) -> Result<(), Failure> {
     let lesson = &at_hand.lesson;
     let plan = Plan::of(lesson, &at_hand.library, |track| only.contains(&(track.number - 1)))
         .map_err(|error: PlanError| Failure::input(error))?;
+    let warnings = || lesson.warnings.iter().chain(&plan.warnings);
     if options.json {
         let tracks = plan.takes.iter().map(|take| CheckedTrack {
             track: lesson.tracks[take.track].name.clone(),
@@ -56,24 +57,24 @@ pub(super) fn run(options: &Check) -> Result<(), Failure> {
         return output::json(&Checked {
             title: lesson.title.clone(),
             tracks: tracks.collect(),
-            warnings: plan.warnings.clone(),
+            warnings: warnings().cloned().collect(),
         });
     }
     let mut text = format!("{}\n", lesson.title);
     for take in &plan.takes {
         let track = &lesson.tracks[take.track];
         let chart = &lesson.charts[track.chart];
-        let styles: Vec<&str> = [&track.comp, &track.bass, &track.drums]
-            .into_iter()
-            .flatten()
-            .map(String::as_str)
-            .collect();
+        let line = |index: Option<usize>| index.and_then(|index| lesson.lines.get(index));
+        let lines = [track.line, track.left_hand].map(|index| line(index).map(|line| &line.name));
+        let styles = [&track.comp, &track.bass, &track.drums].map(Option::as_ref);
+        let players = lines.into_iter().chain(styles).flatten().map(String::as_str);
+        let players: Vec<&str> = players.collect();
         let _ = writeln!(
             text,
             "\n{} {} ({}), {} in {}, {}\n",
             track.number,
             track.name,
-            styles.join(", "),
+            players.join(", "),
             chart.name,
             take.key,
             chart.meter
@@ -82,7 +83,7 @@ pub(super) fn run(options: &Check) -> Result<(), Failure> {
         text.push('\n');
         text.push_str(&voicings(take));
     }
-    for warning in &plan.warnings {
+    for warning in warnings() {
         let _ = writeln!(text, "\nnote: {warning}");
     }
     output::text(&text)

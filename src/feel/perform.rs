@@ -8,7 +8,7 @@ use super::player::Player;
 use super::tidy::tidy;
 use super::{Performance, PerformedNote, PerformedPart};
 use crate::arrange::{Timeline, TimelineBar};
-use crate::part::{Note, Part, PartNotes};
+use crate::part::{Note, Part, PartNotes, Stroke};
 use crate::units::{Ticks, Velocity};
 
 /// How a performance is played.
@@ -61,21 +61,15 @@ impl Performer<'_> {
         let mut performed = Vec::with_capacity(notes.len());
         let mut bar_before = None;
         let mut in_bar = 0;
-        for (index, stroke) in strokes.iter().enumerate() {
+        for stroke in strokes {
             let bar_index = self.timeline.bar_index(stroke[0].at);
             let Some(bar) = self.timeline.bars.get(bar_index) else { break };
             in_bar = if bar_before == Some(bar_index) { in_bar + 1 } else { 0 };
             bar_before = Some(bar_index);
-            let neighbour = |index: Option<usize>| strokes.get(index?)?.last();
-            let context = Context {
-                part: self.part,
-                meter: bar.meter,
-                in_bar: stroke[0].at - bar.start,
-                before: neighbour(index.checked_sub(1)),
-                after: neighbour(index.checked_add(1)),
-            };
+            let context =
+                Context { part: self.part, meter: bar.meter, in_bar: stroke[0].at - bar.start };
             let deviation = self.deviation(bar, in_bar);
-            performed.extend(self.strike(stroke, &context, deviation));
+            performed.extend(self.strike(stroke, context, deviation));
         }
         performed
     }
@@ -89,7 +83,7 @@ impl Performer<'_> {
     fn strike(
         &self,
         stroke: &[Note],
-        context: &Context<'_>,
+        context: Context,
         mut deviation: Option<StrokeDeviation>,
     ) -> Vec<PerformedNote> {
         let strike_note = |note: &Note| {
@@ -100,11 +94,15 @@ impl Performer<'_> {
             let on = (start + ticks_of_ms(deviation.ms, tempo)).max(Ticks::ZERO);
             let off = on + held(note, self.part, full, tempo);
             let velocity = i32::from(note.velocity.get()) + accent(note, context);
+            let force = match note.stroke {
+                Stroke::AsPlayed => 0,
+                Stroke::Full | Stroke::Ghost => deviation.velocity_at(velocity),
+            };
             PerformedNote {
                 on,
                 off: off.max(on + Ticks(1)),
                 pitch: note.pitch,
-                velocity: Velocity::clamped(velocity + deviation.velocity_at(velocity)),
+                velocity: Velocity::clamped(velocity + force),
                 variant: note.variant,
             }
         };

@@ -96,6 +96,9 @@ pub struct Track {
     pub chart: usize,
     /// Index into [`Lesson::lines`].
     pub line: Option<usize>,
+    /// A line for the left hand, which plays in place of a comp style: index into
+    /// [`Lesson::lines`].
+    pub left_hand: Option<usize>,
     /// The comp style's name.
     pub comp: Option<String>,
     /// The bass style's name.

@@ -52,7 +52,8 @@ impl Checker<'_> {
             self.say(message, &at("name"), "give each track a name of its own");
         }
         let line = self.line_of(file, entry, index);
-        let players = self.players(entry, index);
+        let left_hand = self.left_hand_of(file, entry, index);
+        let players = self.players(entry, index, left_hand.is_some());
         let mixes = self.mixes(entry, index, &players);
         let words = ["light", "medium", "full"];
         let intensity =
@@ -94,7 +95,8 @@ impl Checker<'_> {
             name: entry.name.clone(),
             chart,
             line,
-            comp: entry.comp.clone(),
+            left_hand,
+            comp: entry.comp.clone().filter(|_| left_hand.is_none()),
             bass: entry.bass.clone(),
             drums: entry.drums.clone(),
             intensity: match intensity {
@@ -117,8 +119,9 @@ impl Checker<'_> {
         })
     }
 
-    /// The players of a track; each with a style that exists and can be read.
-    fn players(&mut self, entry: &TrackEntry, index: usize) -> Vec<Part> {
+    /// The players of a track; each with a style that exists and can be read, but a left hand
+    /// that needs none.
+    fn players(&mut self, entry: &TrackEntry, index: usize, left_hand: bool) -> Vec<Part> {
         let asked = [
             (Shelf::Comp, Part::Comp, &entry.comp),
             (Shelf::Bass, Part::Bass, &entry.bass),
@@ -128,6 +131,9 @@ impl Checker<'_> {
         for (shelf, part, style) in asked {
             let Some(name) = style else { continue };
             players.push(part);
+            if part == Part::Comp && left_hand {
+                continue;
+            }
             if let Err(unknown) = self.library.find(shelf, name) {
                 let path = [Step::Key("track"), Step::Entry(index), Step::Key(shelf.folder())];
                 self.say(unknown.to_string(), &path, unknown.help);

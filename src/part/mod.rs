@@ -5,11 +5,14 @@ pub mod click;
 pub mod comp;
 pub mod count_in;
 pub mod drums;
+mod instrument;
 pub mod line;
 mod streams;
 
 #[cfg(test)]
 mod test_timeline;
+
+pub use instrument::{GENERAL_MIDI, Instrument};
 
 use crate::theory::Degree;
 use crate::units::{Ticks, Velocity};
@@ -52,15 +55,6 @@ impl std::fmt::Display for Part {
     }
 }
 
-/// A General MIDI sound: bank 128 is the percussion channel.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Instrument {
-    /// 0, or 128 for percussion.
-    pub bank: u16,
-    /// Zero-based program number.
-    pub program: u8,
-}
-
 /// What kind of stroke a note is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Stroke {
@@ -68,6 +62,8 @@ pub enum Stroke {
     Full,
     /// Soft, short, muted: felt more than heard.
     Ghost,
+    /// As hard as somebody has played it: nothing is added to its velocity.
+    AsPlayed,
 }
 
 /// Which hand plays a note of a keyboard part.

@@ -176,11 +176,13 @@ impl TakePlan {
     }
 }
 
-/// What the voicings had to give up, once a track and key.
+/// What the voicings had to give up and how lines leave their range, once a track and key.
 fn warnings(lesson: &Lesson, takes: &[TakePlan]) -> Vec<String> {
     let mut warnings: Vec<String> = Vec::new();
     for take in takes {
-        for warning in take.notes.voicings.iter().flat_map(|voicings| &voicings.warnings) {
+        let of_voicings = take.notes.voicings.iter().flat_map(|voicings| &voicings.warnings);
+        let words = of_voicings.map(ToString::to_string).chain(take.notes.warnings.iter().cloned());
+        for warning in words {
             let text = format!("{}, {}: {warning}", lesson.tracks[take.track].name, take.key);
             if !warnings.contains(&text) {
                 warnings.push(text);

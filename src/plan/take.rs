@@ -26,6 +26,8 @@ pub struct TakeNotes {
     pub voicings: Option<Voicings>,
     /// What is heard.
     pub performance: Performance,
+    /// What the teacher should know of its lines.
+    pub warnings: Vec<String>,
 }
 
 /// Makes the notes of one take.
@@ -43,20 +45,24 @@ pub fn take_notes(
     key: Key,
     tempo: Bpm,
 ) -> Result<TakeNotes, ArrangeError> {
-    let line = track.line.and_then(|line| lesson.lines.get(line));
+    let line_at = |index: Option<usize>| index.and_then(|index| lesson.lines.get(index));
+    let (line, left_hand) = (line_at(track.line), line_at(track.left_hand));
+    let lines = [line, left_hand].into_iter().flatten();
     let arrangement = Arrangement {
         tempo,
         choruses: NonZeroU32::new(track.choruses).unwrap_or(NonZeroU32::MIN),
         ending: track.ending,
         count_in: lesson.count_in_bars.map_or(CountIn::ByTempo, CountIn::Bars),
-        pickup: line.map_or(Ticks::ZERO, Line::pickup),
+        pickup: lines.clone().map(Line::pickup).max().unwrap_or(Ticks::ZERO),
         shape: track.shape.clone(),
     };
     let timeline = arrange(&chart.transpose(key), &arrangement)?;
 
+    let warnings = lines.flat_map(|line| line.warnings(&timeline)).collect();
     let line = line.map(|line| line.play(&timeline));
     let ceilings = line.as_ref().map(|line| Line::floor(line, &timeline)).unwrap_or_default();
     let mut parts: Vec<PartNotes> = line.into_iter().collect();
+    parts.extend(left_hand.map(|line| line.play(&timeline)));
     let settings = CompSettings { reach: track.reach, start: track.start, ceilings };
     let voicings = players.comp.as_ref().map(|style| comp::voice(&timeline, style, &settings));
     if let (Some(style), Some(voicings)) = (&players.comp, &voicings) {
@@ -73,5 +79,5 @@ pub fn take_notes(
 
     let feel = FeelSettings { seed: lesson.seed, deviations: true };
     let performance = perform(&timeline, &parts, feel);
-    Ok(TakeNotes { timeline, voicings, performance })
+    Ok(TakeNotes { timeline, voicings, performance, warnings })
 }

@@ -61,7 +61,10 @@ pub(crate) fn describe(instrument: Instrument) -> String {
     match (instrument.bank, u16::from(instrument.program) + 1) {
         (128, 1) => "standard drum kit".to_owned(),
         (128, program) => format!("drum kit with program number {program}"),
-        (0, program) => format!("sound with program number {program}"),
+        (0, program) => match instrument.name() {
+            Some(name) => format!("{name} (program number {program})"),
+            None => format!("sound with program number {program}"),
+        },
         (bank, program) => format!("sound with program number {program} in bank {bank}"),
     }
 }

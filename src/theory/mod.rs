@@ -22,6 +22,6 @@ pub use harmony::{Function, Harmony};
 pub use interval::Interval;
 pub use key::{Key, KeyError, Mode};
 pub use note_name::{Letter, NoteName, NoteNameError};
-pub use pitch::Pitch;
+pub use pitch::{Pitch, PitchError};
 pub use roman::{parse_chord, parse_roman};
 pub use scale::Scale;

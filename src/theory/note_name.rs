@@ -58,7 +58,7 @@ impl Letter {
         Letter::ALL[usize::from(index.unsigned_abs())]
     }
 
-    fn from_char(character: char) -> Option<Letter> {
+    pub(crate) fn from_char(character: char) -> Option<Letter> {
         Letter::ALL.into_iter().find(|letter| letter.char() == character)
     }
 

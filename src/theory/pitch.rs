@@ -49,6 +49,25 @@ impl fmt::Display for Pitch {
     }
 }
 
+/// The text is no pitch.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` is no pitch: write one such as `C4`, which is middle C, or `Bb2`")]
+pub struct PitchError(pub String);
+
+impl std::str::FromStr for Pitch {
+    type Err = PitchError;
+    fn from_str(text: &str) -> Result<Pitch, PitchError> {
+        let read = |text: &str| {
+            let (name, length) = NoteName::read(text)?;
+            let octave = text[length..].parse().ok()?;
+            let pitch = Pitch { name, octave };
+            (-1..=9).contains(&octave).then_some(())?;
+            pitch.midi().map(|_| pitch)
+        };
+        read(text.trim()).ok_or_else(|| PitchError(text.to_owned()))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -73,6 +92,16 @@ mod tests {
             assert_eq!(pitch.midi(), Some(midi));
         }
         assert_eq!(Pitch::named(60, name("D")), None);
+    }
+
+    #[test]
+    fn pitches_are_read_as_they_are_written() {
+        for text in ["C4", "Bb2", "F##5", "C-1", "G9"] {
+            assert_eq!(text.parse::<Pitch>().unwrap().to_string(), text);
+        }
+        for text in ["", "C", "c4", "H2", "C10", "Cb-1", "A9", "C4x", "4"] {
+            assert!(text.parse::<Pitch>().is_err(), "{text}");
+        }
     }
 
     #[test]

@@ -11,3 +11,4 @@ mod lines;
 mod set;
 mod small_commands;
 mod verify;
+mod written_lines;

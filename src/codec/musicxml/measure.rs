@@ -2,10 +2,11 @@
 
 use roxmltree::Node;
 
-use super::elements::{child, child_number, child_text, children};
+use super::elements::{child, child_number, child_semitones, child_text, children};
 use super::harmony::{read_harmony, read_step};
-use super::{KeySignature, Measure, MelodyNote, TimeSignature, WrittenPitch};
-use crate::units::Ticks;
+use super::{KeySignature, Measure, MelodyNote, TimeSignature, Transpose, WrittenPitch};
+use crate::codec::loudness;
+use crate::units::{Ticks, Velocity};
 
 /// The longest that a measure may be, in quarter notes; a bound for damaged files.
 const LONGEST: f64 = 1_000.0;
@@ -22,11 +23,13 @@ pub(super) struct Cursor {
     chord_start: f64,
     /// The furthest that anything reaches.
     end: f64,
+    /// The last dynamic mark.
+    loudness: Option<Velocity>,
 }
 
 impl Default for Cursor {
     fn default() -> Cursor {
-        Cursor { divisions: 1.0, at: 0.0, chord_start: 0.0, end: 0.0 }
+        Cursor { divisions: 1.0, at: 0.0, chord_start: 0.0, end: 0.0, loudness: None }
     }
 }
 
@@ -61,7 +64,8 @@ pub(super) fn read_measure(
     cursor: &mut Cursor,
     warnings: &mut Vec<String>,
 ) -> Result<Measure, String> {
-    *cursor = Cursor { divisions: cursor.divisions, ..Cursor::default() };
+    let (divisions, loudness) = (cursor.divisions, cursor.loudness);
+    *cursor = Cursor { divisions, loudness, ..Cursor::default() };
     let counted = node.attribute("implicit") != Some("yes");
     let mut measure = Measure { number, counted, ..Measure::default() };
     for element in node.children().filter(Node::is_element) {
@@ -82,7 +86,7 @@ pub(super) fn read_measure(
                 measure.harmonies.push(read_harmony(element, at)?);
             }
             "barline" => read_barline(element, &mut measure),
-            "direction" => read_direction(element, &mut measure, warnings),
+            "direction" => read_direction(element, cursor, &mut measure, warnings),
             "sound" => warn_of_jumps(element, &measure, warnings),
             _ => {}
         }
@@ -108,6 +112,13 @@ fn read_attributes(
     {
         let minor = matches!(child_text(key, "mode"), Some("minor" | "aeolian"));
         measure.key = Some(KeySignature { fifths, minor });
+    }
+    if let Some(transpose) = child(node, "transpose") {
+        measure.transpose = Some(Transpose {
+            steps: child_number(transpose, "diatonic").filter(|steps: &i8| steps.abs() <= 14),
+            semitones: child_semitones(transpose, "chromatic"),
+            octaves: child_number(transpose, "octave-change").unwrap_or(0_i8).clamp(-4, 4),
+        });
     }
     if let Some(time) = child(node, "time")
         && let Some(beats) = child_text(time, "beats")
@@ -144,6 +155,9 @@ fn read_note(node: Node<'_, '_>, cursor: &mut Cursor, measure: &mut Measure) -> 
             voice: child_number(node, "voice").unwrap_or(1),
             tie_start: tie("start"),
             tie_stop: tie("stop"),
+            loudness: cursor.loudness,
+            accent: articulated(node, &["accent", "strong-accent"]),
+            staccato: articulated(node, &["staccato", "staccatissimo"]),
         });
     }
     if child(node, "chord").is_none() {
@@ -151,6 +165,13 @@ fn read_note(node: Node<'_, '_>, cursor: &mut Cursor, measure: &mut Measure) -> 
         cursor.advance(length);
     }
     Ok(())
+}
+
+/// Whether a note carries one of these articulations.
+fn articulated(note: Node<'_, '_>, names: &[&str]) -> bool {
+    let signs = children(note, "notations").flat_map(|signs| children(signs, "articulations"));
+    let mut signs = signs.flat_map(|signs| signs.children());
+    signs.any(|sign| names.contains(&sign.tag_name().name()))
 }
 
 fn read_barline(node: Node<'_, '_>, measure: &mut Measure) {
@@ -178,7 +199,18 @@ fn read_barline(node: Node<'_, '_>, measure: &mut Measure) {
     }
 }
 
-fn read_direction(node: Node<'_, '_>, measure: &mut Measure, warnings: &mut Vec<String>) {
+fn read_direction(
+    node: Node<'_, '_>,
+    cursor: &mut Cursor,
+    measure: &mut Measure,
+    warnings: &mut Vec<String>,
+) {
+    let dynamics = children(node, "direction-type").filter_map(|kind| child(kind, "dynamics"));
+    let marks = dynamics.flat_map(|dynamics| dynamics.children());
+    if let Some(found) = marks.filter_map(|mark| loudness::velocity(mark.tag_name().name())).last()
+    {
+        cursor.loudness = Some(found);
+    }
     let marks = children(node, "direction-type").filter_map(|kind| child_text(kind, "rehearsal"));
     if let Some(mark) = marks.last() {
         measure.rehearsal = Some(mark.to_owned());

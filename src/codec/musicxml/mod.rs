@@ -5,11 +5,13 @@ mod archive;
 mod elements;
 mod harmony;
 mod measure;
+mod melody;
 mod part;
 mod text;
 
-use crate::units::Ticks;
+use crate::units::{Ticks, Velocity};
 
+pub use melody::{Melody, MelodyError, MelodyProblem, SoundingNote};
 pub use part::read;
 
 /// What a lead sheet says: one part's measures, as written, with repeats unresolved.
@@ -48,6 +50,8 @@ pub struct Measure {
     pub ending_stop: bool,
     /// Chords in order of time.
     pub harmonies: Vec<HarmonyElement>,
+    /// From here on all notes sound so much away from what is written.
+    pub transpose: Option<Transpose>,
     /// Notes of every voice in written order.
     pub notes: Vec<MelodyNote>,
 }
@@ -133,6 +137,23 @@ pub struct MelodyNote {
     pub tie_start: bool,
     /// It ends a tie.
     pub tie_stop: bool,
+    /// How loud, where a mark has said it.
+    pub loudness: Option<Velocity>,
+    /// Whether it carries an accent.
+    pub accent: bool,
+    /// Whether it is to be cut short.
+    pub staccato: bool,
+}
+
+/// How far a part sounds from where it is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Transpose {
+    /// Letters, where the file says.
+    pub steps: Option<i8>,
+    /// Semitones, without whole octaves that are given apart.
+    pub semitones: i8,
+    /// Octaves.
+    pub octaves: i8,
 }
 
 /// A written pitch.

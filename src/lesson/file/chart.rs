@@ -49,19 +49,3 @@ impl Default for FeelEntry {
         FeelEntry::Word("swing".to_owned())
     }
 }
-
-/// `[[line]]`
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
-pub struct LineEntry {
-    /// The name that tracks refer to.
-    pub name: String,
-    /// The chart that it was written over, in that chart's key.
-    pub chart: String,
-    /// A MIDI file with its notes, relative to the lesson.
-    pub midi: String,
-    /// How many beats of the file come before the first bar line, 0 to 16; none where it is left
-    /// out.
-    #[schemars(range(min = 0, max = 16))]
-    pub pickup: Option<f64>,
-}

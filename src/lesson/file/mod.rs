@@ -1,6 +1,7 @@
 //! The lesson file as people write it: every key of it, with its default.
 
 mod chart;
+mod line;
 #[cfg(test)]
 mod tests;
 mod track;
@@ -8,7 +9,8 @@ mod track;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-pub use chart::{ChartEntry, FeelEntry, LineEntry};
+pub use chart::{ChartEntry, FeelEntry};
+pub use line::LineEntry;
 pub(super) use track::SHAPES;
 pub use track::{BalanceEntry, MixEntry, PracticeEntry, TrackEntry};
 
@@ -65,7 +67,7 @@ pub struct LessonFile {
     #[serde(default)]
     #[schemars(length(min = 1))]
     pub chart: Vec<ChartEntry>,
-    /// The lines: notes over a chart, for the right hand.
+    /// The lines: notes over a chart.
     #[serde(default)]
     pub line: Vec<LineEntry>,
     /// What to make of them.

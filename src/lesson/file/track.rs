@@ -28,7 +28,7 @@ pub struct TrackEntry {
     pub chart: String,
     /// The line that is played over it.
     pub line: Option<String>,
-    /// The comp style.
+    /// The comp style, or a line for the left hand.
     pub comp: Option<String>,
     /// The bass style.
     pub bass: Option<String>,

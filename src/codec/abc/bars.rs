@@ -1,0 +1,123 @@
+//! Bar lines, and whether what stands between them is a bar.
+
+use std::ops::Range;
+
+use super::error::AbcProblem;
+use super::fraction::Fraction;
+use crate::units::Meter;
+
+/// A bar that is wrong: what, where, and which.
+pub(super) type WrongBar = (AbcProblem, Range<usize>, u32);
+
+/// The bars so far.
+pub(super) struct Bars {
+    full: Fraction,
+    /// Where the bar that is being read begins.
+    start: Fraction,
+    /// Its bytes: from its first sign.
+    first_byte: Option<usize>,
+    last_byte: usize,
+    /// Its number, counted from 1; 0 until it is known whether the first is a pickup.
+    number: u32,
+    pickup: Fraction,
+    /// Whether there has been a bar line.
+    any_line: bool,
+    /// A bar before this that is too short, unless it was the last.
+    short: Option<WrongBar>,
+}
+
+impl Bars {
+    pub(super) fn new(meter: Meter) -> Bars {
+        Bars {
+            full: Fraction::of_ticks(meter.bar()),
+            start: Fraction::ZERO,
+            first_byte: None,
+            last_byte: 0,
+            number: 0,
+            pickup: Fraction::ZERO,
+            any_line: false,
+            short: None,
+        }
+    }
+
+    pub(super) fn full(&self) -> Fraction {
+        self.full
+    }
+
+    pub(super) fn pickup(&self) -> Fraction {
+        self.pickup
+    }
+
+    /// The number of the bar that is being read; 0 before the first bar line.
+    pub(super) fn number(&self) -> u32 {
+        self.number
+    }
+
+    /// A note or rest begins; gives the bar before, if that was too short.
+    pub(super) fn begin(&mut self, span: Range<usize>) -> Option<WrongBar> {
+        self.first_byte.get_or_insert(span.start);
+        self.last_byte = span.end;
+        self.short.take()
+    }
+
+    /// A rest of several bars begins; they end with the next bar line.
+    pub(super) fn skip(&mut self, bars: u32) {
+        self.start = self.start + self.full * Fraction::new(i64::from(bars), 1);
+        if bars > 0 {
+            self.number = self.number.max(1).saturating_add(bars);
+        }
+    }
+
+    /// A bar line at a time; gives the bar that it ends, if that was too long.
+    pub(super) fn line(&mut self, at: Fraction, span: Range<usize>) -> Option<WrongBar> {
+        let first = !std::mem::replace(&mut self.any_line, true);
+        let length = at - self.start;
+        if length.is_zero() && self.first_byte.is_none() {
+            // The line before the first bar, or one of a double bar.
+            self.number = self.number.max(1);
+            return None;
+        }
+        let bytes = self.first_byte.take().unwrap_or(span.start)..self.last_byte;
+        self.start = at;
+        if first && length.is_less(self.full) {
+            self.pickup = length;
+            self.number = 1;
+            return None;
+        }
+        let bar = self.number.max(1);
+        self.number = bar.saturating_add(1);
+        if length == self.full {
+            return None;
+        }
+        let wrong = (self.wrong(bar, length), bytes, bar);
+        if length.is_less(self.full) {
+            self.short = Some(wrong);
+            return None;
+        }
+        Some(wrong)
+    }
+
+    /// The end of the text; gives the last bar, if that was too long. Without any bar line there
+    /// are no bars to be wrong.
+    pub(super) fn finish(&mut self, at: Fraction) -> Option<WrongBar> {
+        let length = at - self.start;
+        if at == self.pickup {
+            // Nothing follows: it was a short bar, not a pickup.
+            self.pickup = Fraction::ZERO;
+        }
+        let bytes = self.first_byte?..self.last_byte;
+        let too_long = self.any_line && self.full.is_less(length);
+        too_long.then(|| (self.wrong(self.number, length), bytes, self.number))
+    }
+
+    /// How many bars there are in all, up to a time.
+    pub(super) fn count(&self, at: Fraction) -> u32 {
+        let length = (at - self.pickup).ticks().0;
+        let full = self.full.ticks().0.max(1);
+        u32::try_from((length + full - 1).div_euclid(full)).unwrap_or(0)
+    }
+
+    fn wrong(&self, bar: u32, found: Fraction) -> AbcProblem {
+        AbcProblem::BarLength { bar, found: found.in_quarters(), wanted: self.full.in_quarters() }
+    }
+}

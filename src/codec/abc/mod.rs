@@ -1,0 +1,79 @@
+//! One voice of music in ABC notation (the standard 2.1 of December 2011) to notes with their
+//! places in the text.
+//!
+//! `scan` cuts the text into signs, `field` and `key` understand the lines that begin with a
+//! letter and a colon, `reader` counts time, and `ties` joins what is tied. Every sign keeps its
+//! bytes, so that an error can point at its place. Time is counted in exact fractions of a whole
+//! note ([`fraction`]) and rounded to ticks once, at the end.
+//!
+//! What belongs to notation but not to sound is let pass: beams, slurs, the fields of a catalogue
+//! (title, composer, …). What could be heard and is not is told with its bar: grace notes,
+//! ornaments, chord symbols. What would make the notes wrong if it were let pass is an error:
+//! repeats, a second voice, bars that do not add up.
+
+mod accidentals;
+mod bars;
+mod cursor;
+mod error;
+mod exact_note;
+mod field;
+mod fraction;
+mod key;
+mod mark;
+mod omitted;
+mod reader;
+mod scan;
+#[cfg(test)]
+mod tests;
+mod ties;
+mod token;
+mod tuplet;
+
+pub use error::{AbcError, AbcProblem};
+pub use reader::read;
+
+use std::ops::Range;
+
+use crate::theory::Pitch;
+use crate::units::{Meter, Ticks, Velocity};
+
+/// What a text means by what it leaves out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Defaults {
+    /// The meter; a text that says another is an error.
+    pub meter: Meter,
+    /// The key signature: sharps (positive) or flats (negative), -7 to 7.
+    pub fifths: i8,
+}
+
+/// A voice as read.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Tune {
+    /// How much of it stands before its first bar line, where that is less than a bar.
+    pub pickup: Ticks,
+    /// How many bars it has, counting a last one that is not full, but not the pickup.
+    pub bars: u32,
+    /// The notes in order of start, then pitch. Tied notes are one.
+    pub notes: Vec<TuneNote>,
+    /// What was left out, with its bars, in words.
+    pub warnings: Vec<String>,
+}
+
+/// A note of a voice.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TuneNote {
+    /// From the first bar line; negative in a pickup.
+    pub at: Ticks,
+    /// How long it is written.
+    pub length: Ticks,
+    /// What it is called and where it sounds; always a MIDI number.
+    pub pitch: Pitch,
+    /// How loud, where the text says.
+    pub loudness: Option<Velocity>,
+    /// Whether it carries an accent.
+    pub accent: bool,
+    /// Whether it is to be cut short.
+    pub staccato: bool,
+    /// Its bytes in the text.
+    pub span: Range<usize>,
+}

@@ -1,0 +1,192 @@
+//! Where the notes of a line come from.
+
+use crate::chart::Chart;
+use crate::codec::{abc, musicxml, smf};
+use crate::lesson::checker::Checker;
+use crate::lesson::file::LineEntry;
+use crate::lesson::places::Step;
+use crate::part::line::{Force, LineNote};
+use crate::problem::Problem;
+use crate::units::Ticks;
+
+/// The channel of percussion in General MIDI, counted from 0: drums are no line.
+const PERCUSSION_CHANNEL: u8 = 9;
+
+/// The notes of a line, and how many bars they are meant to fill.
+pub(super) struct Source {
+    pub(super) notes: Vec<LineNote>,
+    pub(super) bars: i64,
+}
+
+impl Checker<'_> {
+    /// The notes, from the one place that the entry names.
+    pub(super) fn source(
+        &mut self,
+        entry: &LineEntry,
+        index: usize,
+        chart: &Chart,
+    ) -> Option<Source> {
+        let path = [Step::Key("line"), Step::Entry(index)];
+        match (&entry.abc, &entry.musicxml, &entry.midi) {
+            (Some(text), None, None) => self.abc(entry, index, text, chart),
+            (None, Some(file), None) => self.musicxml(entry, index, file, chart),
+            (None, None, Some(file)) => self.midi(entry, index, file, chart),
+            (None, None, None) => {
+                let help = "write its notes as abc = \"…\", or name a file: midi = \"line.mid\" or \
+                            musicxml = \"line.musicxml\"";
+                self.say(format!("the line `{}` has no notes", entry.name), &path, help);
+                None
+            }
+            _ => {
+                let message = format!("the line `{}` has its notes twice", entry.name);
+                self.say(message, &path, "keep one of `abc`, `musicxml` and `midi`");
+                None
+            }
+        }
+    }
+
+    /// Notation says itself where its first bar line is.
+    fn no_pickup(&mut self, entry: &LineEntry, index: usize) {
+        if entry.pickup.is_some() {
+            let path = [Step::Key("line"), Step::Entry(index), Step::Key("pickup")];
+            let help = "leave it out: what stands before the first bar line is the pickup";
+            self.say("`pickup` belongs to MIDI files", &path, help);
+        }
+    }
+
+    fn musicxml(
+        &mut self,
+        entry: &LineEntry,
+        index: usize,
+        file: &str,
+        chart: &Chart,
+    ) -> Option<Source> {
+        self.no_pickup(entry, index);
+        let read = self.neighbours.read(file).map_err(|error| error.to_string());
+        let sheet =
+            read.and_then(|bytes| musicxml::read(&bytes).map_err(|error| error.to_string()));
+        let melody = sheet
+            .and_then(|sheet| sheet.melody(chart.meter).map_err(|error| error.to_string()))
+            .and_then(|melody| match melody.notes.is_empty() {
+                true => Err("there are no notes".to_owned()),
+                false => Ok(melody),
+            });
+        let melody = match melody {
+            Ok(melody) => melody,
+            Err(error) => {
+                let path = [Step::Key("line"), Step::Entry(index), Step::Key("musicxml")];
+                let help = "the path counts from the lesson's folder; it must be MusicXML, over \
+                            the chart's bars";
+                self.say(format!("{file}: {error}"), &path, help);
+                return None;
+            }
+        };
+        let told = melody.warnings.iter().map(|told| format!("the line {}, {told}", entry.name));
+        self.warnings.extend(told);
+        let notes = melody.notes.iter().map(|note| LineNote {
+            at: note.at,
+            length: sounding(note.length, note.staccato),
+            pitch: note.pitch,
+            name: note.name,
+            force: Force::written(note.loudness, note.accent),
+        });
+        Some(Source { notes: notes.collect(), bars: i64::from(melody.bars) })
+    }
+
+    fn abc(
+        &mut self,
+        entry: &LineEntry,
+        index: usize,
+        text: &str,
+        chart: &Chart,
+    ) -> Option<Source> {
+        let at = |key| [Step::Key("line"), Step::Entry(index), Step::Key(key)];
+        self.no_pickup(entry, index);
+        let defaults = abc::Defaults { meter: chart.meter, fifths: chart.key.signature() };
+        let tune = match abc::read(text, defaults) {
+            Ok(tune) => tune,
+            Err(errors) => {
+                for error in errors {
+                    let span = self.places.inside(&at("abc"), error.span);
+                    let problem = Problem::new(error.problem.to_string(), span);
+                    let bar = match error.bar {
+                        0 => String::new(),
+                        bar => format!("bar {bar}"),
+                    };
+                    self.problems.push(problem.label(bar).help(error.problem.help()));
+                }
+                return None;
+            }
+        };
+        let told = tune.warnings.iter().map(|told| format!("the line {}, {told}", entry.name));
+        self.warnings.extend(told);
+        let notes = tune.notes.iter().map(of_abc).collect();
+        Some(Source { notes, bars: i64::from(tune.bars) })
+    }
+
+    fn midi(
+        &mut self,
+        entry: &LineEntry,
+        index: usize,
+        file: &str,
+        chart: &Chart,
+    ) -> Option<Source> {
+        let at = |key| [Step::Key("line"), Step::Entry(index), Step::Key(key)];
+        let pickup = entry.pickup.unwrap_or(0.0);
+        if !(0.0..=16.0).contains(&pickup) {
+            let message = format!("a pickup of {pickup} beats is out of range");
+            self.say(message, &at("pickup"), "use 0 to 16");
+            return None;
+        }
+        let read = self.neighbours.read(file).map_err(|error| error.to_string());
+        let song = read.and_then(|bytes| smf::read(&bytes).map_err(|error| error.to_string()));
+        let song = match song {
+            Ok(song) => song,
+            Err(error) => {
+                let help = "the path counts from the lesson's folder; it must be a MIDI file";
+                self.say(format!("{file}: {error}"), &at("midi"), help);
+                return None;
+            }
+        };
+        #[expect(clippy::cast_possible_truncation, reason = "at most 16 beats")]
+        #[expect(clippy::cast_precision_loss, reason = "a beat is below 2,000 ticks")]
+        let before = Ticks((pickup * chart.meter.beat().0 as f64).round() as i64);
+        let tracks = song.tracks.iter().filter(|track| track.channel != PERCUSSION_CHANNEL);
+        let mut notes: Vec<LineNote> = tracks
+            .flat_map(|track| &track.notes)
+            .map(|note| LineNote {
+                at: note.on - before,
+                length: note.off - note.on,
+                pitch: note.pitch,
+                name: None,
+                force: Force::Played(note.velocity),
+            })
+            .collect();
+        if notes.is_empty() {
+            self.say(format!("{file} has no notes"), &at("midi"), "write some");
+            return None;
+        }
+        notes.sort_by_key(|note| (note.at, note.pitch));
+        // A note that is held a little over the last bar line does not make a bar.
+        let held_over = Ticks::EIGHTH;
+        let end = notes.iter().map(|note| note.at + note.length).max().unwrap_or_default();
+        let bar = chart.meter.bar();
+        let bars = (end - held_over + bar - Ticks(1)).0.div_euclid(bar.0);
+        Some(Source { notes, bars })
+    }
+}
+
+fn of_abc(note: &abc::TuneNote) -> LineNote {
+    LineNote {
+        at: note.at,
+        length: sounding(note.length, note.staccato),
+        pitch: note.pitch.midi().unwrap_or(0),
+        name: Some(note.pitch.name),
+        force: Force::written(note.loudness, note.accent),
+    }
+}
+
+/// What is heard of a written length: half of it, where it is to be cut short (common practice).
+fn sounding(length: Ticks, staccato: bool) -> Ticks {
+    if staccato { Ticks((length.0 / 2).max(1)) } else { length }
+}

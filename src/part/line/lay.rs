@@ -1,0 +1,91 @@
+//! Lays a line on a timeline.
+
+use super::phrasing::velocities;
+use super::{Force, Line, LineNote};
+use crate::arrange::{BarKind, Timeline, TimelineBar, TimelineSlot};
+use crate::part::{Hand, Note, Part, PartNotes, Stroke};
+use crate::units::{Ticks, Velocity};
+
+/// A note of the line with its velocity.
+type Shaped<'a> = (&'a LineNote, Velocity);
+
+pub(super) fn lay(line: &Line, timeline: &Timeline) -> PartNotes {
+    let count = timeline.bars.first().map_or(Ticks::QUARTER, |bar| bar.meter.count());
+    let shaped: Vec<Shaped<'_>> = line.notes.iter().zip(velocities(&line.notes, count)).collect();
+    let mut notes: Vec<Note> = Vec::new();
+    for (index, bar) in timeline.bars.iter().enumerate() {
+        match bar.kind {
+            BarKind::Chorus => {
+                let before = index.checked_sub(1).map(|before| timeline.bars[before].kind);
+                let is_free = line.hand == Hand::Left || before != Some(BarKind::Answer);
+                notes.extend(bar_notes(line, &shaped, bar, is_free));
+            }
+            BarKind::Answer if line.hand == Hand::Left => {
+                notes.extend(bar_notes(line, &shaped, bar, true));
+            }
+            BarKind::Ending if line.hand == Hand::Left => {
+                notes.extend(last_chord(&notes, timeline, index));
+            }
+            _ => {}
+        }
+    }
+    // In a loop, what comes before its start is played where it ends.
+    notes.retain(|note| note.at >= Ticks::ZERO || timeline.loops);
+    notes.sort_by_key(|note| (note.at, note.pitch));
+    let part = match line.hand {
+        Hand::Left => Part::Comp,
+        Hand::Right => Part::Line,
+    };
+    PartNotes { part, instrument: line.instrument, straight: false, notes }
+}
+
+/// The notes that begin in a bar, and before the form's first bar the pickup, where that is free.
+fn bar_notes(line: &Line, shaped: &[Shaped<'_>], bar: &TimelineBar, is_free: bool) -> Vec<Note> {
+    let form_start = bar.meter.bar() * i64::from(bar.form_bar);
+    let early = |at: Ticks| bar.form_bar == 0 && at < Ticks::ZERO && is_free;
+    let inside = |at: Ticks| at >= form_start && at < form_start + bar.meter.bar();
+    let semitones = line.semitones_to(bar.key);
+    let place = |(note, velocity): &Shaped<'_>| {
+        let moved = i16::from(note.pitch) + semitones;
+        Some(Note {
+            at: bar.start + (note.at - form_start),
+            length: note.length,
+            pitch: u8::try_from(moved).ok().filter(|pitch| *pitch < 128)?,
+            velocity: *velocity,
+            stroke: match note.force {
+                Force::Played(_) => Stroke::AsPlayed,
+                _ => Stroke::Full,
+            },
+            hand: Some(line.hand),
+            degree: None,
+            variant: 0,
+        })
+    };
+    shaped.iter().filter(|(note, _)| early(note.at) || inside(note.at)).filter_map(place).collect()
+}
+
+/// What a left hand ends with: the fullest of its strokes on the latest chord of the same name in
+/// the same key; nothing where there is none.
+fn last_chord(played: &[Note], timeline: &Timeline, ending: usize) -> Vec<Note> {
+    let Some(bar) = timeline.bars.get(ending) else { return Vec::new() };
+    let Some(last) = bar.slots.iter().find(|slot| slot.harmony.is_some()) else {
+        return Vec::new();
+    };
+    let same = |slot: &&TimelineSlot| {
+        let symbol = |slot: &TimelineSlot| slot.harmony.as_ref().map(|h| h.symbol.clone());
+        symbol(slot) == symbol(last)
+    };
+    let bars = timeline.bars[..ending].iter().rev().filter(|before| before.key == bar.key);
+    let mut strokes = bars.flat_map(|bar| bar.slots.iter().rev()).filter(same).map(|slot| {
+        let inside: Vec<&Note> =
+            played.iter().filter(|note| note.at >= slot.at && note.at < slot.end()).collect();
+        let stroke = |at: Ticks| inside.iter().filter(|note| note.at == at).count();
+        let fullest = inside.iter().rev().map(|note| note.at).max_by_key(|at| stroke(*at));
+        inside.into_iter().filter(|note| Some(note.at) == fullest).collect::<Vec<&Note>>()
+    });
+    let found = strokes.find(|stroke| !stroke.is_empty()).unwrap_or_default();
+    found
+        .into_iter()
+        .map(|note| Note { at: last.at, length: last.length, ..note.clone() })
+        .collect()
+}
