@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::deliver::Shard;
+
 /// One small lesson file in, a whole set of practice audio for jazz piano out.
 #[derive(Debug, Parser)]
 #[command(
@@ -21,8 +23,10 @@ pub struct Arguments {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Make the set that a lesson file describes
+    /// Make the set that a lesson file describes, or the sets of a whole course
     Render(Render),
+    /// Gather what runs with --shard have made: one manifest and page for every set
+    Collect(Collect),
     /// Make tracks from a chord progression, with no lesson file
     Quick(Quick),
     /// Show a lesson's charts, voicings and problems; makes no audio
@@ -44,10 +48,11 @@ pub enum Command {
     },
 }
 
-/// `countoff render`
+/// Which files of which lessons.
 #[derive(Debug, Args)]
-pub struct Render {
-    /// The lesson file
+pub struct Choice {
+    /// The lesson file, or a course: a folder with lesson files in it or in its folders
+    #[arg(value_name = "LESSON|COURSE")]
     pub lesson: PathBuf,
     /// Only these tracks, by name or number
     #[arg(long, value_name = "TRACK", value_delimiter = ',')]
@@ -58,10 +63,33 @@ pub struct Render {
     /// At these tempos in place of the lesson's, in beats per minute: `60,80`
     #[arg(long, value_name = "BPM", value_delimiter = ',')]
     pub tempos: Vec<f64>,
+}
+
+/// `countoff render`
+#[derive(Debug, Args)]
+pub struct Render {
+    /// Which files of which lessons
+    #[command(flatten)]
+    pub choice: Choice,
     /// Remove files that an earlier run made and the lesson no longer asks for
     #[arg(long, conflicts_with_all = ["only", "keys", "tempos", "plan"])]
     pub prune: bool,
+    /// Make only a share of the work, such as the third of sixteen; other machines make the others
+    /// at the same time, and `countoff collect` gathers them
+    #[arg(long, value_name = "N/OF", conflicts_with = "prune")]
+    pub shard: Option<Shard>,
     /// How the files are made and where they go
+    #[command(flatten)]
+    pub making: Making,
+}
+
+/// `countoff collect`
+#[derive(Debug, Args)]
+pub struct Collect {
+    /// Which files of which lessons
+    #[command(flatten)]
+    pub choice: Choice,
+    /// How the files were made, as it was said to `render`
     #[command(flatten)]
     pub making: Making,
 }
@@ -69,7 +97,8 @@ pub struct Render {
 /// Options of every command that makes files.
 #[derive(Debug, Args)]
 pub struct Making {
-    /// The folder for the set; by default one named after the lesson file, beside it
+    /// The folder for the set; by default one named after the lesson file, beside it. The sets of
+    /// a course go into folders below it
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
     /// A SoundFont (.sf2) to play with; by default the lesson's, then the one that the environment
@@ -91,6 +120,10 @@ pub struct Making {
     /// How many threads work at once; by default one for each processor
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub jobs: Option<u16>,
+    /// Megabytes of memory in which notes are kept to be used again
+    #[arg(long, value_name = "MB", default_value_t = 192)]
+    #[arg(value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub store: u32,
     /// Only print what would be made, with durations and sizes
     #[arg(long)]
     pub plan: bool,
@@ -173,7 +206,8 @@ pub struct Quick {
 /// `countoff check`
 #[derive(Debug, Args)]
 pub struct Check {
-    /// The lesson file
+    /// The lesson file, or a course: a folder with lesson files in it or in its folders
+    #[arg(value_name = "LESSON|COURSE")]
     pub lesson: PathBuf,
     /// Only this track, by name or number
     #[arg(long, value_name = "TRACK")]

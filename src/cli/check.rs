@@ -2,12 +2,13 @@
 
 use std::collections::BTreeSet;
 use std::fmt::Write;
+use std::path::Path;
 
 use serde::Serialize;
 
 use super::args::Check;
 use super::keyboard::Keyboard;
-use super::{Failure, output, overrides, render};
+use super::{Failure, course, output, overrides, render};
 use crate::arrange::{BarKind, TimelineSlot};
 use crate::part::comp::Voicing;
 use crate::plan::{Plan, PlanError, TakePlan};
@@ -32,19 +33,33 @@ struct CheckedChord {
     notes: Vec<String>,
 }
 
-/// Shows each track's chart with its voicings.
+/// Shows each track's chart with its voicings; of a course, one lesson after the other.
 pub(super) fn run(options: &Check) -> Result<(), Failure> {
-    let mut at_hand = render::read_lesson(&options.lesson)?;
+    let lessons = course::lessons(&options.lesson)?;
+    let mut failures = Vec::new();
+    for (index, path) in lessons.iter().enumerate() {
+        if index > 0 && !options.json {
+            output::text("")?;
+        }
+        failures.extend(check(&path.file, options).err());
+    }
+    if failures.is_empty() { Ok(()) } else { Err(Failure::together(failures)) }
+}
+
+fn check(path: &Path, options: &Check) -> Result<(), Failure> {
+    let mut at_hand = render::read_lesson(path)?;
     let lesson = &mut at_hand.lesson;
     overrides::keys(lesson, options.key.as_deref())?;
-    let only: Vec<String> = options.only.iter().cloned().collect();
-    let only = overrides::only(lesson, &only)?;
+    let only = options.only.as_deref().map(|name| overrides::track_named(lesson, name));
+    let only = only.transpose()?;
     for track in &mut lesson.tracks {
         track.tempos.truncate(1);
     }
     let lesson = &at_hand.lesson;
-    let plan = Plan::of(lesson, &at_hand.library, |track| only.contains(&(track.number - 1)))
-        .map_err(|error: PlanError| Failure::input(error))?;
+    let plan = Plan::of(lesson, &at_hand.library, |track| {
+        only.is_none_or(|only| only + 1 == track.number)
+    })
+    .map_err(|error: PlanError| Failure::input(error))?;
     let warnings = || lesson.warnings.iter().chain(&plan.warnings);
     if options.json {
         let tracks = plan.takes.iter().map(|take| CheckedTrack {

@@ -26,6 +26,27 @@ impl Failure {
         Failure::Work(vec![report.into()])
     }
 
+    /// Several failures as one: of work if any is.
+    pub fn together(failures: impl IntoIterator<Item = Failure>) -> Failure {
+        let mut all = Failure::Input(Vec::new());
+        for failure in failures {
+            all = match (all, failure) {
+                (Failure::Input(mut all), Failure::Input(more)) => {
+                    all.extend(more);
+                    Failure::Input(all)
+                }
+                (
+                    Failure::Input(mut all) | Failure::Work(mut all),
+                    Failure::Input(more) | Failure::Work(more),
+                ) => {
+                    all.extend(more);
+                    Failure::Work(all)
+                }
+            };
+        }
+        all
+    }
+
     /// The exit code.
     pub fn exit_code(&self) -> ExitCode {
         match self {

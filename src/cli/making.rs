@@ -1,4 +1,4 @@
-//! Making a set: the way that `render` and `quick` share.
+//! Making sets: the way that `render`, `collect` and `quick` share.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -7,15 +7,18 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use miette::miette;
 
 use super::args::{Bits, Making};
+use super::fonts::Fonts;
+use super::outline::{self, Outline};
+use super::sounds::SoundSource;
 use super::{Failure, overrides, plan_table, progress, sounds};
 use crate::codec::wav::SampleFormat;
-use crate::lesson::Lesson;
+use crate::lesson::{Lesson, Track};
 use crate::plan::{Plan, PlanError};
-use crate::render::{Render, RenderError};
-use crate::sound::{Sounds, StoreBudget};
+use crate::render::{Planned, Render, RenderError, Work, render};
+use crate::sound::StoreBudget;
 use crate::style::Library;
 
-/// What is to be made, and where.
+/// A set that is to be made, and where.
 pub(super) struct Order {
     pub(super) lesson: Lesson,
     pub(super) library: Library,
@@ -23,71 +26,143 @@ pub(super) struct Order {
     pub(super) only: Vec<usize>,
     /// Whether what is no longer asked for is removed.
     pub(super) prune: bool,
-    /// Where the set goes, unless the command line says otherwise.
+    /// Where the set goes.
     pub(super) folder: PathBuf,
+    /// What it is called in a course.
+    pub(super) name: Option<String>,
     /// The folder that the lesson's paths count from.
     pub(super) beside: PathBuf,
 }
 
-/// Makes an order.
-pub(super) fn make(mut order: Order, options: &Making) -> Result<(), Failure> {
-    if let Some(bits) = options.bits {
-        order.lesson.samples = match bits {
-            Bits::Sixteen => SampleFormat::Int16,
-            Bits::TwentyFour => SampleFormat::Int24,
-            Bits::Float => SampleFormat::Float32,
-        };
+impl Order {
+    /// The same plan every time.
+    pub(super) fn plan(&self) -> Result<Plan, PlanError> {
+        let wanted = |track: &Track| self.only.contains(&(track.number - 1));
+        Plan::of(&self.lesson, &self.library, wanted)
     }
-    overrides::formats(&mut order.lesson, &options.format)?;
-    order.lesson.bar_times |= options.bar_times;
-    order.lesson.zip |= options.zip;
+
+    fn soundfont(&self, options: &Making) -> SoundSource {
+        let of_lesson = self.lesson.soundfont.as_ref().map(|path| self.beside.join(path));
+        sounds::choose(options.soundfont.as_deref(), of_lesson)
+    }
+}
+
+/// Makes orders.
+pub(super) fn make(mut orders: Vec<Order>, options: &Making, work: Work) -> Result<(), Failure> {
+    for order in &mut orders {
+        overrides::formats(&mut order.lesson, &options.format)?;
+        order.lesson.bar_times |= options.bar_times;
+        order.lesson.zip |= options.zip;
+        if let Some(bits) = options.bits {
+            order.lesson.samples = match bits {
+                Bits::Sixteen => SampleFormat::Int16,
+                Bits::TwentyFour => SampleFormat::Int24,
+                Bits::Float => SampleFormat::Float32,
+            };
+        }
+    }
     let jobs = usize::from(options.jobs.unwrap_or(0));
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(jobs)
         .build()
         .map_err(|error| Failure::work(miette!("no threads can be started: {error}")))?;
-    pool.install(|| make_in_pool(&order, options))
+    pool.install(|| make_in_pool(&orders, options, work))
 }
 
-fn make_in_pool(order: &Order, options: &Making) -> Result<(), Failure> {
-    let lesson = &order.lesson;
-    let wanted = |track: &crate::lesson::Track| order.only.contains(&(track.number - 1));
-    let plan = Plan::of(lesson, &order.library, wanted).map_err(plan_failure)?;
-    for warning in lesson.warnings.iter().chain(&plan.warnings) {
-        eprintln!("note: {warning}");
+fn make_in_pool(orders: &[Order], options: &Making, work: Work) -> Result<(), Failure> {
+    let outlines = outline::of(orders, work)?;
+    for (order, outline) in orders.iter().zip(&outlines) {
+        for warning in order.lesson.warnings.iter().chain(&outline.warnings) {
+            match &order.name {
+                Some(name) => eprintln!("note: {name}: {warning}"),
+                None => eprintln!("note: {warning}"),
+            }
+        }
     }
-    let root = options.out.as_deref().unwrap_or(&order.folder);
     if options.plan {
-        return plan_table::print(lesson, &plan, root, options.json);
+        return plan_table::print(orders, &outlines, options.json);
     }
-    let source = sounds::choose(
-        options.soundfont.as_deref(),
-        lesson.soundfont.as_ref().map(|path| order.beside.join(path)),
-    );
-    let (font, hash) = sounds::open(&source)?;
-    let sounds = Sounds::new(font, &plan.instruments(), lesson.rate, StoreBudget::default())
-        .map_err(|error| sounds::failure(&source, &error))?;
+    let mut fonts = Fonts::default();
+    for (order, outline) in orders.iter().zip(&outlines) {
+        fonts.add(&order.soundfont(options), order.lesson.rate, &outline.instruments)?;
+    }
+    let watcher = progress::Watcher::new(outlines.iter().map(Outline::files).sum(), options);
+    let sets: Vec<SetInHand<'_>> = orders
+        .iter()
+        .zip(&outlines)
+        .map(|(order, outline)| SetInHand::new(order, outline, options, &fonts, &watcher))
+        .collect();
+    let renders: Vec<Render<'_>> = sets.iter().map(|set| set.render(work)).collect();
     let stop = stop_on_interrupt()?;
-    let render = Render {
-        lesson,
-        plan: &plan,
-        sounds: &sounds,
-        soundfont: &hash,
-        prune: order.prune,
-        stop: stop.as_ref(),
-    };
-    let watcher = progress::Watcher::new(&plan, lesson.rate, options);
-    let result = render.into_folder(root, &watcher);
-    watcher.finish(root);
-    result.map_err(render_failure)
+    let results = render(&renders, &stop);
+    watcher.finish(orders, work);
+    let failures: Vec<Failure> = sets
+        .iter()
+        .zip(results)
+        .filter_map(|(set, result)| Some(set.failure(result.err()?)))
+        .collect();
+    if failures.is_empty() { Ok(()) } else { Err(Failure::together(failures)) }
 }
 
-fn plan_failure(error: PlanError) -> Failure {
-    Failure::input(error)
+/// What one set takes to be made.
+struct SetInHand<'a> {
+    order: &'a Order,
+    outline: &'a Outline,
+    source: SoundSource,
+    hash: [u8; 32],
+    plan: Box<dyn Fn() -> Result<Plan, PlanError> + Sync + 'a>,
+    sounds: Box<crate::render::SoundSource<'a>>,
+    progress: progress::OfSet<'a>,
 }
 
-fn render_failure(error: RenderError) -> Failure {
-    Failure::work(error)
+impl<'a> SetInHand<'a> {
+    fn new(
+        order: &'a Order,
+        outline: &'a Outline,
+        options: &Making,
+        fonts: &'a Fonts,
+        watcher: &'a progress::Watcher,
+    ) -> SetInHand<'a> {
+        let source = order.soundfont(options);
+        let hash = fonts.hash(&source);
+        let megabytes = usize::try_from(options.store).unwrap_or(usize::MAX);
+        let budget = StoreBudget(megabytes.saturating_mul(1 << 20));
+        let (asked, rate) = (source.clone(), order.lesson.rate);
+        SetInHand {
+            order,
+            outline,
+            source,
+            hash,
+            plan: Box::new(|| order.plan()),
+            sounds: Box::new(move || fonts.sounds(&asked, rate, budget)),
+            progress: watcher.of_set(order.name.as_deref()),
+        }
+    }
+
+    fn render(&self, work: Work) -> Render<'_> {
+        Render {
+            lesson: &self.order.lesson,
+            plan: match &self.outline.plan {
+                Some(plan) => Planned::AtHand(plan),
+                None => Planned::InTurn(&*self.plan),
+            },
+            takes: self.outline.dearest_first(),
+            sounds: &*self.sounds,
+            soundfont: &self.hash,
+            prune: self.order.prune,
+            work,
+            folder: self.order.folder.clone(),
+            progress: &self.progress,
+        }
+    }
+
+    fn failure(&self, error: RenderError) -> Failure {
+        match error {
+            RenderError::Sounds(error) => sounds::failure(&self.source, &error),
+            RenderError::Plan(error) => Failure::input(error),
+            error => Failure::work(error),
+        }
+    }
 }
 
 /// A flag that Ctrl-C sets: the work stops after the block in hand, and nothing half-made is

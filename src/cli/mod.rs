@@ -6,10 +6,13 @@
 mod args;
 mod check;
 mod completions;
+mod course;
 mod failure;
+mod fonts;
 mod input;
 mod keyboard;
 mod making;
+mod outline;
 mod output;
 mod overrides;
 mod plan_table;
@@ -35,6 +38,7 @@ use args::Command;
 pub fn run(arguments: Arguments) -> Result<(), Failure> {
     match arguments.command {
         Command::Render(options) => render::run(&options),
+        Command::Collect(options) => render::collect(&options),
         Command::Quick(options) => quick::run(&options),
         Command::Check(options) => check::run(&options),
         Command::Soundfonts(options) => soundfonts::run(&options),

@@ -91,14 +91,6 @@ pub(super) fn formats(lesson: &mut Lesson, formats: &[Format]) -> Result<(), Fai
     Ok(())
 }
 
-/// Which tracks are meant, as indices; all where none is named.
-pub(super) fn only(lesson: &Lesson, names: &[String]) -> Result<Vec<usize>, Failure> {
-    if names.is_empty() {
-        return Ok((0..lesson.tracks.len()).collect());
-    }
-    names.iter().map(|name| track_named(lesson, name)).collect()
-}
-
 /// The track of a name or number, as an index.
 pub(super) fn track_named(lesson: &Lesson, name: &str) -> Result<usize, Failure> {
     let is_meant = |track: &Track| track.name == name || track.number.to_string() == name;

@@ -1,46 +1,50 @@
 //! `--plan`: what would be made.
 
 use std::fmt::Write;
-use std::path::Path;
 
 use serde::Serialize;
 
+use super::making::Order;
+use super::outline::Outline;
 use super::{Failure, output};
-use crate::lesson::Lesson;
-use crate::plan::Plan;
 
 #[derive(Serialize)]
 struct Row<'a> {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    lesson: Option<&'a str>,
     path: &'a str,
     seconds: f64,
     bytes: u64,
 }
 
-/// Prints the files of a plan with durations and sizes; both are estimates, since how long the
-/// last note rings is known only when it has been played.
-pub(super) fn print(lesson: &Lesson, plan: &Plan, root: &Path, json: bool) -> Result<(), Failure> {
+/// Prints the files that are to be made with durations and sizes; both are estimates, since how
+/// long the last note rings is known only when it has been played.
+pub(super) fn print(orders: &[Order], outlines: &[Outline], json: bool) -> Result<(), Failure> {
     let mut rows = Vec::new();
-    for take in &plan.takes {
-        let timeline = &take.notes.timeline;
-        let frames = timeline.tempo.frame(timeline.end, lesson.rate);
-        for sound in &take.sounds {
-            let seconds = frames.seconds(lesson.rate);
-            rows.push(Row {
-                path: &sound.path,
-                seconds,
-                bytes: sound.format.estimated_bytes(frames, lesson.rate),
-            });
+    for (order, outline) in orders.iter().zip(outlines) {
+        let lesson = order.name.as_deref();
+        for take in &outline.takes {
+            let seconds = take.frames.seconds(order.lesson.rate);
+            for (path, bytes) in &take.sounds {
+                rows.push(Row { lesson, path, seconds, bytes: *bytes });
+            }
+            let small = take.small.iter();
+            rows.extend(small.map(|path| Row { lesson, path, seconds: 0.0, bytes: 0 }));
         }
-        let small = std::iter::once(&take.midi).chain(&take.bar_times);
-        rows.extend(small.map(|path| Row { path, seconds: 0.0, bytes: 0 }));
+        let archive = outline.archive.iter();
+        rows.extend(archive.map(|path| Row { lesson, path, seconds: 0.0, bytes: 0 }));
     }
-    rows.extend(plan.archive.iter().map(|path| Row { path, seconds: 0.0, bytes: 0 }));
     if json {
         return rows.iter().try_for_each(output::json);
     }
     let mut text = String::new();
     let width = rows.iter().map(|row| row.path.len()).max().unwrap_or(0);
+    let mut lesson = None;
     for row in &rows {
+        if row.lesson != lesson {
+            lesson = row.lesson;
+            let _ = writeln!(text, "{}:", lesson.unwrap_or_default());
+        }
         if row.bytes > 0 {
             let _ = writeln!(
                 text,
@@ -55,13 +59,16 @@ pub(super) fn print(lesson: &Lesson, plan: &Plan, root: &Path, json: bool) -> Re
     }
     let seconds: f64 = rows.iter().map(|row| row.seconds).sum();
     let bytes: u64 = rows.iter().map(|row| row.bytes).sum();
+    let place = match orders {
+        [only] => only.folder.display().to_string(),
+        several => format!("{} sets", several.len()),
+    };
     let _ = writeln!(
         text,
-        "\n{} files, {} of audio, about {}, in {}",
+        "\n{} files, {} of audio, about {}, in {place}",
         rows.len(),
         minutes(seconds).trim_start(),
-        size(bytes),
-        root.display()
+        size(bytes)
     );
     output::text(&text)
 }

@@ -1,6 +1,5 @@
 //! Progress on standard error, results on standard output.
 
-use std::path::Path;
 use std::sync::Mutex;
 use std::time::Duration;
 
@@ -8,10 +7,9 @@ use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 
 use super::args::Making;
+use super::making::Order;
 use super::output;
-use crate::plan::Plan;
-use crate::render::{Made, Progress};
-use crate::units::SampleRate;
+use crate::render::{Made, Progress, Work};
 
 /// Watches files being made, and tells about it.
 pub(super) struct Watcher {
@@ -31,16 +29,30 @@ struct Tally {
 #[derive(Serialize)]
 #[serde(tag = "event", rename_all = "kebab-case")]
 enum Event<'a> {
-    Made { path: &'a str, seconds: f64, lufs: Option<f64> },
-    Kept { path: &'a str },
-    Done { folder: String, made: usize, kept: usize, seconds: f64 },
+    Made {
+        #[serde(skip_serializing_if = "Option::is_none")]
+        lesson: Option<&'a str>,
+        path: &'a str,
+        seconds: f64,
+        lufs: Option<f64>,
+    },
+    Kept {
+        #[serde(skip_serializing_if = "Option::is_none")]
+        lesson: Option<&'a str>,
+        path: &'a str,
+    },
+    Done {
+        #[serde(skip_serializing_if = "Option::is_none")]
+        folder: Option<String>,
+        made: usize,
+        kept: usize,
+        seconds: f64,
+    },
 }
 
 impl Watcher {
-    pub(super) fn new(plan: &Plan, rate: SampleRate, options: &Making) -> Watcher {
-        let _ = rate;
-        let files: usize = plan.takes.iter().map(|take| take.paths().count()).sum();
-        let files = files + plan.archive.iter().count();
+    /// Watches so many files.
+    pub(super) fn new(files: usize, options: &Making) -> Watcher {
         let bar = if options.quiet || options.json {
             ProgressBar::hidden()
         } else {
@@ -54,8 +66,13 @@ impl Watcher {
         Watcher { bar, json: options.json, tally: Mutex::default() }
     }
 
+    /// Watches one set; its name tells it from the others of a course.
+    pub(super) fn of_set<'a>(&'a self, name: Option<&'a str>) -> OfSet<'a> {
+        OfSet { watcher: self, name }
+    }
+
     /// Tells what was made in all.
-    pub(super) fn finish(&self, root: &Path) {
+    pub(super) fn finish(&self, orders: &[Order], work: Work) {
         self.bar.finish_and_clear();
         let tally = self.tally().clone();
         for (path, short) in &tally.quiet_files {
@@ -63,21 +80,28 @@ impl Watcher {
                 "note: {path} is {short:.1} LU quieter than asked for: its peaks allow no more"
             );
         }
-        let folder = root.display().to_string();
+        let folder = match orders {
+            [only] => Some(only.folder.display().to_string()),
+            _ => None,
+        };
         if self.json {
             let done =
                 Event::Done { folder, made: tally.made, kept: tally.kept, seconds: tally.seconds };
             let _ = output::json(&done);
-        } else if !self.bar.is_hidden() || tally.made > 0 {
+        } else if !self.bar.is_hidden() || tally.made > 0 || work == Work::Collect {
             let unchanged = match tally.kept {
                 0 => String::new(),
                 kept => format!(", {kept} unchanged"),
             };
             let minutes = tally.seconds / 60.0;
-            let _ = output::text(&format!(
-                "{} files made ({minutes:.1} minutes of audio){unchanged}, in {folder}",
-                tally.made
-            ));
+            let place = folder.unwrap_or_else(|| format!("{} sets", orders.len()));
+            let _ = output::text(&match work {
+                Work::Collect => format!("{} files gathered, in {place}", tally.kept + tally.made),
+                Work::All | Work::Share(_) => format!(
+                    "{} files made ({minutes:.1} minutes of audio){unchanged}, in {place}",
+                    tally.made
+                ),
+            });
         }
     }
 
@@ -86,10 +110,17 @@ impl Watcher {
     }
 }
 
-impl Progress for Watcher {
+/// What is told of one set.
+pub(super) struct OfSet<'a> {
+    watcher: &'a Watcher,
+    name: Option<&'a str>,
+}
+
+impl Progress for OfSet<'_> {
     fn made(&self, file: &Made) {
+        let watcher = self.watcher;
         let minutes = {
-            let mut tally = self.tally();
+            let mut tally = watcher.tally();
             tally.made += 1;
             tally.seconds += file.seconds;
             if let Some(short) = file.short_of_target {
@@ -97,20 +128,20 @@ impl Progress for Watcher {
             }
             tally.seconds / 60.0
         };
-        if self.json {
-            let event =
-                Event::Made { path: &file.path, seconds: file.seconds, lufs: file.loudness };
-            let _ = output::json(&event);
+        if watcher.json {
+            let (path, seconds, lufs) = (&file.path, file.seconds, file.loudness);
+            let _ = output::json(&Event::Made { lesson: self.name, path, seconds, lufs });
         }
-        self.bar.set_message(format!("{minutes:.1} minutes of audio"));
-        self.bar.inc(1);
+        watcher.bar.set_message(format!("{minutes:.1} minutes of audio"));
+        watcher.bar.inc(1);
     }
 
     fn kept(&self, path: &str) {
-        self.tally().kept += 1;
-        if self.json {
-            let _ = output::json(&Event::Kept { path });
+        let watcher = self.watcher;
+        watcher.tally().kept += 1;
+        if watcher.json {
+            let _ = output::json(&Event::Kept { lesson: self.name, path });
         }
-        self.bar.inc(1);
+        watcher.bar.inc(1);
     }
 }

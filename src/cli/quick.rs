@@ -9,6 +9,7 @@ use super::making::{self, Order};
 use super::{Failure, overrides};
 use crate::chart::{ChartSource, FeelName};
 use crate::lesson::{Lesson, Neighbours};
+use crate::render::Work;
 use crate::style::Library;
 use crate::theory::{ChordSymbol, Key, Mode, Quality};
 use crate::units::Meter;
@@ -31,10 +32,11 @@ pub(super) fn run(options: &Quick) -> Result<(), Failure> {
         library,
         only: vec![0],
         prune: false,
-        folder: PathBuf::from(FOLDER),
+        folder: options.making.out.clone().unwrap_or_else(|| PathBuf::from(FOLDER)),
+        name: None,
         beside: PathBuf::new(),
     };
-    making::make(order, &options.making)
+    making::make(vec![order], &options.making, Work::All)
 }
 
 /// The lesson that says what was typed. Writing it out gives its errors their places, and shows

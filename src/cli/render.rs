@@ -1,27 +1,86 @@
-//! `countoff render`
+//! `countoff render` and `countoff collect`
 
 use std::path::{Path, PathBuf};
 
-use super::args::Render;
+use super::args::{Choice, Collect, Making, Render};
+use super::course::{self, LessonPath};
 use super::making::{self, Order};
 use super::{Failure, input, overrides};
 use crate::lesson::{Lesson, Neighbours};
+use crate::render::Work;
 
-/// Makes the set of a lesson.
+/// Makes the set of a lesson, or those of a course.
 pub(super) fn run(options: &Render) -> Result<(), Failure> {
-    let mut lesson = read_lesson(&options.lesson)?;
-    overrides::tempos(&mut lesson.lesson, &options.tempos)?;
-    overrides::keys(&mut lesson.lesson, options.keys.as_deref())?;
-    let only = overrides::only(&lesson.lesson, &options.only)?;
-    let order = Order {
-        lesson: lesson.lesson,
-        library: lesson.library,
-        only,
-        prune: options.prune,
-        folder: options.lesson.with_extension(""),
-        beside: lesson.folder,
-    };
-    making::make(order, &options.making)
+    let work = options.shard.map_or(Work::All, Work::Share);
+    let orders = orders(&options.choice, &options.making, options.prune)?;
+    making::make(orders, &options.making, work)
+}
+
+/// Gathers what shares have made.
+pub(super) fn collect(options: &Collect) -> Result<(), Failure> {
+    making::make(orders(&options.choice, &options.making, false)?, &options.making, Work::Collect)
+}
+
+/// The lessons that are meant, read. All are checked before anything is made: nobody wants to
+/// find in the morning what could be told in the evening.
+fn orders(choice: &Choice, making: &Making, prune: bool) -> Result<Vec<Order>, Failure> {
+    let paths = course::lessons(&choice.lesson)?;
+    let mut orders = Vec::new();
+    let mut failures = Vec::new();
+    for path in &paths {
+        match order(path, choice, making, prune) {
+            Ok(order) => orders.push(order),
+            Err(failure) => failures.push(failure),
+        }
+    }
+    if !failures.is_empty() {
+        return Err(Failure::together(failures));
+    }
+    only(&mut orders, &choice.only)?;
+    Ok(orders)
+}
+
+fn order(
+    path: &LessonPath,
+    choice: &Choice,
+    making: &Making,
+    prune: bool,
+) -> Result<Order, Failure> {
+    let mut at_hand = read_lesson(&path.file)?;
+    overrides::tempos(&mut at_hand.lesson, &choice.tempos)?;
+    overrides::keys(&mut at_hand.lesson, choice.keys.as_deref())?;
+    Ok(Order {
+        only: (0..at_hand.lesson.tracks.len()).collect(),
+        lesson: at_hand.lesson,
+        library: at_hand.library,
+        prune,
+        folder: path.set_folder(making.out.as_deref()),
+        name: path.in_course.as_ref().map(|name| name.display().to_string()),
+        beside: at_hand.folder,
+    })
+}
+
+/// Leaves the named tracks; a lesson of a course may lack one that another has.
+fn only(orders: &mut Vec<Order>, names: &[String]) -> Result<(), Failure> {
+    let mut unknown = None;
+    for name in names {
+        let found = orders.iter().map(|order| overrides::track_named(&order.lesson, name));
+        let found: Vec<_> = found.collect();
+        if !found.iter().any(Result::is_ok) {
+            unknown = found.into_iter().find_map(Result::err);
+        }
+    }
+    if let Some(failure) = unknown {
+        return Err(failure);
+    }
+    if !names.is_empty() {
+        for order in orders.iter_mut() {
+            let named = |name: &String| overrides::track_named(&order.lesson, name).ok();
+            order.only = names.iter().filter_map(named).collect();
+        }
+        orders.retain(|order| !order.only.is_empty());
+    }
+    Ok(())
 }
 
 /// A lesson with what lies beside it.

@@ -28,7 +28,7 @@ struct Preset {
 /// Tells what a SoundFont holds.
 pub(super) fn run(options: &Soundfonts) -> Result<(), Failure> {
     let source = sounds::choose(options.file.as_deref(), None);
-    let (font, _) = sounds::open(&source)?;
+    let font = sounds::open(&source).map_err(|error| sounds::failure(&source, &error))?;
     let info = font.info();
     let contents = Contents {
         source: source.to_string(),

@@ -11,7 +11,7 @@ use super::Failure;
 use crate::sound::{EMBEDDED, SoundError, SoundFont};
 
 /// Where sounds come from.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum SoundSource {
     /// Those in the program.
     Embedded,
@@ -42,21 +42,24 @@ pub(super) fn choose(asked: Option<&Path>, of_lesson: Option<PathBuf>) -> SoundS
     }
 }
 
-/// Opens a SoundFont, and hashes its bytes.
-pub(super) fn open(source: &SoundSource) -> Result<(SoundFont, [u8; 32]), Failure> {
-    let failed = |error: SoundError| failure(source, &error);
+/// Opens a SoundFont.
+pub(super) fn open(source: &SoundSource) -> Result<SoundFont, SoundError> {
     match source {
-        SoundSource::Embedded => {
-            let font = SoundFont::embedded().map_err(failed)?;
-            Ok((font, *blake3::hash(EMBEDDED).as_bytes()))
-        }
+        SoundSource::Embedded => SoundFont::embedded(),
+        SoundSource::File(path) => SoundFont::open(BufReader::new(File::open(path)?)),
+    }
+}
+
+/// The hash of a SoundFont's bytes.
+pub(super) fn hash(source: &SoundSource) -> Result<[u8; 32], Failure> {
+    match source {
+        SoundSource::Embedded => Ok(*blake3::hash(EMBEDDED).as_bytes()),
         SoundSource::File(path) => {
             let cannot =
                 |error| Failure::input(miette!("the SoundFont {source} cannot be read: {error}"));
             let mut hasher = blake3::Hasher::new();
             hasher.update_reader(File::open(path).map_err(cannot)?).map_err(cannot)?;
-            let file = BufReader::new(File::open(path).map_err(cannot)?);
-            Ok((SoundFont::open(file).map_err(failed)?, *hasher.finalize().as_bytes()))
+            Ok(*hasher.finalize().as_bytes())
         }
     }
 }

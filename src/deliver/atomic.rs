@@ -8,6 +8,7 @@ use std::path::{Component, Path, PathBuf};
 use std::time::UNIX_EPOCH;
 
 use super::error::DeliverError;
+use super::shard::Shard;
 
 /// How the names of unfinished files end. They also begin with a dot.
 const UNFINISHED: &str = ".unfinished";
@@ -18,6 +19,8 @@ pub struct Folder {
     root: PathBuf,
     /// Files that an earlier run made, relative to the root: only these may be replaced.
     ours: BTreeSet<PathBuf>,
+    /// The share that is being made, where it is not the whole set.
+    shard: Option<Shard>,
 }
 
 impl Folder {
@@ -33,7 +36,14 @@ impl Folder {
         let failed = |source| DeliverError::write(root, source);
         fs::create_dir_all(root).map_err(failed)?;
         let root = root.canonicalize().map_err(failed)?;
-        Ok(Folder { root, ours: ours.into_iter().collect() })
+        Ok(Folder { root, ours: ours.into_iter().collect(), shard: None })
+    }
+
+    /// The folder, where others make other shares of the same set: unfinished files are named
+    /// after the share, so that no two runs write to one, whatever they are making.
+    #[must_use]
+    pub fn shared(self, shard: Shard) -> Folder {
+        Folder { shard: Some(shard), ..self }
     }
 
     /// Where the folder is.
@@ -52,7 +62,7 @@ impl Folder {
         let target = self.place(relative)?;
         let is_ours = self.ours.contains(relative);
         refuse_foreign(&target, is_ours)?;
-        let unfinished = unfinished(&target);
+        let unfinished = unfinished(&target, self.shard);
         let failed = |source| DeliverError::write(&target, source);
         match fs::remove_file(&unfinished) {
             Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(failed(error))?,
@@ -107,6 +117,14 @@ impl Folder {
         Some((metadata.len(), u64::try_from(written.as_nanos()).ok()?))
     }
 
+    /// BLAKE3 of a file's content in hexadecimal digits, where there is one that can be read.
+    #[must_use]
+    pub fn hash(&self, relative: &Path) -> Option<String> {
+        let mut hasher = blake3::Hasher::new();
+        hasher.update_reader(File::open(self.root.join(relative)).ok()?).ok()?;
+        Some(hasher.finalize().to_hex().to_string())
+    }
+
     /// Removes what a killed run left unfinished in the folder and the folders directly in it.
     /// Other files are not touched.
     ///
@@ -149,9 +167,12 @@ fn clean(folder: &Path, depth: u32) -> Result<(), DeliverError> {
     Ok(())
 }
 
-fn unfinished(target: &Path) -> PathBuf {
+fn unfinished(target: &Path, shard: Option<Shard>) -> PathBuf {
     let mut name = OsString::from(".");
     name.push(target.file_name().unwrap_or(OsStr::new("file")));
+    if let Some(shard) = shard {
+        name.push(format!(".{shard}"));
+    }
     name.push(UNFINISHED);
     target.with_file_name(name)
 }

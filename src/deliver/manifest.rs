@@ -102,7 +102,9 @@ pub struct FileEntry {
     /// Bytes.
     pub size: u64,
     /// When it was last written, in nanoseconds since 1970: with the size this tells an unchanged
-    /// file without reading it.
+    /// file without reading it. Kept in [`super::Times`], so that a set's manifest is the same
+    /// whenever it is made.
+    #[serde(skip)]
     pub modified: u64,
     /// BLAKE3 of the content, in hexadecimal digits.
     #[schemars(regex(pattern = HASH))]
@@ -207,7 +209,7 @@ mod tests {
             take: Some("02-band_g-minor_080".to_owned()),
             parts: vec!["comp".to_owned(), "bass".to_owned()],
             size: 1_764_044,
-            modified: 1_790_000_000_000_000_000,
+            modified: 0,
             hash: "00".repeat(32),
             depends: "11".repeat(32),
             sound: Some(sound),

@@ -17,7 +17,9 @@ mod midi;
 mod mp3;
 mod names;
 mod samples;
+mod shard;
 mod tags;
+mod times;
 mod verify;
 mod wav;
 
@@ -32,5 +34,7 @@ pub use lock::FolderLock;
 pub use manifest::{BarEntry, FileEntry, Manifest, SoundEntry, TakeEntry, TempoEntry};
 pub use midi::song;
 pub use names::{FileName, NameRegister, plain_words};
+pub use shard::{Shard, ShardError};
 pub use tags::Tags;
+pub use times::Times;
 pub use verify::{Finding, verify};

@@ -3,11 +3,13 @@
 mod depends;
 mod files;
 mod players;
+mod share;
 mod take;
 
 pub use depends::Depends;
 pub use files::SoundPlan;
 pub use players::Players;
+pub use share::share;
 pub use take::{TakeNotes, take_notes};
 
 use rayon::prelude::*;

@@ -3,10 +3,10 @@
 use std::fs::File;
 use std::io::BufWriter;
 use std::path::Path;
-use std::sync::atomic::Ordering;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::record::Record;
-use super::{Made, Progress, Render, RenderError};
+use super::{Made, Progress, RenderError};
 use crate::deliver::{Archive, DeliverError, FileEntry, Folder, Hashed, Manifest};
 
 /// Raise it when the layout of the archive changes: it is made again then.
@@ -16,14 +16,15 @@ const LAYOUT: u32 = 1;
 const PURPOSE: &str = "zip";
 
 /// Makes the archive of all files that the manifest lists, if one of them has changed since. The
-/// manifest itself stays outside: it is for programs, and knows when files were written.
+/// manifest itself stays outside: it is for programs.
 pub(super) fn make(
-    render: &Render<'_>,
-    folder: &Folder,
-    record: &Record<'_>,
+    path: Option<&String>,
+    record: &Record,
     progress: &dyn Progress,
+    stop: &AtomicBool,
 ) -> Result<(), RenderError> {
-    let Some(path) = &render.plan.archive else { return Ok(()) };
+    let Some(path) = path else { return Ok(()) };
+    let folder = record.folder();
     let manifest = record.manifest();
     let files = contents(&manifest, folder);
     let mut hasher = blake3::Hasher::new();
@@ -41,7 +42,7 @@ pub(super) fn make(
     let name = Path::new(path).file_stem().and_then(|name| name.to_str()).unwrap_or("set");
     let mut archive = Archive::begin(out, name);
     for (path, file) in &files {
-        if render.stop.load(Ordering::Relaxed) {
+        if stop.load(Ordering::Relaxed) {
             return Err(RenderError::Stopped);
         }
         let content = File::open(folder.root().join(path)).map_err(failed)?;

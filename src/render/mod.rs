@@ -1,28 +1,26 @@
-//! A plan becomes files: takes in parallel, each mixed once, each file in its place only when
-//! whole.
+//! Plans become files: takes in parallel, each mixed once, each file in its place only when whole.
 
 mod archive;
+mod course;
 mod files;
+mod known;
 mod record;
+mod set;
 mod studio;
 mod take;
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, Ordering};
-
-use rayon::prelude::*;
 
 use crate::codec::smf::SmfError;
-use crate::deliver::{DeliverError, Folder, FolderLock, Manifest};
+use crate::deliver::{DeliverError, Shard};
 use crate::lesson::Lesson;
 use crate::mix::MixError;
-use crate::plan::{Plan, TakePlan};
-use crate::sound::Sounds;
+use crate::plan::{Plan, PlanError};
+use crate::sound::{SoundError, Sounds};
 use crate::units::Frames;
 
-use record::Record;
-use take::TakeMaker;
+pub use course::render;
 
 /// Silence before tick 0 in every sound file, so that no player swallows the first stroke: about
 /// a hundredth of a second.
@@ -61,6 +59,22 @@ pub enum RenderError {
         /// Why not.
         source: csv::Error,
     },
+    /// The SoundFont cannot be used.
+    #[error(transparent)]
+    Sounds(#[from] SoundError),
+    /// The set cannot be planned.
+    #[error(transparent)]
+    #[diagnostic(transparent)]
+    Plan(#[from] PlanError),
+    /// Files were to be gathered that are not there.
+    #[error("{count} files are missing, or not as they should be: the first is {}", first.display())]
+    #[diagnostic(help("`countoff render` makes them, with or without --shard"))]
+    Missing {
+        /// How many.
+        count: usize,
+        /// The first of them.
+        first: PathBuf,
+    },
     /// Somebody asked to stop.
     #[error("stopped: the files that are whole stay, and the next run makes the rest")]
     Stopped,
@@ -87,89 +101,61 @@ pub struct Made {
     pub short_of_target: Option<f64>,
 }
 
-/// Makes the files of a plan that are not there yet, or not as they should be.
-#[derive(Debug)]
+/// How much of a set a run makes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Work {
+    /// What is not there yet, or not as it should be.
+    All,
+    /// The same of one share of the takes, beside runs that make the other shares.
+    Share(Shard),
+    /// No sound: what shares have made is gathered, and what is missing told.
+    Collect,
+}
+
+impl Work {
+    const fn shard(self) -> Option<Shard> {
+        match self {
+            Work::Share(shard) => Some(shard),
+            Work::All | Work::Collect => None,
+        }
+    }
+}
+
+/// Where the plan of a set comes from.
+pub enum Planned<'a> {
+    /// It is there.
+    AtHand(&'a Plan),
+    /// It is made when the set's turn comes, and dropped when the set is whole: the notes of a
+    /// whole course would fill the memory.
+    InTurn(&'a PlanSource<'a>),
+}
+
+/// Makes a plan, the same every time.
+pub type PlanSource<'a> = dyn Fn() -> Result<Plan, PlanError> + Sync + 'a;
+
+/// Opens a SoundFont for a set, or gives the one that is open already.
+pub type SoundSource<'a> = dyn Fn() -> Result<Sounds, SoundError> + Sync + 'a;
+
+/// A set to be made: the files of a plan that are not there yet, or not as they should be.
 pub struct Render<'a> {
     /// The lesson.
     pub lesson: &'a Lesson,
-    /// What is to be made.
-    pub plan: &'a Plan,
-    /// What it sounds like.
-    pub sounds: &'a Sounds,
+    /// Its plan.
+    pub plan: Planned<'a>,
+    /// Which of the plan's takes are to be made, by their places in it, the dearest first.
+    pub takes: Vec<usize>,
+    /// What it sounds like; asked for only when there is something to be made.
+    pub sounds: &'a SoundSource<'a>,
     /// A hash of the SoundFont's bytes.
     pub soundfont: &'a [u8],
     /// Whether files are removed that an earlier run made and this plan does not ask for.
     pub prune: bool,
-    /// Set by whoever wants the work to stop soon.
-    pub stop: &'a AtomicBool,
-}
-
-impl Render<'_> {
-    /// Makes them in a folder.
-    ///
-    /// # Errors
-    /// The first thing that went wrong. What was whole by then stays, and the manifest lists it.
-    pub fn into_folder(&self, root: &Path, progress: &dyn Progress) -> Result<(), RenderError> {
-        let mut folder_lock = FolderLock::of(root)?;
-        let _held = folder_lock.hold()?;
-        let before = read_manifest(root)?;
-        let ours = before.files.keys().chain(&before.pending).map(PathBuf::from);
-        let folder = Folder::open(root, ours.chain([PathBuf::from(MANIFEST)]))?;
-        folder.clean()?;
-        let record = Record::begin(&folder, before, self)?;
-        let spread = self.plan.takes.len() < 2 * rayon::current_num_threads();
-        let failure = Mutex::new(None);
-        self.dearest_first().into_par_iter().for_each(|take| {
-            if self.stop.load(Ordering::Relaxed) || lock(&failure).is_some() {
-                return;
-            }
-            let maker =
-                TakeMaker { render: self, folder: &folder, record: &record, progress, spread };
-            if let Err(error) = maker.make(take) {
-                lock(&failure).get_or_insert(error);
-            }
-        });
-        let failure = failure.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
-        let outcome = match failure {
-            Some(error) => Err(error),
-            None if self.stop.load(Ordering::Relaxed) => Err(RenderError::Stopped),
-            None => self.complete(&folder, &record, progress),
-        };
-        record.finish()?;
-        outcome
-    }
-
-    /// What is done once the files of all takes are there.
-    fn complete(
-        &self,
-        folder: &Folder,
-        record: &Record<'_>,
-        progress: &dyn Progress,
-    ) -> Result<(), RenderError> {
-        if self.prune {
-            record.prune()?;
-        }
-        archive::make(self, folder, record, progress)
-    }
-
-    /// The takes, the longest first: so that no thread is left alone with a long one at the end.
-    fn dearest_first(&self) -> Vec<&TakePlan> {
-        let mut takes: Vec<&TakePlan> = self.plan.takes.iter().collect();
-        takes.sort_by_key(|take| std::cmp::Reverse(take.cost()));
-        takes
-    }
-}
-
-/// The manifest of an earlier run; an empty one where there is none.
-fn read_manifest(root: &Path) -> Result<Manifest, DeliverError> {
-    let path = root.join(MANIFEST);
-    match std::fs::read_to_string(&path) {
-        Ok(text) => Manifest::parse(&text, &path),
-        Err(error) if path.exists() => {
-            Err(DeliverError::Manifest { path, message: error.to_string() })
-        }
-        Err(_) => Ok(Manifest::new("")),
-    }
+    /// How much of it is made.
+    pub work: Work,
+    /// The set's folder.
+    pub folder: PathBuf,
+    /// Told what happens.
+    pub progress: &'a dyn Progress,
 }
 
 /// A lock that a panic elsewhere cannot take away.

@@ -6,68 +6,104 @@ use std::path::Path;
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
-use crate::deliver::{BarEntry, DeliverError, FileEntry, Folder, Manifest, TakeEntry, TempoEntry};
+use crate::deliver::{
+    BarEntry, DeliverError, FileEntry, Folder, Manifest, Shard, TakeEntry, TempoEntry, Times,
+};
 use crate::plan::TakePlan;
 use crate::units::{Frames, SampleRate};
 
-use super::{LEADING_SILENCE, MANIFEST, Render, lock};
+use super::known::{Known, Names};
+use super::{LEADING_SILENCE, lock};
 
 /// How often the manifest is written while the work goes on: a kill loses the record of no more
 /// than this, and its files are made again.
 const WRITE_EVERY: Duration = Duration::from_secs(5);
 
 /// What is whole so far.
-pub(super) struct Record<'a> {
-    folder: &'a Folder,
-    before: Manifest,
+pub(super) struct Record {
+    folder: Folder,
+    names: Names,
+    before: Known,
     now: Mutex<Manifest>,
     planned: BTreeSet<String>,
+    /// Files that are not as they should be, in a run that makes none.
+    missing: Mutex<BTreeSet<String>>,
     written: Mutex<Instant>,
 }
 
-impl<'a> Record<'a> {
+impl Record {
     /// Writes down what is about to be made: a run that is killed leaves files that the next one
-    /// knows for its own.
+    /// knows for its own. A share writes down its own files only; a run over the whole set keeps
+    /// what earlier runs made and this one does not ask for.
     pub(super) fn begin(
-        folder: &'a Folder,
-        before: Manifest,
-        render: &Render<'_>,
-    ) -> Result<Record<'a>, DeliverError> {
-        let mut now = Manifest::new(&render.lesson.title);
-        let takes = &render.plan.takes;
-        let paths = takes.iter().flat_map(TakePlan::paths).chain(&render.plan.archive);
-        let planned: BTreeSet<String> = paths.cloned().collect();
+        folder: Folder,
+        before: Known,
+        title: &str,
+        planned: BTreeSet<String>,
+        shard: Option<Shard>,
+    ) -> Result<Record, DeliverError> {
+        let mut now = Manifest::new(title);
         for path in &planned {
             folder.may_make(Path::new(path))?;
         }
-        // What an earlier run made and this one does not ask for stays, and stays known.
-        now.files = before.files.clone();
-        now.takes = before.takes.clone();
+        let known = &before.manifest;
+        now.files = known.files.clone();
+        now.takes = known.takes.clone();
+        if shard.is_some() {
+            // Its takes are noted when their turn comes.
+            now.files.retain(|path, _| planned.contains(path));
+            now.takes.clear();
+        }
         now.pending =
-            planned.iter().filter(|path| !before.files.contains_key(*path)).cloned().collect();
-        now.pending
-            .extend(before.pending.iter().filter(|path| folder.has(Path::new(path))).cloned());
-        let written = Mutex::new(Instant::now());
-        let record = Record { folder, before, now: Mutex::new(now), planned, written };
-        if record.now().pending != record.before.pending
-            || record.now().title != record.before.title
+            planned.iter().filter(|path| !known.files.contains_key(*path)).cloned().collect();
+        if shard.is_none() {
+            let there = known.pending.iter().filter(|path| folder.has(Path::new(path)));
+            now.pending.extend(there.cloned());
+        }
+        let record = Record {
+            folder,
+            names: Names::of(shard),
+            before,
+            now: Mutex::new(now),
+            planned,
+            missing: Mutex::default(),
+            written: Mutex::new(Instant::now()),
+        };
+        if record.now().pending != record.before.manifest.pending
+            || record.now().title != record.before.manifest.title
         {
             record.write()?;
         }
         Ok(record)
     }
 
+    /// The folder of the set.
+    pub(super) fn folder(&self) -> &Folder {
+        &self.folder
+    }
+
     fn now(&self) -> std::sync::MutexGuard<'_, Manifest> {
         lock(&self.now)
     }
 
-    /// The entry of a file that is there as it should be: made from the same, and since then
-    /// neither shorter nor longer nor written to.
+    /// Whether a file is there as it should be: made from the same, and since then neither
+    /// shorter nor longer nor written to. One whose time is another (a set that was copied) is
+    /// known by its content.
     pub(super) fn unchanged(&self, path: &str, depends: &str) -> bool {
-        self.before.files.get(path).is_some_and(|entry| {
-            entry.depends == depends
-                && self.folder.stamp(Path::new(path)) == Some((entry.size, entry.modified))
-        })
+        let entry = self.before.manifest.files.get(path);
+        let Some(entry) = entry.filter(|entry| entry.depends == depends) else { return false };
+        let Some((size, modified)) = self.folder.stamp(Path::new(path)) else { return false };
+        if size != entry.size {
+            return false;
+        }
+        if modified == entry.modified {
+            return true;
+        }
+        let same = self.folder.hash(Path::new(path)).is_some_and(|hash| hash == entry.hash);
+        if same && let Some(entry) = self.now().files.get_mut(path) {
+            entry.modified = modified;
+        }
+        same
     }
 
     /// Notes a take.
@@ -98,6 +134,17 @@ impl<'a> Record<'a> {
         self.now().clone()
     }
 
+    /// Notes that a file is not there as it should be, in a run that makes none.
+    pub(super) fn missing(&self, path: &str) {
+        lock(&self.missing).insert(path.to_owned());
+    }
+
+    /// How many files are missing, and the first of them.
+    pub(super) fn first_missing(&self) -> Option<(usize, String)> {
+        let missing = lock(&self.missing);
+        Some((missing.len(), missing.first()?.clone()))
+    }
+
     /// Removes what an earlier run made and this one does not ask for.
     pub(super) fn prune(&self) -> Result<(), DeliverError> {
         let before = self.now().clone();
@@ -105,30 +152,46 @@ impl<'a> Record<'a> {
             self.folder.remove(Path::new(path))?;
             self.now().files.remove(path);
         }
-        {
-            let mut now = self.now();
-            let used: BTreeSet<String> =
-                now.files.values().filter_map(|file| file.take.clone()).collect();
-            now.takes.retain(|take, _| used.contains(take));
-        }
-        if *self.now() == before { Ok(()) } else { self.write() }
+        let mut now = self.now();
+        let used: BTreeSet<String> =
+            now.files.values().filter_map(|file| file.take.clone()).collect();
+        now.takes.retain(|take, _| used.contains(take));
+        Ok(())
     }
 
-    /// Writes the manifest as it stands, if it has changed.
+    /// Writes down where things stand, if they have changed. What shares wrote is in it then.
     pub(super) fn finish(&self) -> Result<(), DeliverError> {
-        if *self.now() == self.before { Ok(()) } else { self.write() }
+        let whole = self.names == Names::of(None);
+        let of_shares = &self.before.of_shares;
+        if *self.now() != self.before.manifest || !of_shares.is_empty() || !whole {
+            self.write()?;
+        }
+        if whole {
+            for path in of_shares.iter().flat_map(Names::paths) {
+                self.folder.remove(path)?;
+            }
+        }
+        Ok(())
     }
 
-    /// Writes the manifest as it stands.
+    /// Writes manifest and times as they stand; one that would not change is left alone.
     pub(super) fn write(&self) -> Result<(), DeliverError> {
-        let text = self.now().to_json().map_err(|error| DeliverError::Manifest {
-            path: self.folder.root().join(MANIFEST),
-            message: error.to_string(),
-        })?;
-        let path = Path::new(MANIFEST);
-        let mut file = self.folder.create(path)?;
-        file.write_all(text.as_bytes()).map_err(|source| DeliverError::write(path, source))?;
-        file.commit()?;
+        let now = self.now().clone();
+        for (path, text) in
+            [(&self.names.manifest, now.to_json()), (&self.names.times, Times::of(&now).to_json())]
+        {
+            let place = self.folder.root().join(path);
+            let text = text.map_err(|error| DeliverError::Manifest {
+                path: place.clone(),
+                message: error.to_string(),
+            })?;
+            if std::fs::read(&place).is_ok_and(|there| there == text.as_bytes()) {
+                continue;
+            }
+            let mut file = self.folder.create(path)?;
+            file.write_all(text.as_bytes()).map_err(|source| DeliverError::write(path, source))?;
+            file.commit()?;
+        }
         Ok(())
     }
 }

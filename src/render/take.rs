@@ -2,7 +2,7 @@
 
 use std::io::Write;
 use std::path::Path;
-use std::sync::atomic::Ordering;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::codec::smf;
 use crate::codec::wav::{Marker, SampleLoop};
@@ -16,16 +16,18 @@ use crate::units::{Frames, SampleRate};
 use super::files::{MixFiles, WholeFile};
 use super::record::{Record, first_frame, take_entry};
 use super::studio::SoundStudio;
-use super::{Made, Progress, Render, RenderError};
+use super::{Made, Progress, Render, RenderError, Work};
 
 /// Makes single takes.
 pub(super) struct TakeMaker<'a> {
     pub(super) render: &'a Render<'a>,
     pub(super) folder: &'a Folder,
-    pub(super) record: &'a Record<'a>,
+    pub(super) record: &'a Record,
     pub(super) progress: &'a dyn Progress,
     /// Whether a take may use more than one thread.
     pub(super) spread: bool,
+    /// Set by whoever wants the work to stop soon.
+    pub(super) stop: &'a AtomicBool,
 }
 
 impl TakeMaker<'_> {
@@ -41,7 +43,11 @@ impl TakeMaker<'_> {
         for wanted in wanted.iter().filter(|wanted| wanted.unchanged) {
             self.progress.kept(&wanted.sound.path);
         }
-        if wanted.iter().all(|wanted| wanted.unchanged) {
+        let missing = || wanted.iter().filter(|wanted| !wanted.unchanged);
+        if self.render.work == Work::Collect {
+            missing().for_each(|wanted| self.record.missing(&wanted.sound.path));
+            Ok(())
+        } else if missing().next().is_none() {
             Ok(())
         } else {
             self.sounds(take, &wanted)
@@ -66,7 +72,8 @@ impl TakeMaker<'_> {
                 .map_or(Extent::Whole, |round| Extent::Cut { from: round, to: round + round }),
             ..MixSettings::default()
         };
-        let studio = SoundStudio { sounds: self.render.sounds, round };
+        let sounds = (self.render.sounds)()?;
+        let studio = SoundStudio { sounds: &sounds, round };
         let open = |index: usize, frames| self.open(take, mixes[index], frames);
         let mixed = mix::render(&take.notes.performance, &studio, &specs, &settings, open);
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;
@@ -141,8 +148,7 @@ impl TakeMaker<'_> {
                 .map(|round| SampleLoop { from: Frames::ZERO, to: round }),
         };
         let missing = wanted.iter().filter(|wanted| !wanted.unchanged).map(|wanted| wanted.sound);
-        MixFiles::begin(self.folder, missing, &content, self.render.stop)
-            .map_err(std::io::Error::other)
+        MixFiles::begin(self.folder, missing, &content, self.stop).map_err(std::io::Error::other)
     }
 
     fn midi(&self, take: &TakePlan) -> Result<(), RenderError> {
@@ -179,6 +185,10 @@ impl TakeMaker<'_> {
             self.progress.kept(path);
             return Ok(());
         }
+        if self.render.work == Work::Collect {
+            self.record.missing(path);
+            return Ok(());
+        }
         let mut file = self.folder.create(Path::new(path))?;
         file.write_all(bytes)
             .map_err(|source| DeliverError::write(self.folder.root().join(path), source))?;
@@ -206,7 +216,7 @@ impl TakeMaker<'_> {
 
     /// What a failed mix means for the user: a full disk or a foreign file is told as such.
     fn failure(&self, take: &TakePlan, error: MixError) -> RenderError {
-        if self.render.stop.load(Ordering::Relaxed) {
+        if self.stop.load(Ordering::Relaxed) {
             return RenderError::Stopped;
         }
         match error {

@@ -90,8 +90,8 @@ impl Desk {
     pub(crate) fn files(&self, below: &str) -> Vec<String> {
         let mut files = Vec::new();
         collect(&self.path(below), "", &mut files);
-        // Every output folder has one; it is empty.
-        files.retain(|file| !file.ends_with(".countoff.lock"));
+        // Locks and times are no part of a set.
+        files.retain(|file| !file.contains(".countoff."));
         files.sort();
         files
     }
@@ -129,10 +129,22 @@ impl From<Output> for Said {
 }
 
 impl Said {
-    /// How many files were made, by the JSON events.
+    /// Which files were made, by the JSON events.
     pub(crate) fn made(&self) -> Vec<String> {
+        self.told("made")
+    }
+
+    /// The files that JSON events of a kind tell of, in order; in a course after their lesson.
+    pub(crate) fn told(&self, kind: &str) -> Vec<String> {
         let event = |line: &str| serde_json::from_str::<serde_json::Value>(line).unwrap();
-        let made = self.stdout.lines().map(event).filter(|event| event["event"] == "made");
-        made.map(|event| event["path"].as_str().unwrap().to_owned()).collect()
+        let told = self.stdout.lines().map(event).filter(|event| event["event"] == kind);
+        let mut paths: Vec<String> = told
+            .map(|event| {
+                let path = event["path"].as_str().unwrap();
+                event["lesson"].as_str().map_or(path.to_owned(), |set| format!("{set}/{path}"))
+            })
+            .collect();
+        paths.sort();
+        paths
     }
 }

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test may fail where it stands")]
 
 mod archive;
+mod course;
 mod formats;
 mod harness;
 mod input;

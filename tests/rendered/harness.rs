@@ -9,7 +9,7 @@ use countoff::feel::PerformedPart;
 use countoff::lesson::{Lesson, Neighbours};
 use countoff::part::Instrument;
 use countoff::plan::Plan;
-use countoff::render::{Made, Progress, Render};
+use countoff::render::{Made, Planned, Progress, Render, Work, render};
 use countoff::sound::{SoundFont, Sounds, StoreBudget};
 use countoff::style::Library;
 use countoff::units::{Frames, SampleRate};
@@ -63,14 +63,19 @@ pub(crate) fn rendered(text: &str, folder: &Path) -> Plan {
     let sounds =
         Sounds::new(font, &plan.instruments(), lesson.rate, StoreBudget::default()).unwrap();
     let stop = AtomicBool::new(false);
-    let render = Render {
+    let set = Render {
         lesson: &lesson,
-        plan: &plan,
-        sounds: &sounds,
+        plan: Planned::AtHand(&plan),
+        takes: (0..plan.takes.len()).collect(),
+        sounds: &|| Ok(sounds.clone()),
         soundfont: b"embedded",
         prune: false,
-        stop: &stop,
+        work: Work::All,
+        folder: folder.to_owned(),
+        progress: &Quiet,
     };
-    render.into_folder(folder, &Quiet).unwrap();
+    for outcome in render(&[set], &stop) {
+        outcome.unwrap();
+    }
     plan
 }

@@ -1,0 +1,120 @@
+//! What is to be made in every set of a course, in outline: all lessons are planned once before
+//! anything is made, so that everything that is wrong is told at the start, and the work can be
+//! cut into shares.
+
+use rayon::prelude::*;
+
+use super::Failure;
+use super::making::Order;
+use crate::part::Instrument;
+use crate::plan::{Plan, PlanError, SoundPlan, share};
+use crate::render::Work;
+use crate::units::Frames;
+
+/// Plans of so many takes are kept until they are made; those of a larger course are made again
+/// when their turn comes. A take of three minutes is some 200 KB of notes and bars.
+const KEPT_TAKES: usize = 256;
+
+/// A set in outline.
+pub(super) struct Outline {
+    /// What had to give way, in words for the teacher.
+    pub(super) warnings: Vec<String>,
+    /// The instruments that its takes need.
+    pub(super) instruments: Vec<Instrument>,
+    /// The takes that are to be made, by their places in the plan.
+    pub(super) takes: Vec<TakeOutline>,
+    /// The archive of the set, where it is to be made.
+    pub(super) archive: Option<String>,
+    /// The plan itself, where there is room for it.
+    pub(super) plan: Option<Plan>,
+}
+
+/// A take in outline.
+pub(super) struct TakeOutline {
+    place: usize,
+    /// Unique in the course.
+    name: String,
+    cost: u64,
+    /// How long it is without what rings after its end.
+    pub(super) frames: Frames,
+    /// Its sound files, each with about how many bytes it will have.
+    pub(super) sounds: Vec<(String, u64)>,
+    /// Its small files.
+    pub(super) small: Vec<String>,
+}
+
+/// Plans all orders; which takes of theirs are to be made depends on the share.
+pub(super) fn of(orders: &[Order], work: Work) -> Result<Vec<Outline>, Failure> {
+    let room = KEPT_TAKES / orders.len().max(1);
+    let outlines: Vec<Result<Outline, PlanError>> =
+        orders.par_iter().map(|order| Outline::of(order, room)).collect();
+    let mut whole = Vec::new();
+    let mut failures = Vec::new();
+    for outline in outlines {
+        match outline {
+            Ok(outline) => whole.push(outline),
+            Err(error) => failures.push(Failure::input(error)),
+        }
+    }
+    if !failures.is_empty() {
+        return Err(Failure::together(failures));
+    }
+    if let Work::Share(shard) = work {
+        let pieces: Vec<(usize, &TakeOutline)> = whole
+            .iter()
+            .enumerate()
+            .flat_map(|(set, outline)| outline.takes.iter().map(move |take| (set, take)))
+            .collect();
+        let mine = share(&pieces, shard, |(_, take)| take.cost, |(_, take)| &take.name);
+        let mine: Vec<(usize, usize)> =
+            mine.into_iter().map(|piece| (pieces[piece].0, pieces[piece].1.place)).collect();
+        for (set, outline) in whole.iter_mut().enumerate() {
+            outline.archive = None;
+            outline.takes.retain(|take| mine.binary_search(&(set, take.place)).is_ok());
+        }
+    }
+    Ok(whole)
+}
+
+impl Outline {
+    fn of(order: &Order, room: usize) -> Result<Outline, PlanError> {
+        let plan = order.plan()?;
+        let set = order.name.as_deref().unwrap_or_default();
+        let takes = plan.takes.iter().enumerate().map(|(place, take)| {
+            let timeline = &take.notes.timeline;
+            let frames = timeline.tempo.frame(timeline.end, order.lesson.rate);
+            let sound = |sound: &SoundPlan| {
+                (sound.path.clone(), sound.format.estimated_bytes(frames, order.lesson.rate))
+            };
+            TakeOutline {
+                place,
+                name: format!("{set}/{}", take.name),
+                cost: take.cost(),
+                frames,
+                sounds: take.sounds.iter().map(sound).collect(),
+                small: std::iter::once(&take.midi).chain(&take.bar_times).cloned().collect(),
+            }
+        });
+        Ok(Outline {
+            warnings: plan.warnings.clone(),
+            instruments: plan.instruments(),
+            takes: takes.collect(),
+            archive: plan.archive.clone(),
+            plan: (plan.takes.len() <= room).then_some(plan),
+        })
+    }
+
+    /// How many files are to be made.
+    pub(super) fn files(&self) -> usize {
+        let of_takes = self.takes.iter().map(|take| take.sounds.len() + take.small.len());
+        of_takes.sum::<usize>() + self.archive.iter().count()
+    }
+
+    /// The takes by their places, the dearest first: so that no thread is left alone with a long
+    /// one at the end.
+    pub(super) fn dearest_first(&self) -> Vec<usize> {
+        let mut takes: Vec<&TakeOutline> = self.takes.iter().collect();
+        takes.sort_by_key(|take| std::cmp::Reverse(take.cost));
+        takes.into_iter().map(|take| take.place).collect()
+    }
+}

@@ -1,0 +1,98 @@
+//! A set while it is being made: its folder held, its record open.
+
+use std::borrow::Cow;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use crate::deliver::{Folder, FolderLock};
+use crate::plan::{Plan, TakePlan};
+
+use super::archive;
+use super::known::{Known, Names};
+use super::record::Record;
+use super::take::TakeMaker;
+use super::{Planned, Render, RenderError, Work, lock};
+
+/// A set being made.
+pub(super) struct OpenSet<'a> {
+    render: &'a Render<'a>,
+    plan: Cow<'a, Plan>,
+    record: Record,
+    /// The first thing that went wrong.
+    failure: Mutex<Option<RenderError>>,
+    _held: FolderLock,
+}
+
+impl<'a> OpenSet<'a> {
+    /// Holds the set's folder and writes down what is about to be made.
+    pub(super) fn open(render: &'a Render<'a>) -> Result<OpenSet<'a>, RenderError> {
+        let root = &render.folder;
+        let shard = render.work.shard();
+        let held = match shard {
+            Some(shard) => FolderLock::share(root, shard)?,
+            None => FolderLock::whole(root)?,
+        };
+        let plan = match render.plan {
+            Planned::AtHand(plan) => Cow::Borrowed(plan),
+            Planned::InTurn(source) => Cow::Owned(source()?),
+        };
+        let known = Known::read(root)?;
+        let own = Names::of(shard);
+        let mut folder = Folder::open(root, known.ours().chain(own.paths().map(Clone::clone)))?;
+        match shard {
+            Some(shard) => folder = folder.shared(shard),
+            // What other runs are writing to is theirs.
+            None => folder.clean()?,
+        }
+        let takes = render.takes.iter().filter_map(|take| plan.takes.get(*take));
+        let of_set = plan.archive.iter().filter(|_| shard.is_none());
+        let planned = takes.flat_map(TakePlan::paths).chain(of_set).cloned().collect();
+        let record = Record::begin(folder, known, &render.lesson.title, planned, shard)?;
+        Ok(OpenSet { render, plan, record, failure: Mutex::default(), _held: held })
+    }
+
+    /// Makes one of the plan's takes, unless something has gone wrong already.
+    pub(super) fn make(&self, take: usize, spread: bool, stop: &AtomicBool) {
+        let Some(take) = self.plan.takes.get(take) else { return };
+        if stop.load(Ordering::Relaxed) || lock(&self.failure).is_some() {
+            return;
+        }
+        let maker = TakeMaker {
+            render: self.render,
+            folder: self.record.folder(),
+            record: &self.record,
+            progress: self.render.progress,
+            spread,
+            stop,
+        };
+        if let Err(error) = maker.make(take) {
+            lock(&self.failure).get_or_insert(error);
+        }
+    }
+
+    /// Ends the work on the set. What is whole by now stays, and the manifest lists it.
+    pub(super) fn finish(&self, stop: &AtomicBool) -> Result<(), RenderError> {
+        let outcome = match lock(&self.failure).take() {
+            Some(error) => Err(error),
+            None if stop.load(Ordering::Relaxed) => Err(RenderError::Stopped),
+            None => self.complete(stop),
+        };
+        self.record.finish()?;
+        outcome
+    }
+
+    /// What is done once all sound files are there.
+    fn complete(&self, stop: &AtomicBool) -> Result<(), RenderError> {
+        if let Some((count, first)) = self.record.first_missing() {
+            let first = self.render.folder.join(first);
+            return Err(RenderError::Missing { count, first });
+        }
+        if self.render.prune {
+            self.record.prune()?;
+        }
+        if let Work::Share(_) = self.render.work {
+            return Ok(());
+        }
+        archive::make(self.plan.archive.as_ref(), &self.record, self.render.progress, stop)
+    }
+}
