@@ -21,6 +21,7 @@ pub(super) struct Watcher {
 #[derive(Debug, Default, Clone)]
 struct Tally {
     made: usize,
+    tagged: usize,
     kept: usize,
     seconds: f64,
     quiet_files: Vec<(String, f64)>,
@@ -36,6 +37,11 @@ enum Event<'a> {
         seconds: f64,
         lufs: Option<f64>,
     },
+    Tagged {
+        #[serde(skip_serializing_if = "Option::is_none")]
+        lesson: Option<&'a str>,
+        path: &'a str,
+    },
     Kept {
         #[serde(skip_serializing_if = "Option::is_none")]
         lesson: Option<&'a str>,
@@ -45,6 +51,7 @@ enum Event<'a> {
         #[serde(skip_serializing_if = "Option::is_none")]
         folder: Option<String>,
         made: usize,
+        tagged: usize,
         kept: usize,
         seconds: f64,
     },
@@ -85,20 +92,29 @@ impl Watcher {
             _ => None,
         };
         if self.json {
-            let done =
-                Event::Done { folder, made: tally.made, kept: tally.kept, seconds: tally.seconds };
+            let done = Event::Done {
+                folder,
+                made: tally.made,
+                tagged: tally.tagged,
+                kept: tally.kept,
+                seconds: tally.seconds,
+            };
             let _ = output::json(&done);
         } else if !self.bar.is_hidden() || tally.made > 0 || work == Work::Collect {
             let unchanged = match tally.kept {
                 0 => String::new(),
                 kept => format!(", {kept} unchanged"),
             };
+            let tagged = match tally.tagged {
+                0 => String::new(),
+                tagged => format!(", {tagged} with other tags"),
+            };
             let minutes = tally.seconds / 60.0;
             let place = folder.unwrap_or_else(|| format!("{} sets", orders.len()));
             let _ = output::text(&match work {
                 Work::Collect => format!("{} files gathered, in {place}", tally.kept + tally.made),
                 Work::All | Work::Share(_) => format!(
-                    "{} files made ({minutes:.1} minutes of audio){unchanged}, in {place}",
+                    "{} files made ({minutes:.1} minutes of audio){tagged}{unchanged}, in {place}",
                     tally.made
                 ),
             });
@@ -133,6 +149,15 @@ impl Progress for OfSet<'_> {
             let _ = output::json(&Event::Made { lesson: self.name, path, seconds, lufs });
         }
         watcher.bar.set_message(format!("{minutes:.1} minutes of audio"));
+        watcher.bar.inc(1);
+    }
+
+    fn tagged(&self, path: &str) {
+        let watcher = self.watcher;
+        watcher.tally().tagged += 1;
+        if watcher.json {
+            let _ = output::json(&Event::Tagged { lesson: self.name, path });
+        }
         watcher.bar.inc(1);
     }
 

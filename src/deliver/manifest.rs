@@ -123,6 +123,9 @@ pub struct FileEntry {
 pub struct SoundEntry {
     /// Frames.
     pub frames: u64,
+    /// BLAKE3 of everything that the samples depend on: where only tags have changed it stays.
+    #[serde(default)]
+    pub audio: String,
     /// Integrated loudness of the players, without click and count-in, in LUFS; none in a silent
     /// file.
     pub programme_lufs: Option<f64>,
@@ -196,6 +199,7 @@ mod tests {
         let mut manifest = Manifest::new("The minor cadence");
         let sound = SoundEntry {
             frames: 441_000,
+            audio: "22".repeat(32),
             programme_lufs: Some(-16.02),
             lufs: Some(-15.9),
             true_peak: Some(-1.595_049_592_818_666_5),

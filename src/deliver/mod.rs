@@ -16,6 +16,7 @@ mod midi;
 #[cfg(feature = "mp3")]
 mod mp3;
 mod names;
+mod retag;
 mod samples;
 mod shard;
 mod tags;
@@ -34,6 +35,7 @@ pub use lock::FolderLock;
 pub use manifest::{BarEntry, FileEntry, Manifest, SoundEntry, TakeEntry, TempoEntry};
 pub use midi::song;
 pub use names::{FileName, NameRegister, plain_words};
+pub use retag::retag;
 pub use shard::{Shard, ShardError};
 pub use tags::Tags;
 pub use times::Times;

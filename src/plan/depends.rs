@@ -3,30 +3,38 @@
 use std::hash::{Hash, Hasher};
 
 use crate::deliver::{FileFormat, Tags};
-use crate::feel::Performance;
 use crate::lesson::{Lesson, Track};
 use crate::mix::MixSpec;
+
+use super::take::TakeNotes;
 
 /// A hash of everything that a file's content depends on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Depends([u8; 32]);
 
 impl Depends {
-    /// Of a mix: the notes that are heard and how they are mixed, levelled and tagged, by this
-    /// version of the program. The notes stand for chart, styles and seed: a
-    /// change there that moves no note makes no file again.
-    pub(super) fn on(
+    /// Of the samples of a mix: the notes that are heard and how they are mixed and levelled, by
+    /// this version of the program. The notes stand for chart, styles and seed: a change there that
+    /// moves no note makes no file again.
+    pub(super) fn of_samples(
         lesson: &Lesson,
         track: &Track,
-        performance: &Performance,
+        notes: &TakeNotes,
         mix: &MixSpec,
-        tags: &Tags,
     ) -> Depends {
         let mut hasher = ContentHasher::new();
-        performance.hash(&mut hasher);
+        notes.performance.hash(&mut hasher);
         hasher.text(env!("CARGO_PKG_VERSION"));
-        hasher.text(&format!("{mix:?} {tags:?} {:?}", track.mixes));
+        hasher.text(&format!("{mix:?} {:?} {}", track.mixes, notes.timeline.loops));
         hasher.text(&format!("{:?} {} {:?}", lesson.rate, lesson.loudness_target, lesson.level));
+        hasher.depends()
+    }
+
+    /// The same with what a file says of itself: its tags and markers.
+    pub(super) fn and_tags(self, tags: &Tags, notes: &TakeNotes) -> Depends {
+        let mut hasher = ContentHasher::new();
+        hasher.write(&self.0);
+        hasher.text(&format!("{tags:?} {:?}", notes.timeline.markers()));
         hasher.depends()
     }
 

@@ -22,6 +22,8 @@ pub struct SoundPlan {
     pub format: FileFormat,
     /// What it says of itself.
     pub tags: Tags,
+    /// A hash of everything that its samples depend on, but for the SoundFont.
+    pub audio: Depends,
     /// A hash of everything that its content depends on, but for the SoundFont.
     pub depends: Depends,
 }
@@ -87,12 +89,13 @@ impl<'a> Files<'a> {
         parts.extend(mix.count_in.then_some(Part::CountIn));
         let spec = MixSpec { balance: mix.balance, stem: mix.stem, ..MixSpec::of(&parts) };
         let tags = self.tags(mix);
-        let depends = Depends::on(self.lesson, self.track, &notes.performance, &spec, &tags);
+        let samples = Depends::of_samples(self.lesson, self.track, notes, &spec);
         let formats = self.lesson.formats.iter().map(|format| format.with(self.lesson.samples));
         let plan = |format: FileFormat| {
             let path = self.path(&mix.label, format.extension());
-            let depends = depends.in_file(&path, format);
-            SoundPlan { path, mix: spec.clone(), format, tags: tags.clone(), depends }
+            let audio = samples.in_file(&path, format);
+            let depends = audio.and_tags(&tags, notes);
+            SoundPlan { path, mix: spec.clone(), format, tags: tags.clone(), audio, depends }
         };
         formats.map(plan).collect()
     }

@@ -7,6 +7,7 @@ mod known;
 mod record;
 mod set;
 mod studio;
+mod tags;
 mod take;
 
 use std::path::PathBuf;
@@ -84,6 +85,8 @@ pub enum RenderError {
 pub trait Progress: Sync {
     /// A file is whole and in its place.
     fn made(&self, file: &Made);
+    /// A file has got other tags and kept its samples.
+    fn tagged(&self, path: &str);
     /// A file was there already, unchanged.
     fn kept(&self, path: &str);
 }

@@ -86,12 +86,22 @@ impl Record {
         lock(&self.now)
     }
 
-    /// Whether a file is there as it should be: made from the same, and since then neither
-    /// shorter nor longer nor written to. One whose time is another (a set that was copied) is
-    /// known by its content.
+    /// Whether a file is there as it should be: made from the same, and as it was left.
     pub(super) fn unchanged(&self, path: &str, depends: &str) -> bool {
         let entry = self.before.manifest.files.get(path);
-        let Some(entry) = entry.filter(|entry| entry.depends == depends) else { return false };
+        entry.is_some_and(|entry| entry.depends == depends && self.as_left(path, entry))
+    }
+
+    /// The entry of a file that is as it was left and has the samples that it should have.
+    pub(super) fn same_samples(&self, path: &str, audio: &str) -> Option<&FileEntry> {
+        let entry = self.before.manifest.files.get(path)?;
+        let same = entry.sound.as_ref().is_some_and(|sound| sound.audio == audio);
+        (same && self.as_left(path, entry)).then_some(entry)
+    }
+
+    /// Whether a file is neither shorter nor longer than it was, nor written to since. One whose
+    /// time is another (in a set that was copied) is known by its content.
+    fn as_left(&self, path: &str, entry: &FileEntry) -> bool {
         let Some((size, modified)) = self.folder.stamp(Path::new(path)) else { return false };
         if size != entry.size {
             return false;

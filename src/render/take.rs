@@ -16,6 +16,7 @@ use crate::units::{Frames, SampleRate};
 use super::files::{MixFiles, WholeFile};
 use super::record::{Record, first_frame, take_entry};
 use super::studio::SoundStudio;
+use super::tags::{self, Tagged};
 use super::{Made, Progress, Render, RenderError, Work};
 
 /// Makes single takes.
@@ -39,10 +40,8 @@ impl TakeMaker<'_> {
         self.bar_times(take, &entry)?;
         self.record.take(take, entry);
         self.midi(take)?;
-        let wanted: Vec<Wanted<'_>> = take.sounds.iter().map(|sound| self.wanted(sound)).collect();
-        for wanted in wanted.iter().filter(|wanted| wanted.unchanged) {
-            self.progress.kept(&wanted.sound.path);
-        }
+        let wanted = take.sounds.iter().map(|sound| self.wanted(take, sound));
+        let wanted = wanted.collect::<Result<Vec<Wanted<'_>>, RenderError>>()?;
         let missing = || wanted.iter().filter(|wanted| !wanted.unchanged);
         if self.render.work == Work::Collect {
             missing().for_each(|wanted| self.record.missing(&wanted.sound.path));
@@ -79,19 +78,37 @@ impl TakeMaker<'_> {
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;
         for ((files, mixed), wanted) in sinks.into_iter().zip(&report.mixes).zip(&mixes) {
             for whole in files.finish()? {
-                let depends = wanted.iter().find(|wanted| wanted.sound.path == whole.sound.path);
-                let depends = depends.map(|wanted| wanted.depends.clone()).unwrap_or_default();
-                self.note(take, &whole, depends, mixed)?;
+                let wanted = wanted.iter().find(|wanted| wanted.sound.path == whole.sound.path);
+                if let Some(wanted) = wanted {
+                    self.note(take, &whole, wanted, mixed)?;
+                }
             }
         }
         Ok(())
     }
 
-    /// What is to be done for a file.
-    fn wanted<'s>(&self, sound: &'s SoundPlan) -> Wanted<'s> {
+    /// What is to be done for a file; where it is only its tags, it is done at once.
+    fn wanted<'s>(&self, take: &TakePlan, sound: &'s SoundPlan) -> Result<Wanted<'s>, RenderError> {
+        let path = &sound.path;
+        let audio = sound.audio.with(self.render.soundfont).to_string();
         let depends = sound.depends.with(self.render.soundfont).to_string();
-        let unchanged = self.record.unchanged(&sound.path, &depends);
-        Wanted { sound, depends, unchanged }
+        let mut unchanged = self.record.unchanged(path, &depends);
+        if unchanged {
+            self.progress.kept(path);
+        } else if self.render.work != Work::Collect
+            && let Some(old) = self.record.same_samples(path, &audio)
+            && let Some(samples) = &old.sound
+        {
+            let content = self.content(take, sound, Frames(samples.frames));
+            if let Some(hash) = tags::write_tags(self.folder, sound, &content)? {
+                let depends = depends.clone();
+                let entry = tags::entry(old, self.folder, path, Tagged { hash, depends });
+                self.record.file(path, entry)?;
+                self.progress.tagged(path);
+                unchanged = true;
+            }
+        }
+        Ok(Wanted { sound, audio, depends, unchanged })
     }
 
     /// Notes a file that is in its place.
@@ -99,7 +116,7 @@ impl TakeMaker<'_> {
         &self,
         take: &TakePlan,
         whole: &WholeFile<'_>,
-        depends: String,
+        wanted: &Wanted<'_>,
         mixed: &MixReport,
     ) -> Result<(), RenderError> {
         let WholeFile { sound, hash } = whole;
@@ -111,8 +128,8 @@ impl TakeMaker<'_> {
             size,
             modified,
             hash: hash.clone(),
-            depends,
-            sound: Some(sound_entry(mixed)),
+            depends: wanted.depends.clone(),
+            sound: Some(sound_entry(mixed, &wanted.audio)),
         };
         self.record.file(&sound.path, entry)?;
         self.progress.made(&Made {
@@ -131,24 +148,31 @@ impl TakeMaker<'_> {
         wanted: &[Wanted<'s>],
         frames: Frames,
     ) -> std::io::Result<MixFiles<'s>> {
+        let Some(first) = wanted.first() else {
+            return Err(std::io::Error::other("a mix without a file"));
+        };
+        let content = self.content(take, first.sound, frames);
+        let missing = wanted.iter().filter(|wanted| !wanted.unchanged).map(|wanted| wanted.sound);
+        MixFiles::begin(self.folder, missing, &content, self.stop).map_err(std::io::Error::other)
+    }
+
+    /// What is known of a file before its first frame.
+    fn content(&self, take: &TakePlan, sound: &SoundPlan, frames: Frames) -> SoundFile {
         let rate = self.render.lesson.rate;
         let tempo = &take.notes.timeline.tempo;
         let markers = take.notes.timeline.markers().into_iter().map(|marker| Marker {
             at: tempo.frame(marker.at, rate) + first_frame(take),
             label: marker.label,
         });
-        let sound = wanted.first().map(|wanted| wanted.sound);
-        let content = SoundFile {
-            name: sound.map(SoundPlan::stem).unwrap_or_default().to_owned(),
+        SoundFile {
+            name: sound.stem().to_owned(),
             rate,
             frames,
-            tags: sound.map(|sound| sound.tags.clone()).unwrap_or_default(),
+            tags: sound.tags.clone(),
             markers: markers.collect(),
             sample_loop: round(take, rate)
                 .map(|round| SampleLoop { from: Frames::ZERO, to: round }),
-        };
-        let missing = wanted.iter().filter(|wanted| !wanted.unchanged).map(|wanted| wanted.sound);
-        MixFiles::begin(self.folder, missing, &content, self.stop).map_err(std::io::Error::other)
+        }
     }
 
     fn midi(&self, take: &TakePlan) -> Result<(), RenderError> {
@@ -237,6 +261,8 @@ impl TakeMaker<'_> {
 /// A sound file, and whether it is to be made.
 struct Wanted<'a> {
     sound: &'a SoundPlan,
+    /// The hash of all that its samples depend on.
+    audio: String,
     /// The hash of all that it depends on.
     depends: String,
     /// It is there as it should be.
@@ -249,9 +275,10 @@ fn round(take: &TakePlan, rate: SampleRate) -> Option<Frames> {
     timeline.loops.then(|| timeline.tempo.frame(timeline.end, rate))
 }
 
-fn sound_entry(report: &MixReport) -> SoundEntry {
+fn sound_entry(report: &MixReport, audio: &str) -> SoundEntry {
     SoundEntry {
         frames: report.frames.0,
+        audio: audio.to_owned(),
         programme_lufs: report.programme.finite(),
         lufs: report.loudness.finite(),
         true_peak: report.true_peak.0.is_finite().then_some(report.true_peak.0),

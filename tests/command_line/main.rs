@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may fail where it stands")]
 
+mod again;
 mod archive;
 mod course;
 mod formats;

@@ -45,6 +45,7 @@ struct Quiet;
 
 impl Progress for Quiet {
     fn made(&self, _: &Made) {}
+    fn tagged(&self, _: &str) {}
     fn kept(&self, _: &str) {}
 }
 

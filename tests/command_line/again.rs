@@ -1,0 +1,86 @@
+//! Nothing is made twice: what a run makes, tags and keeps after a change, by count.
+
+use crate::harness::{Desk, SMALL};
+
+/// Sound files that the lesson gives, in two formats each.
+const SOUNDS: usize = 6 * 2;
+
+/// A made set in WAV and FLAC, played with a comp style of the lesson's own.
+fn made() -> (Desk, String) {
+    let files = "styles = \"styles\"\n[files]\nformats = [\"wav\", \"flac\"]\n[[chart]]";
+    let lesson = SMALL.replacen("[[chart]]", files, 1).replace("\"shells\"", "\"mine\"");
+    let desk = Desk::with_lesson(&lesson);
+    let style = desk.does(&["styles", "shells"]).stdout;
+    desk.write("styles/comp/mine.toml", style);
+    assert_eq!(desk.does(&["render", "lesson.toml", "--json"]).made().len(), SOUNDS + 4);
+    (desk, lesson)
+}
+
+#[test]
+fn a_changed_title_changes_tags_and_no_sound() {
+    let (desk, lesson) = made();
+    let titled = lesson.replace("\"Small\"", "\"A much longer title than it was before\"");
+    desk.write("lesson.toml", &titled);
+    let said = desk.does(&["render", "lesson.toml", "--json"]);
+    assert_eq!(said.made(), Vec::<String>::new());
+    assert_eq!(said.told("tagged").len(), SOUNDS);
+    assert_eq!(said.told("kept").len(), 4, "MIDI files know nothing of it");
+    // It is the set that is made from nothing.
+    desk.does(&["render", "lesson.toml", "--quiet", "--out", "fresh"]);
+    assert!(desk.contents("lesson") == desk.contents("fresh"));
+    let said = desk.does(&["render", "lesson.toml", "--json"]);
+    assert_eq!((said.told("tagged").len(), said.told("kept").len()), (0, SOUNDS + 4));
+}
+
+#[test]
+fn one_more_track_leaves_the_sound_of_the_others() {
+    let (desk, lesson) = made();
+    let more = "\n[[track]]\nname = \"more\"\nchart = \"other\"\ncomp = \"shells\"\n";
+    desk.write("lesson.toml", lesson + more);
+    let said = desk.does(&["render", "lesson.toml", "--json"]);
+    // The others are now tracks of three.
+    assert_eq!(said.told("tagged").len(), SOUNDS);
+    assert!(said.made().iter().all(|path| path.starts_with("03-more/")), "{:?}", said.made());
+}
+
+#[test]
+fn a_changed_style_makes_its_tracks_and_another_soundfont_makes_all() {
+    let (desk, _) = made();
+    let style = std::fs::read_to_string(desk.path("styles/comp/mine.toml")).unwrap();
+    desk.write("styles/comp/mine.toml", format!("# A remark moves no note.\n{style}"));
+    assert!(desk.does(&["render", "lesson.toml", "--json"]).made().is_empty());
+    let other = desk.does(&["styles", "guide-tones"]).stdout;
+    desk.write("styles/comp/mine.toml", other);
+    let made = desk.does(&["render", "lesson.toml", "--json"]).made();
+    assert_eq!(made.len(), 4 + 2);
+    assert!(made.iter().all(|path| path.starts_with("01-left-hand/")), "{made:?}");
+
+    let font = concat!(env!("CARGO_MANIFEST_DIR"), "/soundfonts-free/countoff-trio.sf2");
+    let same = desk.does(&["render", "lesson.toml", "--json", "--soundfont", font]);
+    assert!(same.made().is_empty(), "known by its content");
+    let mut bytes = std::fs::read(font).unwrap();
+    // A letter of its name.
+    let name = bytes.windows(4).position(|four| four == b"INAM").unwrap() + 8;
+    bytes[name] ^= 0x20;
+    desk.write("other.sf2", bytes);
+    let all = desk.does(&["render", "lesson.toml", "--json", "--soundfont", "other.sf2"]);
+    assert_eq!(all.made().len(), SOUNDS);
+}
+
+#[test]
+fn a_set_that_was_copied_is_known_by_its_content() {
+    let (desk, _) = made();
+    for (file, bytes) in desk.contents("lesson") {
+        desk.write(&format!("copy/{file}"), bytes);
+    }
+    let said = desk.does(&["render", "lesson.toml", "--json", "--out", "copy"]);
+    assert_eq!((said.made().len(), said.told("kept").len()), (0, SOUNDS + 4));
+    // A file of the right size with another content is not.
+    let path = "copy/02-band/02-band_c-major_300.wav";
+    let mut bytes = std::fs::read(desk.path(path)).unwrap();
+    let last = bytes.len() - 1;
+    bytes[last] ^= 1;
+    desk.write(path, bytes);
+    let said = desk.does(&["render", "lesson.toml", "--json", "--out", "copy"]);
+    assert_eq!(said.made(), ["02-band/02-band_c-major_300.wav"]);
+}
