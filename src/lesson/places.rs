@@ -69,6 +69,8 @@ impl<'text> Places<'text> {
         let whole = self.value(path);
         let written = self.text.get(whole.clone()).unwrap_or_default();
         let opening = match written.get(..3) {
+            // A line's end right behind the opening quotes belongs to neither.
+            Some("\"\"\"" | "'''") if written[3..].starts_with("\r\n") => 5,
             Some("\"\"\"" | "'''") => 3 + usize::from(written[3..].starts_with('\n')),
             _ => 1,
         };

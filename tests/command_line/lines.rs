@@ -51,6 +51,8 @@ fn a_pickup_sounds_inside_the_count_in_and_the_line_over_every_chorus() {
     let notes = line_of(&desk, "lesson/01-left-hand/01-left-hand_c-major_240.mid");
     let pitches: Vec<u8> = notes.iter().map(|note| note.pitch).collect();
     assert_eq!(pitches, [71, 72, 74, 76, 77, 71, 72, 74, 76, 77]);
+    // What somebody has played stays as loud as it was.
+    assert!(notes.iter().all(|note| note.velocity.get() == 80), "{notes:?}");
     // Two bars of count-in; alone with the left hand a line is on the beat, but for 10 ms.
     let near = |tick: i64, expected: i64| (tick - expected).abs() <= 39;
     assert!(near(notes[0].on.0, 7680 - 960), "{:?}", notes[0]);

@@ -140,6 +140,21 @@ fn what_is_let_pass_or_leaves_the_range_is_told_with_its_bar() {
 }
 
 #[test]
+fn a_line_that_is_longer_or_shorter_than_its_chart_is_told_with_the_bar() {
+    for (bars, told) in [
+        ("c4 | c4 | c4 |", "goes on to bar 3, but cadence has 2"),
+        ("c4 |]", "ends in bar 1, and cadence has 2"),
+        ("c4 | z4 |", ""),
+    ] {
+        let abc = ABC.replace("B, | C D (3E/F/G/ _B | c4 |", bars);
+        let desk = Desk::with_lesson(&lesson("line = \"up\"", &abc));
+        let said = desk.does(&["check", "lesson.toml"]);
+        assert!(said.stdout.contains(told), "{bars}: {}", said.stdout);
+        assert_eq!(said.stdout.contains("note: the line"), !told.is_empty(), "{}", said.stdout);
+    }
+}
+
+#[test]
 fn settings_that_mean_nothing_are_told() {
     for (setting, told) in [
         ("hand = \"lef\"", "`lef` means nothing here"),

@@ -15,7 +15,9 @@ import music21
 
 def heard(text):
     """`C4:0:1` for each note: pitch, start from the first bar line and length in quarters."""
-    header = "X:1\n" + ("" if "M:" in text else "M:4/4\n")
+    # Without its version music21 reads a text by an older standard, in which accidentals do not hold
+    # to the end of their bar.
+    header = "%abc-2.1\nX:1\n" + ("" if "M:" in text else "M:4/4\n")
     # music21 reads notes only behind a key, which ends the header.
     fields = [line for line in text.split("; ") if line[1:2] == ":"]
     music = [line for line in text.split("; ") if line[1:2] != ":"]
@@ -56,7 +58,7 @@ def main(table, write):
             print("FAILED", text, "\n  table  ", expected, "\n  music21", found)
     if write:
         table.write_text("\n".join(lines) + "\n")
-    print(f"abc: {len(lines) - failed - 1} lines, {failed} failed")
+    print(f"abc: {len(lines) - failed - 2} texts heard alike, {failed} failed")
     return 1 if failed else 0
 
 

@@ -21,7 +21,7 @@ def source_notes(entry, chart, folder):
     """MIDI numbers of a line in order of start, then pitch, and how many are a pickup."""
     if "abc" in entry:
         key = chart["key"]
-        text = f"X:1\nM:4/4\nL:1/8\nK:{key}\n{entry['abc'].strip()}\n"
+        text = f"%abc-2.1\nX:1\nM:4/4\nL:1/8\nK:{key}\n{entry['abc'].strip()}\n"
         score = music21.converter.parse(text, format="abc")
     elif "musicxml" in entry:
         score = music21.converter.parse(folder / entry["musicxml"])

@@ -254,8 +254,8 @@ fn another_reader_hears_the_same() {
     for row in table.lines().filter(|line| !line.starts_with('#')).skip(1) {
         let (text, expected) = row.split_once('\t').expect(row);
         let text = text.replace("; ", "\n");
-        let meters = Meter::ALL.into_iter();
-        let meter = meters.filter(|meter| text.contains(&format!("M:{meter}\n"))).last();
+        let says = |meter: &Meter| text.contains(&format!("M:{meter}\n"));
+        let meter = Meter::ALL.into_iter().find(says);
         let defaults = Defaults { meter: meter.unwrap_or(Meter::FourFour), fifths: 0 };
         let found = read(&text, defaults).unwrap_or_else(|errors| panic!("{text}: {errors:?}"));
         let heard: Vec<(String, i64, i64)> = expected.split(' ').map(other).collect();
