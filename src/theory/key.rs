@@ -175,12 +175,13 @@ pub enum KeyError {
 impl FromStr for Key {
     type Err = KeyError;
     fn from_str(text: &str) -> Result<Key, KeyError> {
-        let trimmed = text.trim();
+        let signs = with_signs(text);
+        let trimmed = signs.trim();
         let unknown = || KeyError::Unknown { written: text.to_owned(), nearest: capital(trimmed) };
         let (tonic, length) = NoteName::read(trimmed).ok_or_else(unknown)?;
         let mode = match trimmed[length..].trim() {
-            "" | "M" | "maj" | "major" => Mode::Major,
-            "m" | "-" | "min" | "minor" => Mode::Minor,
+            "" | "M" | "maj" | "major" | "-major" => Mode::Major,
+            "m" | "-" | "min" | "minor" | "-minor" => Mode::Minor,
             _ => return Err(unknown()),
         };
         let key = Key { tonic, mode };
@@ -190,6 +191,12 @@ impl FromStr for Key {
         }
         Ok(key)
     }
+}
+
+/// Accidentals that are spelled out as signs: `B flat minor` and `B-flat-minor` are `Bb minor`.
+fn with_signs(text: &str) -> String {
+    let words = [(" flat", "b"), ("-flat", "b"), (" sharp", "#"), ("-sharp", "#")];
+    words.iter().fold(text.to_owned(), |text, (word, sign)| text.replacen(word, sign, 1))
 }
 
 /// The key that the text would name with a capital letter.
@@ -211,6 +218,22 @@ mod tests {
         let names = |mode| Key::circle_of_fourths(mode).map(|key| key.to_string()).join(" ");
         assert_eq!(names(Mode::Major), "C F Bb Eb Ab Db Gb B E A D G");
         assert_eq!(names(Mode::Minor), "Cm Fm Bbm Ebm G#m C#m F#m Bm Em Am Dm Gm");
+    }
+
+    #[test]
+    fn accidentals_may_be_spelled_out() {
+        for (words, signs) in [
+            ("B flat", "Bb"),
+            ("E flat minor", "Ebm"),
+            ("F-sharp-minor", "F#m"),
+            ("D-flat-major", "Db"),
+            ("C sharp minor", "C#m"),
+        ] {
+            assert_eq!(key(words), key(signs), "{words}");
+        }
+        for text in ["flat", "B flatter", "B sharp flat", "B flat wide"] {
+            assert!(text.parse::<Key>().is_err(), "{text}");
+        }
     }
 
     /// Standard MIDI Files 1.0, meta event Key Signature: Bb major -2, F# major 6, C minor -3.
