@@ -31,8 +31,12 @@ pub enum Command {
     Quick(Quick),
     /// Show a lesson's charts, voicings and problems; makes no audio
     Check(Check),
+    /// Tell what each note of a lesson's lines is to its chord
+    Explain(Explain),
     /// List the styles, or show what one says
     Styles(Styles),
+    /// List the techniques that lines can be composed to show, by grade
+    Techniques(Techniques),
     /// Tell which sounds are used, or what a SoundFont holds
     Soundfonts(Soundfonts),
     /// Measure the files of a finished set again
@@ -216,6 +220,28 @@ pub struct Check {
     #[arg(long, value_name = "KEY")]
     pub key: Option<String>,
     /// One JSON object on standard output, for other programs
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `countoff explain`
+#[derive(Debug, Args)]
+pub struct Explain {
+    /// The lesson file
+    pub lesson: PathBuf,
+    /// Only this line, by name; all where it is left out
+    pub line: Option<String>,
+    /// One JSON array on standard output, for other programs
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `countoff techniques`
+#[derive(Debug, Args)]
+pub struct Techniques {
+    /// Only this technique
+    pub name: Option<String>,
+    /// One JSON array on standard output, for other programs
     #[arg(long)]
     pub json: bool,
 }

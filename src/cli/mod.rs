@@ -7,6 +7,7 @@ mod args;
 mod check;
 mod completions;
 mod course;
+mod explain;
 mod failure;
 mod fonts;
 mod input;
@@ -24,6 +25,7 @@ mod soundfonts;
 mod sounds;
 mod start;
 mod styles;
+mod techniques;
 mod verify;
 
 pub use args::Arguments;
@@ -42,7 +44,9 @@ pub fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Quick(options) => quick::run(&options),
         Command::Check(options) => check::run(&options),
         Command::Soundfonts(options) => soundfonts::run(&options),
+        Command::Explain(options) => explain::run(&options),
         Command::Styles(options) => styles::run(&options),
+        Command::Techniques(options) => techniques::run(&options),
         Command::Verify(options) => verify::run(&options),
         Command::Schema(options) => schema::run(&options),
         Command::Start(options) => start::run(&options),

@@ -85,9 +85,10 @@ fn blues(key: Key, stream: &mut Stream) -> Material {
     Material::Scale { root: key.tonic, scale }
 }
 
-/// A pentatonic scale inside the chord's scale (or, where there is none, inside the scale by
-/// function) that has two of the chord's tones or more; those with more are likelier. Its name
-/// follows the chord's third.
+/// A pentatonic scale inside the chord's scale that has two of the chord's tones or more; where
+/// there is none, inside the scale by function; where there is none either, one with one tone (on
+/// the flat fifth of an altered dominant). Those with more are likelier. Its name follows the
+/// chord's third.
 fn pentatonic(harmony: &Harmony, stream: &mut Stream) -> Result<Material, FallbackReason> {
     let tones: PitchSet =
         chord_tones(harmony).into_iter().map(|tone| harmony.pitch_class(tone)).collect();
@@ -96,7 +97,9 @@ fn pentatonic(harmony: &Harmony, stream: &mut Stream) -> Result<Material, Fallba
     } else {
         Scale::MAJOR_PENTATONIC
     };
-    for scale in [technique_scale(Technique::Pentatonics, harmony), line_scale(harmony)] {
+    let of_chord = technique_scale(Technique::Pentatonics, harmony);
+    let by_function = line_scale(harmony);
+    for (scale, least) in [(of_chord, 2), (by_function, 2), (of_chord, 1), (by_function, 1)] {
         let scale_set: PitchSet = scale.pitch_classes(harmony.symbol.root).into_iter().collect();
         let roots = scale.notes(harmony.symbol.root);
         let weights: Vec<f64> = roots
@@ -104,7 +107,7 @@ fn pentatonic(harmony: &Harmony, stream: &mut Stream) -> Result<Material, Fallba
             .map(|&root| {
                 let set: PitchSet = pentatonic.pitch_classes(root).into_iter().collect();
                 let common = tones.and(set).count();
-                if scale_set.includes(set) && common >= 2 {
+                if scale_set.includes(set) && common >= least {
                     f64::from(common * common * common)
                 } else {
                     0.0

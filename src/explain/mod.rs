@@ -61,7 +61,10 @@ pub fn explain(form: &Form, notes: &[Sounding], shown: &[Piece]) -> Vec<Explaine
                     roles.insert(0, first);
                 }
             }
-            let name = spelled(form, harmony.as_deref(), notes[index].pitch, roles.first());
+            let by_target = roles.first().and_then(|role| ornaments::spelled(&line, index, *role));
+            let name = by_target.unwrap_or_else(|| {
+                spelled(form, harmony.as_deref(), notes[index].pitch, roles.first())
+            });
             Explained { note: notes[index], harmony, name, roles }
         })
         .collect()

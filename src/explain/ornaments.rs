@@ -1,7 +1,7 @@
 //! What a note is to the notes that follow it.
 
 use crate::melody::{PitchSet, Role, Side};
-use crate::theory::chord_scale;
+use crate::theory::{Interval, NoteName, chord_scale};
 
 use super::Line;
 
@@ -80,4 +80,22 @@ pub(super) fn linking(line: &Line, index: usize) -> Vec<Role> {
         roles.push(Role::Link);
     }
     roles
+}
+
+/// The name of a note that leads to a chord tone: a letter below or above it.
+pub(super) fn spelled(line: &Line, index: usize, role: Role) -> Option<NoteName> {
+    let (side, of) = match role {
+        Role::Neighbour { side, of }
+        | Role::Enclosure { side, of }
+        | Role::Approach { side, of, .. } => (side, of),
+        _ => return None,
+    };
+    let target = (index + 1..index + 3).find(|&target| line.chord_degree(target) == Some(of))?;
+    let steps = match side {
+        Side::Below => -1,
+        Side::Above => 1,
+    };
+    let away = i16::from(line.pitch(index)) - i16::from(line.pitch(target));
+    let interval = Interval { steps, semitones: i8::try_from(away).ok()? };
+    Some(line.harmony(target)?.note(of).transpose(interval).simplified())
 }

@@ -6,6 +6,7 @@ use crate::problem::{Problem, nearest};
 use crate::style::Library;
 use crate::units::{Bpm, Meter};
 
+use super::book;
 use super::file::{ClickEntry, ClickOnEntry, LessonFile, TemposEntry};
 use super::places::{Places, Step};
 use super::{Credits, Lesson, Neighbours};
@@ -52,7 +53,7 @@ impl<'a> Checker<'a> {
             self.say("the title is empty", &[Step::Key("title")], "give the lesson a title");
         }
         let charts = self.charts(&file);
-        let lines = self.lines(&file, &charts);
+        let entries = self.lines(&file, &charts);
         let tempos = self.tempos(&file.tempos, &[Step::Key("tempos")]);
         let tracks = self.tracks(&file, &charts, &tempos);
         let formats = self.formats(&file.files);
@@ -72,6 +73,8 @@ impl<'a> Checker<'a> {
         if !self.problems.is_empty() {
             return Err(self.problems);
         }
+        let (lines, origins, tracks) =
+            book::opened(entries.into_iter().flatten().collect(), tracks);
         Ok(Lesson {
             title: file.title,
             credits: Credits {
@@ -91,7 +94,8 @@ impl<'a> Checker<'a> {
             samples,
             rate,
             charts: charts.into_iter().flatten().collect(),
-            lines: lines.into_iter().flatten().collect(),
+            lines,
+            origins,
             tracks,
             warnings: self.warnings,
         })

@@ -3,6 +3,7 @@
 //! [`file`] is what people type, with its defaults; [`Lesson`] is what the program needs. Between
 //! them stands [`Lesson::read`], which finds all that is wrong at once and points at it.
 
+mod book;
 mod charts;
 mod checker;
 pub mod file;
@@ -31,6 +32,7 @@ use crate::style::{Intensity, Library, Start};
 use crate::theory::Key;
 use crate::units::{Bpm, SampleRate};
 
+pub use book::Origin;
 use checker::Checker;
 use file::LessonFile;
 pub use files::{HOW_TO_BUILD, NOT_BUILT};
@@ -68,6 +70,8 @@ pub struct Lesson {
     pub charts: Vec<Chart>,
     /// All lines, in the order of the file.
     pub lines: Vec<Line>,
+    /// What each of the lines goes over and shows, in the same order.
+    pub origins: Vec<Origin>,
     /// All tracks, in the order of the file.
     pub tracks: Vec<Track>,
     /// What the teacher should know of, though nothing is wrong.
@@ -88,7 +92,8 @@ pub struct Credits {
 /// An entry of the lesson that gives files for every key and tempo asked for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Track {
-    /// Its place in the lesson, counted from 1.
+    /// Its place in the set, counted from 1: that of its entry, unless an exercise book before it
+    /// gives several.
     pub number: usize,
     /// The name that students read.
     pub name: String,

@@ -1,5 +1,6 @@
 //! A lesson becomes takes and files: everything that is decided before a sound is made.
 
+mod colour;
 mod depends;
 mod files;
 mod players;

@@ -16,6 +16,7 @@ use crate::theory::Key;
 use crate::units::{Bpm, Ticks};
 
 use super::Players;
+use super::colour::alter;
 
 /// What a take plays: who does what when.
 #[derive(Debug, Clone)]
@@ -56,7 +57,11 @@ pub fn take_notes(
         pickup: lines.clone().map(Line::pickup).max().unwrap_or(Ticks::ZERO),
         shape: track.shape.clone(),
     };
-    let timeline = arrange(&chart.transpose(key), &arrangement)?;
+    let mut timeline = arrange(&chart.transpose(key), &arrangement)?;
+    let composed = track.line.and_then(|line| lesson.origins.get(line)?.composed.as_ref());
+    if let Some(composed) = composed {
+        alter(&mut timeline, &composed.altered());
+    }
 
     let warnings = lines.flat_map(|line| line.warnings(&timeline)).collect();
     let line = line.map(|line| line.play(&timeline));

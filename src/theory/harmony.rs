@@ -84,6 +84,20 @@ impl Harmony {
         }
     }
 
+    /// The same chord with a flat ninth and a flat thirteenth, where its symbol writes neither:
+    /// what goes under a line in the altered scale.
+    #[must_use]
+    pub fn altered(&self) -> Harmony {
+        let mut altered = self.clone();
+        if self.symbol.degree(9).is_none() {
+            altered.ninth = Some(Degree::new(9, -1));
+        }
+        if self.symbol.degree(13).is_none() {
+            altered.thirteenth = Some(Degree::new(13, -1));
+        }
+        altered
+    }
+
     /// A degree above this chord's root as a pitch class, 0 to 11.
     #[must_use]
     pub fn pitch_class(&self, degree: Degree) -> u8 {

@@ -4,6 +4,7 @@
 
 mod again;
 mod archive;
+mod composed_lines;
 mod course;
 mod formats;
 mod harness;

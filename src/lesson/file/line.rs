@@ -3,6 +3,8 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use super::TechniqueEntry;
+
 /// `[[line]]`: notes over a chart.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
@@ -19,6 +21,25 @@ pub struct LineEntry {
     /// A MusicXML file (.musicxml or .mxl) with its notes, relative to the lesson: the first voice
     /// of the first part, or of the first with chord symbols.
     pub musicxml: Option<String>,
+    /// A technique to compose it by, of those that `countoff techniques` lists; or several with
+    /// their weights.
+    pub technique: Option<TechniqueEntry>,
+    /// The seed of a composed line; the lesson's where it is left out.
+    #[schemars(range(min = 0))]
+    pub seed: Option<i64>,
+    /// How many lines to compose, 1 to 99, from as many seeds: an exercise book. A track that plays
+    /// it becomes as many tracks. 1 where it is left out.
+    #[schemars(range(min = 1, max = 99))]
+    pub count: Option<i64>,
+    /// The bars that a composed line keeps to, such as `"1-4, 7"`; all where it is left out.
+    pub bars: Option<String>,
+    /// After how many bars a composed line takes a breath, 0 to 64; 0 is never, and 4 where it is
+    /// left out.
+    #[schemars(range(min = 0, max = 64))]
+    pub breathe: Option<i64>,
+    /// How many eighth notes a composed line is moved to the right, 0 to 3; 0 where it is left out.
+    #[schemars(range(min = 0, max = 3))]
+    pub displace: Option<i64>,
     /// How many beats of the MIDI file come before the first bar line, 0 to 16; none where it is
     /// left out.
     #[schemars(range(min = 0, max = 16))]

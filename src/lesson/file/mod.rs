@@ -1,6 +1,7 @@
 //! The lesson file as people write it: every key of it, with its default.
 
 mod chart;
+mod composed;
 mod line;
 #[cfg(test)]
 mod tests;
@@ -10,6 +11,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub use chart::{ChartEntry, FeelEntry};
+pub use composed::{ShareEntry, TechniqueEntry};
 pub use line::LineEntry;
 pub(super) use track::SHAPES;
 pub use track::{BalanceEntry, MixEntry, PracticeEntry, TrackEntry};

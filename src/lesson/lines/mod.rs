@@ -1,5 +1,6 @@
 //! The check of the lines.
 
+mod composed;
 mod setting;
 mod source;
 
@@ -9,18 +10,19 @@ use crate::part::line::Line;
 use crate::problem::nearest;
 use crate::style::Shelf;
 
+use super::book::{EntryLines, Origin, numbered};
 use super::checker::Checker;
 use super::file::{LessonFile, LineEntry, TrackEntry};
 use super::places::Step;
 use source::Source;
 
 impl Checker<'_> {
-    /// All lines, in the order of the file; `None` for one that cannot be read.
+    /// The lines of every entry, in the order of the file; `None` for one that cannot be read.
     pub(super) fn lines(
         &mut self,
         file: &LessonFile,
         charts: &[Option<Chart>],
-    ) -> Vec<Option<Line>> {
+    ) -> Vec<Option<EntryLines>> {
         let lines = file.line.iter().enumerate();
         lines.map(|(index, entry)| self.line(file, charts, index, entry)).collect()
     }
@@ -31,7 +33,7 @@ impl Checker<'_> {
         charts: &[Option<Chart>],
         index: usize,
         entry: &LineEntry,
-    ) -> Option<Line> {
+    ) -> Option<EntryLines> {
         let at = |key| [Step::Key("line"), Step::Entry(index), Step::Key(key)];
         if file.line[..index].iter().any(|earlier| earlier.name == entry.name) {
             let message = format!("there are two lines named `{}`", entry.name);
@@ -44,12 +46,25 @@ impl Checker<'_> {
         }
         let instrument = self.instrument(entry, index);
         let range = self.line_range(entry, index);
-        let chart = self.chart_index(file, &entry.chart, &at("chart"))?;
-        let chart = charts.get(chart)?.as_ref()?;
+        let chart_index = self.chart_index(file, &entry.chart, &at("chart"))?;
+        let chart = charts.get(chart_index)?.as_ref()?;
+        let named = |name: String, notes, composed| {
+            let line = Line::new(&name, chart.key, notes);
+            let origin = Origin { name, chart: chart_index, composed };
+            (Line { hand, instrument, range: range.clone(), ..line }, origin)
+        };
+        if self.is_composed(entry, index) {
+            let composed = self.composed(entry, index, chart, range.clone(), file.seed)?;
+            let several = composed.len() > 1;
+            let lines = (1..).zip(composed).map(|(number, composed)| {
+                let name = if several { numbered(&entry.name, number) } else { entry.name.clone() };
+                named(name, composed::line_notes(&composed), Some(composed))
+            });
+            return Some(lines.collect());
+        }
         let source = self.source(entry, index, chart)?;
         self.length_of(entry, chart, &source);
-        let line = Line::new(&entry.name, chart.key, source.notes);
-        Some(Line { hand, instrument, range, ..line })
+        Some(vec![named(entry.name.clone(), source.notes, None)])
     }
 
     /// A line that is longer or shorter than its chart is told: what is over will not be heard.

@@ -1,0 +1,199 @@
+//! `countoff explain`: what each note of a line is to its chord.
+
+use std::fmt::Write;
+
+use serde::Serialize;
+
+use super::args::Explain;
+use super::{Failure, output, render};
+use crate::explain::{Explained, Sounding, explain};
+use crate::lesson::{Lesson, Origin};
+use crate::melody::{Form, Material, Piece};
+use crate::part::line::Line;
+use crate::problem::nearest;
+use crate::theory::Pitch;
+use crate::units::Ticks;
+
+#[derive(Serialize)]
+struct ExplainedLine {
+    line: String,
+    chart: String,
+    key: String,
+    meter: String,
+    pieces: Vec<ExplainedPiece>,
+    notes: Vec<ExplainedNote>,
+    fallbacks: Vec<String>,
+}
+
+/// What a composed line shows over a chord.
+#[derive(Serialize)]
+struct ExplainedPiece {
+    bar: i64,
+    chord: String,
+    technique: &'static str,
+    material: String,
+    root: String,
+    scale: &'static str,
+    triads: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct ExplainedNote {
+    bar: i64,
+    /// Counted from 1, in quarters; in six eighths in dotted quarters, in cut time in halves.
+    beat: f64,
+    /// In quarters.
+    length: f64,
+    note: String,
+    midi: u8,
+    chord: Option<String>,
+    roles: Vec<ExplainedRole>,
+}
+
+#[derive(Serialize)]
+struct ExplainedRole {
+    kind: &'static str,
+    text: String,
+}
+
+/// Explains one line of a lesson, or all.
+pub(super) fn run(options: &Explain) -> Result<(), Failure> {
+    let at_hand = render::read_lesson(&options.lesson)?;
+    let lesson = &at_hand.lesson;
+    let chosen = chosen(lesson, options.line.as_deref())?;
+    let lines: Vec<ExplainedLine> =
+        chosen.into_iter().filter_map(|index| explained(lesson, index)).collect();
+    if options.json { output::json(&lines) } else { output::text(&shown(&lines)) }
+}
+
+/// The lines of that name (an exercise book's own name stands for all of its lines).
+fn chosen(lesson: &Lesson, name: Option<&str>) -> Result<Vec<usize>, Failure> {
+    let names = || lesson.origins.iter().map(|origin| origin.name.as_str());
+    if lesson.origins.is_empty() {
+        return Err(Failure::input(miette::miette!("the lesson has no line")));
+    }
+    let Some(name) = name else { return Ok((0..lesson.origins.len()).collect()) };
+    let is_it = |origin: &Origin| {
+        let numbered = origin.name.strip_prefix(name).and_then(|rest| rest.strip_prefix(' '));
+        origin.name == name || numbered.is_some_and(|number| number.parse::<u8>().is_ok())
+    };
+    let found: Vec<usize> =
+        (0..lesson.origins.len()).filter(|&index| is_it(&lesson.origins[index])).collect();
+    if !found.is_empty() {
+        return Ok(found);
+    }
+    let help = match nearest(name, names()) {
+        Some(right) => format!("did you mean `{right}`?"),
+        None => format!("the lines are: {}", names().collect::<Vec<_>>().join(", ")),
+    };
+    Err(Failure::input(miette::miette!(help = help, "there is no line named `{name}`")))
+}
+
+fn explained(lesson: &Lesson, index: usize) -> Option<ExplainedLine> {
+    let origin = lesson.origins.get(index)?;
+    let chart = lesson.charts.get(origin.chart)?;
+    let form = Form::of(chart);
+    let (notes, pieces, late) = match &origin.composed {
+        Some(composed) => (
+            // A line that is moved against the bar is explained as it was composed.
+            composed
+                .notes
+                .iter()
+                .map(|note| Sounding {
+                    at: note.at - composed.displaced,
+                    length: note.length,
+                    pitch: note.pitch,
+                })
+                .collect(),
+            composed.pieces.as_slice(),
+            composed.displaced,
+        ),
+        None => (written(lesson.lines.get(index)?), &[][..], Ticks::ZERO),
+    };
+    let notes = explain(&form, &notes, pieces);
+    let fallbacks = origin.composed.iter().flat_map(|composed| &composed.fallbacks);
+    Some(ExplainedLine {
+        line: origin.name.clone(),
+        chart: chart.name.clone(),
+        key: chart.key.to_string(),
+        meter: chart.meter.to_string(),
+        pieces: pieces.iter().filter_map(|piece| explained_piece(&form, piece)).collect(),
+        notes: notes.iter().map(|note| explained_note(&form, note, late)).collect(),
+        fallbacks: fallbacks.map(ToString::to_string).collect(),
+    })
+}
+
+fn written(line: &Line) -> Vec<Sounding> {
+    let notes = line.notes.iter();
+    notes.map(|note| Sounding { at: note.at, length: note.length, pitch: note.pitch }).collect()
+}
+
+fn explained_piece(form: &Form, piece: &Piece) -> Option<ExplainedPiece> {
+    let (root, scale) = piece.assignment.material.scale()?;
+    let triads = match &piece.assignment.material {
+        Material::Triads { pair, .. } => pair.iter().map(ToString::to_string).collect(),
+        _ => Vec::new(),
+    };
+    Some(ExplainedPiece {
+        bar: form.bar_number(piece.span.at),
+        chord: piece.span.harmony.as_ref()?.symbol.to_string(),
+        technique: piece.assignment.technique.name(),
+        material: piece.assignment.material.to_string(),
+        root: root.to_string(),
+        scale: scale.name,
+        triads,
+    })
+}
+
+fn explained_note(form: &Form, note: &Explained, late: Ticks) -> ExplainedNote {
+    let at = note.note.at + late;
+    let in_bar = Ticks(at.0.rem_euclid(form.meter.bar().0));
+    let pitch = Pitch::named(note.note.pitch, note.name);
+    let roles = note.roles.iter();
+    ExplainedNote {
+        bar: form.bar_number(at),
+        beat: in_bar.quarters() / form.meter.beat().quarters() + 1.0,
+        length: note.note.length.quarters(),
+        note: pitch.map_or_else(|| note.name.to_string(), |pitch| pitch.to_string()),
+        midi: note.note.pitch,
+        chord: note.harmony.as_ref().map(|harmony| harmony.symbol.to_string()),
+        roles: roles
+            .map(|role| ExplainedRole { kind: role.name(), text: role.to_string() })
+            .collect(),
+    }
+}
+
+fn shown(lines: &[ExplainedLine]) -> String {
+    let mut text = String::new();
+    for line in lines {
+        let ExplainedLine { line: name, chart, key, meter, .. } = line;
+        let _ = writeln!(text, "{name}, over {chart} in {key}, {meter}");
+        for fallback in &line.fallbacks {
+            let _ = writeln!(text, "  {fallback}");
+        }
+        let mut bar = None;
+        for note in &line.notes {
+            if bar != Some(note.bar) {
+                bar = Some(note.bar);
+                let shown = line.pieces.iter().filter(|piece| piece.bar == note.bar);
+                let shown: Vec<String> = shown
+                    .map(|piece| {
+                        format!("{}: {}, {}", piece.chord, piece.technique, piece.material)
+                    })
+                    .collect();
+                let _ = writeln!(text, "\n  bar {}  {}", note.bar, shown.join("; "));
+            }
+            let chord = note.chord.as_deref().unwrap_or("N.C.");
+            let roles: Vec<&str> = note.roles.iter().map(|role| role.text.as_str()).collect();
+            let (first, others) = roles.split_first().unwrap_or((&"-", &[]));
+            let beat = (note.beat * 100.0).round() / 100.0;
+            let _ = write!(text, "    {beat:<5} {:4} {chord:9} {first}", note.note);
+            if !others.is_empty() {
+                let _ = write!(text, "  (or {})", others.join("; "));
+            }
+            text.push('\n');
+        }
+        text.push('\n');
+    }
+    text
+}
