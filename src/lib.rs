@@ -17,6 +17,7 @@
 //! - [`plan::Plan::of`] decides everything that comes before sound. For each take it goes through
 //!   [`arrange::arrange`], the players ([`part::comp`], [`part::bass`], [`part::drums`]), and
 //!   [`feel::perform`];
+//! - [`page::lesson_page`] tells the students what there is and shows them the notes;
 //! - [`render::render`] makes the files: [`sound::Sounds`] gives stems,
 //!   [`mix::render`] sums and levels them, [`deliver`] writes them whole or not at all;
 //! - [`cli`] is the shell around it, and the only place that touches the outside world.
@@ -98,6 +99,8 @@ pub mod deliver;
 pub mod lesson;
 
 pub mod plan;
+
+pub mod page;
 
 pub mod render;
 

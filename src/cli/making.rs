@@ -111,6 +111,7 @@ struct SetInHand<'a> {
     source: SoundSource,
     hash: [u8; 32],
     plan: Box<dyn Fn() -> Result<Plan, PlanError> + Sync + 'a>,
+    whole: Option<Box<dyn Fn() -> Result<Plan, PlanError> + Sync + 'a>>,
     sounds: Box<crate::render::SoundSource<'a>>,
     progress: progress::OfSet<'a>,
 }
@@ -127,6 +128,10 @@ impl<'a> SetInHand<'a> {
         let hash = fonts.hash(&source);
         let megabytes = usize::try_from(options.store).unwrap_or(usize::MAX);
         let budget = StoreBudget(megabytes.saturating_mul(1 << 20));
+        let leaves_out = order.only.len() < order.lesson.tracks.len();
+        let whole = leaves_out.then(|| -> Box<dyn Fn() -> Result<Plan, PlanError> + Sync + 'a> {
+            Box::new(|| Plan::of(&order.lesson, &order.library, |_| true))
+        });
         let (asked, rate) = (source.clone(), order.lesson.rate);
         SetInHand {
             order,
@@ -134,6 +139,7 @@ impl<'a> SetInHand<'a> {
             source,
             hash,
             plan: Box::new(|| order.plan()),
+            whole,
             sounds: Box::new(move || fonts.sounds(&asked, rate, budget)),
             progress: watcher.of_set(order.name.as_deref()),
         }
@@ -146,6 +152,7 @@ impl<'a> SetInHand<'a> {
                 Some(plan) => Planned::AtHand(plan),
                 None => Planned::InTurn(&*self.plan),
             },
+            whole: self.whole.as_deref().map(|source| source as _),
             takes: self.outline.dearest_first(),
             sounds: &*self.sounds,
             soundfont: &self.hash,

@@ -143,6 +143,9 @@ pub struct SoundEntry {
     /// By how many LU the file is quieter than asked for, where its peaks are why.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub short_of_target: Option<f64>,
+    /// How loud it is over time, for a picture: see [`super::LevelPicture::letters`].
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub picture: String,
 }
 
 impl Manifest {
@@ -207,6 +210,7 @@ mod tests {
             limiter_share: 0.01,
             limiter_deepest: 1.5,
             short_of_target: None,
+            picture: "AZ_".to_owned(),
         };
         let file = FileEntry {
             purpose: "mix".to_owned(),

@@ -16,6 +16,8 @@ use super::take::TakeNotes;
 pub struct SoundPlan {
     /// Its path from the set's folder, with `/` between folders.
     pub path: String,
+    /// What sets it apart from the take's other files, as students read it: empty for the first mix.
+    pub label: String,
     /// Who is heard.
     pub mix: MixSpec,
     /// How it is written.
@@ -95,7 +97,8 @@ impl<'a> Files<'a> {
             let path = self.path(&mix.label, format.extension());
             let audio = samples.in_file(&path, format);
             let depends = audio.and_tags(&tags, notes);
-            SoundPlan { path, mix: spec.clone(), format, tags: tags.clone(), audio, depends }
+            let (mix, label, tags) = (spec.clone(), mix.label.clone(), tags.clone());
+            SoundPlan { path, label, mix, format, tags, audio, depends }
         };
         formats.map(plan).collect()
     }

@@ -4,7 +4,9 @@ use std::io::{BufWriter, Error};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use crate::deliver::{AtomicFile, DeliverError, Encoder, Folder, Hashed, SoundFile, encoder};
+use crate::deliver::{
+    AtomicFile, DeliverError, Encoder, Folder, Hashed, LevelPicture, SoundFile, encoder,
+};
 use crate::mix::BlockSink;
 use crate::plan::SoundPlan;
 
@@ -15,6 +17,7 @@ const WRITE_BUFFER: usize = 1 << 18;
 /// there already, since other mixes may still need its take to be played.
 pub(super) struct MixFiles<'a> {
     files: Vec<OpenFile<'a>>,
+    picture: LevelPicture,
     folder: &'a Folder,
     stop: &'a AtomicBool,
 }
@@ -30,6 +33,8 @@ pub(super) struct WholeFile<'a> {
     pub(super) sound: &'a SoundPlan,
     /// BLAKE3 of the content, in hexadecimal digits.
     pub(super) hash: String,
+    /// How loud it is over time.
+    pub(super) picture: String,
 }
 
 impl<'a> MixFiles<'a> {
@@ -47,11 +52,13 @@ impl<'a> MixFiles<'a> {
             let out = BufWriter::with_capacity(WRITE_BUFFER, Hashed::new(out));
             files.push(OpenFile { sound, encoder: encoder(sound.format, content, out)? });
         }
-        Ok(MixFiles { files, folder, stop })
+        let picture = LevelPicture::new(content.frames.0);
+        Ok(MixFiles { files, picture, folder, stop })
     }
 
     /// Ends the files and puts them in their places.
     pub(super) fn finish(self) -> Result<Vec<WholeFile<'a>>, DeliverError> {
+        let picture = self.picture.letters();
         let finish = |file: OpenFile<'a>| {
             let failed =
                 |source| DeliverError::write(self.folder.root().join(&file.sound.path), source);
@@ -59,7 +66,7 @@ impl<'a> MixFiles<'a> {
             let hashed = out.into_inner().map_err(|error| failed(error.into_error()))?;
             let (out, hash) = hashed.finish().map_err(failed)?;
             out.commit()?;
-            Ok(WholeFile { sound: file.sound, hash })
+            Ok(WholeFile { sound: file.sound, hash, picture: picture.clone() })
         };
         self.files.into_iter().map(finish).collect()
     }
@@ -70,6 +77,7 @@ impl BlockSink for MixFiles<'_> {
         if self.stop.load(Ordering::Relaxed) {
             return Err(Error::from(std::io::ErrorKind::Interrupted));
         }
+        self.picture.add(left, right);
         for file in &mut self.files {
             file.encoder.write_block(left, right).map_err(|source| {
                 let path = self.folder.root().join(&file.sound.path);

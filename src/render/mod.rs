@@ -4,6 +4,7 @@ mod archive;
 mod course;
 mod files;
 mod known;
+mod page;
 mod record;
 mod set;
 mod studio;
@@ -17,6 +18,7 @@ use crate::codec::smf::SmfError;
 use crate::deliver::{DeliverError, Shard};
 use crate::lesson::Lesson;
 use crate::mix::MixError;
+use crate::page::PageError;
 use crate::plan::{Plan, PlanError};
 use crate::sound::{SoundError, Sounds};
 use crate::units::Frames;
@@ -76,6 +78,9 @@ pub enum RenderError {
         /// The first of them.
         first: PathBuf,
     },
+    /// The practice page cannot be made.
+    #[error(transparent)]
+    Page(#[from] PageError),
     /// Somebody asked to stop.
     #[error("stopped: the files that are whole stay, and the next run makes the rest")]
     Stopped,
@@ -145,6 +150,8 @@ pub struct Render<'a> {
     pub lesson: &'a Lesson,
     /// Its plan.
     pub plan: Planned<'a>,
+    /// The plan of all tracks, where the other one leaves some out: the practice page tells of all.
+    pub whole: Option<&'a PlanSource<'a>>,
     /// Which of the plan's takes are to be made, by their places in it, the dearest first.
     pub takes: Vec<usize>,
     /// What it sounds like; asked for only when there is something to be made.

@@ -5,10 +5,12 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::deliver::{Folder, FolderLock};
+use crate::page::PAGE;
 use crate::plan::{Plan, TakePlan};
 
 use super::archive;
 use super::known::{Known, Names};
+use super::page;
 use super::record::Record;
 use super::take::TakeMaker;
 use super::{Planned, Render, RenderError, Work, lock};
@@ -46,7 +48,8 @@ impl<'a> OpenSet<'a> {
         }
         let takes = render.takes.iter().filter_map(|take| plan.takes.get(*take));
         let of_set = plan.archive.iter().filter(|_| shard.is_none());
-        let planned = takes.flat_map(TakePlan::paths).chain(of_set).cloned().collect();
+        let page = shard.is_none().then(|| PAGE.to_owned());
+        let planned = takes.flat_map(TakePlan::paths).chain(of_set).cloned().chain(page).collect();
         let record = Record::begin(folder, known, &render.lesson.title, planned, shard)?;
         Ok(OpenSet { render, plan, record, failure: Mutex::default(), _held: held })
     }
@@ -93,6 +96,8 @@ impl<'a> OpenSet<'a> {
         if let Work::Share(_) = self.render.work {
             return Ok(());
         }
+        let whole = self.render.whole.map(|source| source()).transpose()?;
+        page::make(self.render, whole.as_ref().unwrap_or(&self.plan), &self.record)?;
         archive::make(self.plan.archive.as_ref(), &self.record, self.render.progress, stop)
     }
 }

@@ -119,7 +119,7 @@ impl TakeMaker<'_> {
         wanted: &Wanted<'_>,
         mixed: &MixReport,
     ) -> Result<(), RenderError> {
-        let WholeFile { sound, hash } = whole;
+        let WholeFile { sound, hash, picture } = whole;
         let (size, modified) = self.folder.stamp(Path::new(&sound.path)).unwrap_or_default();
         let entry = FileEntry {
             purpose: if sound.mix.stem { "stem" } else { "mix" }.to_owned(),
@@ -129,7 +129,7 @@ impl TakeMaker<'_> {
             modified,
             hash: hash.clone(),
             depends: wanted.depends.clone(),
-            sound: Some(sound_entry(mixed, &wanted.audio)),
+            sound: Some(sound_entry(mixed, &wanted.audio, picture)),
         };
         self.record.file(&sound.path, entry)?;
         self.progress.made(&Made {
@@ -275,7 +275,7 @@ fn round(take: &TakePlan, rate: SampleRate) -> Option<Frames> {
     timeline.loops.then(|| timeline.tempo.frame(timeline.end, rate))
 }
 
-fn sound_entry(report: &MixReport, audio: &str) -> SoundEntry {
+fn sound_entry(report: &MixReport, audio: &str, picture: &str) -> SoundEntry {
     SoundEntry {
         frames: report.frames.0,
         audio: audio.to_owned(),
@@ -286,5 +286,6 @@ fn sound_entry(report: &MixReport, audio: &str) -> SoundEntry {
         limiter_share: report.limiter_share(),
         limiter_deepest: report.limiter.deepest.0,
         short_of_target: report.short_of_target.map(|short| short.0),
+        picture: picture.to_owned(),
     }
 }

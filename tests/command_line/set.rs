@@ -19,6 +19,7 @@ fn the_whole_set_is_there_with_names_that_sort() {
             "02-band/02-band_c-major_300.mid",
             "02-band/02-band_c-major_300.wav",
             "02-band/02-band_c-major_300_without-bass.wav",
+            "index.html",
             "manifest.json",
         ]
     );
@@ -54,7 +55,8 @@ fn one_changed_chord_makes_the_tracks_again_that_contain_it() {
     desk.write("lesson.toml", SMALL.replace("D7b9", "Ab7"));
     let said = desk.does(&["render", "lesson.toml", "--json"]);
     assert!(!said.made().is_empty());
-    assert!(said.made().iter().all(|path| path.starts_with("01-left-hand/")), "{:?}", said.made());
+    let concerned = |path: &String| path.starts_with("01-left-hand/") || path == "index.html";
+    assert!(said.made().iter().all(concerned), "{:?}", said.made());
 }
 
 #[test]
@@ -146,6 +148,7 @@ fn only_some_tracks_and_other_keys() {
             "01-left-hand/01-left-hand_c-minor_300.wav",
             "01-left-hand/01-left-hand_f-minor_300.mid",
             "01-left-hand/01-left-hand_f-minor_300.wav",
+            "index.html",
             "manifest.json",
         ]
     );
@@ -199,17 +202,18 @@ fn prune_removes_what_was_made_and_is_no_longer_asked_for_and_nothing_else() {
         .replace("[[track]]\nname = \"left hand\"\nchart = \"cadence\"\ncomp = \"shells\"\n", "");
     desk.write("lesson.toml", &only_band);
     desk.does(&["render", "lesson.toml", "--quiet"]);
-    assert_eq!(desk.files("lesson").len(), 11 + 6 + 1, "without --prune everything stays");
+    assert_eq!(desk.files("lesson").len(), 11 + 6 + 2, "without --prune everything stays");
     desk.does(&["render", "lesson.toml", "--quiet", "--prune"]);
     let left = desk.files("lesson");
     assert!(left.contains(&"01-left-hand/notes.txt".to_owned()), "{left:?}");
     assert!(
         left.iter().all(|file| file.starts_with("01-band/")
+            || file == "index.html"
             || file == "manifest.json"
             || file == "01-left-hand/notes.txt"),
         "{left:?}"
     );
-    assert_eq!(left.len(), 6 + 2);
+    assert_eq!(left.len(), 6 + 3);
 }
 
 #[test]

@@ -21,6 +21,7 @@ fn quick_makes_tracks_with_no_lesson_file() {
             "01-shells/01-shells_g-minor_300.wav",
             "01-shells/01-shells_g-minor_350.mid",
             "01-shells/01-shells_g-minor_350.wav",
+            "index.html",
             "manifest.json",
         ]
     );

@@ -7,7 +7,7 @@ fn a_set_as_it_was_made_is_well() {
     let desk = Desk::with_lesson(SMALL);
     desk.does(&["render", "lesson.toml", "--quiet"]);
     let said = desk.does(&["verify", "lesson"]);
-    assert!(said.stdout.contains("10 files, all as they were made"), "{}", said.stdout);
+    assert!(said.stdout.contains("11 files, all as they were made"), "{}", said.stdout);
 }
 
 #[test]

@@ -67,6 +67,7 @@ pub(crate) fn rendered(text: &str, folder: &Path) -> Plan {
     let set = Render {
         lesson: &lesson,
         plan: Planned::AtHand(&plan),
+        whole: None,
         takes: (0..plan.takes.len()).collect(),
         sounds: &|| Ok(sounds.clone()),
         soundfont: b"embedded",

@@ -1,0 +1,137 @@
+//! The page as HTML.
+
+use askama::Template;
+
+use super::PageData;
+use super::tracks::TrackData;
+use crate::chart::Chart;
+use crate::deliver::Manifest;
+use crate::lesson::Lesson;
+
+/// The style sheet: what the page looks like on a screen, then on paper.
+const STYLE: &str =
+    concat!(include_str!("../../templates/page.css"), include_str!("../../templates/paper.css"));
+
+/// The scripts, in an order in which each may use those before it.
+const SCRIPT: &str = concat!(
+    include_str!("../../templates/script/data.js"),
+    include_str!("../../templates/script/elements.js"),
+    include_str!("../../templates/script/chart.js"),
+    include_str!("../../templates/script/hand.js"),
+    include_str!("../../templates/script/notes.js"),
+    include_str!("../../templates/script/voice.js"),
+    include_str!("../../templates/script/player.js"),
+    include_str!("../../templates/script/choose.js"),
+    include_str!("../../templates/script/place.js"),
+    include_str!("../../templates/script/transport.js"),
+    include_str!("../../templates/script/keys.js"),
+    include_str!("../../templates/script/main.js"),
+);
+
+/// Why a page cannot be made.
+#[derive(Debug, thiserror::Error)]
+pub enum PageError {
+    /// A template failed.
+    #[error("the practice page cannot be made: {0}")]
+    Template(#[from] askama::Error),
+    /// The page's data cannot be written as JSON.
+    #[error("the practice page cannot be made: {0}")]
+    Data(#[from] serde_json::Error),
+}
+
+/// A lesson's page. Everything that it puts in is escaped by the template, but for style, script
+/// and data, which are `safe`: the first two are ours, and [`json`] escapes the third.
+#[derive(Template)]
+#[template(path = "page.html")]
+struct Page<'a> {
+    title: &'a str,
+    teacher: Option<&'a str>,
+    copyright: Option<&'a str>,
+    tracks: &'a [TrackData],
+    charts: Vec<ChartView>,
+    /// Files that belong to the lesson as a whole.
+    files: Vec<&'a str>,
+    style: &'static str,
+    script: &'static str,
+    data: String,
+}
+
+/// A chart to be read without a script: one chorus in the key as written.
+struct ChartView {
+    name: String,
+    about: String,
+    lines: Vec<ChartLine>,
+}
+
+/// A few bars.
+struct ChartLine {
+    section: String,
+    /// The chords of each bar.
+    bars: Vec<Vec<String>>,
+}
+
+pub(super) fn lesson(
+    lesson: &Lesson,
+    manifest: &Manifest,
+    data: &PageData,
+) -> Result<String, PageError> {
+    let used = |index: usize| {
+        let tracks = data.tracks.iter().filter_map(|track| lesson.tracks.get(track.number - 1));
+        tracks.into_iter().any(|track| track.chart == index)
+    };
+    let charts = lesson.charts.iter().enumerate().filter(|(index, _)| used(*index));
+    let of_lesson = manifest.files.iter().filter(|(_, file)| file.take.is_none());
+    let page = Page {
+        title: &lesson.title,
+        teacher: lesson.credits.teacher.as_deref(),
+        copyright: lesson.credits.copyright.as_deref(),
+        tracks: &data.tracks,
+        charts: charts.map(|(_, chart)| chart_view(chart)).collect(),
+        files: of_lesson
+            .map(|(path, _)| path.as_str())
+            .filter(|path| *path != super::PAGE)
+            .collect(),
+        style: STYLE,
+        script: SCRIPT,
+        data: json(data)?,
+    };
+    Ok(page.render()?)
+}
+
+/// JSON that may stand inside a `script` element: nothing in it can end the element.
+fn json(data: &PageData) -> Result<String, serde_json::Error> {
+    Ok(serde_json::to_string(data)?.replace('<', "\\u003c"))
+}
+
+fn chart_view(chart: &Chart) -> ChartView {
+    let mut lines: Vec<ChartLine> = Vec::new();
+    for bar in &chart.bars {
+        let is_full = lines.last().is_none_or(|line| line.bars.len() == 4);
+        if is_full || bar.section.is_some() {
+            let section = bar.section.clone().unwrap_or_default();
+            lines.push(ChartLine { section, bars: Vec::new() });
+        }
+        let chords = bar.slots.iter().map(|slot| match &slot.chord {
+            Some(chord) => chord.to_string(),
+            None => "N.C.".to_owned(),
+        });
+        if let Some(line) = lines.last_mut() {
+            line.bars.push(chords.collect());
+        }
+    }
+    ChartView {
+        name: chart.name.clone(),
+        about: format!("{}, {}, {}", chart.key, chart.meter, chart.feel),
+        lines,
+    }
+}
+
+/// What a file is, by its ending, as a link says it.
+fn kind(path: &str) -> &str {
+    match path.rsplit_once('.').map(|(_, ending)| ending) {
+        Some("mid") => "MIDI",
+        Some("musicxml" | "mxl") => "notes",
+        Some(ending) => ending,
+        None => path,
+    }
+}

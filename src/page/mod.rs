@@ -1,0 +1,52 @@
+//! The practice page: one HTML file a lesson, which a student opens beside the music.
+//!
+//! [`score`] tells what is played, bar by bar, and which notes the hands choose; [`tracks`] which
+//! takes and files there are; [`html`] puts both into the page. The templates, the style sheet and
+//! the scripts are in `templates/`, each to be read as it stands. A page holds everything that it
+//! needs but the sound files, so it opens from a disk, without a network.
+
+mod html;
+mod line_names;
+mod score;
+mod tracks;
+
+#[cfg(test)]
+mod tests;
+
+use serde::Serialize;
+
+use crate::deliver::Manifest;
+use crate::lesson::Lesson;
+use crate::plan::Plan;
+
+pub use html::PageError;
+use score::Score;
+use tracks::TrackData;
+
+/// The name of the page in the set's folder.
+pub const PAGE: &str = "index.html";
+
+/// What the page's script works with, as JSON in the page.
+#[derive(Debug, Serialize)]
+struct PageData {
+    /// The lesson's title.
+    title: String,
+    /// Frames per second of all sound files.
+    rate: u32,
+    /// What is played, each thing once: takes refer to them.
+    scores: Vec<Score>,
+    /// The tracks in the lesson's order.
+    tracks: Vec<TrackData>,
+}
+
+/// The page of a lesson, as HTML: all takes of the plan of which the manifest lists sound files.
+/// The same input gives the same bytes.
+///
+/// # Errors
+/// Where a template fails, which none does for values that are text.
+pub fn lesson_page(lesson: &Lesson, plan: &Plan, manifest: &Manifest) -> Result<String, PageError> {
+    let mut scores = Vec::new();
+    let tracks = tracks::tracks(lesson, plan, manifest, &mut scores);
+    let data = PageData { title: lesson.title.clone(), rate: lesson.rate.hz(), scores, tracks };
+    html::lesson(lesson, manifest, &data)
+}

@@ -1,0 +1,168 @@
+//! Which takes and files there are, for the page to offer.
+
+use serde::Serialize;
+
+use super::score::{Score, index_of};
+use crate::arrange::Shape;
+use crate::deliver::Manifest;
+use crate::lesson::{Lesson, Track};
+use crate::plan::{Plan, SoundPlan, TakePlan};
+
+/// A track with all its takes.
+#[derive(Debug, Serialize)]
+pub(super) struct TrackData {
+    /// Its number in the lesson, from 1.
+    pub(super) number: usize,
+    /// The name that students read.
+    pub(super) name: String,
+    /// Who plays: the styles, by part.
+    pub(super) about: String,
+    pub(super) takes: Vec<TakeData>,
+}
+
+/// One performance.
+#[derive(Debug, Serialize)]
+pub(super) struct TakeData {
+    /// Its key, or that it goes through keys.
+    pub(super) key: String,
+    /// Its tempo, or its first and last.
+    pub(super) tempo: String,
+    /// Index of what is played.
+    score: usize,
+    /// Ticks before the first bar of the form: lead-in and count-in.
+    start: i64,
+    /// The frame of tick 0 in the files.
+    lead: u64,
+    /// Every tempo: the tick where it begins, and microseconds a quarter.
+    tempos: Vec<(i64, u32)>,
+    /// Whether its files are to be played round and round.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    loops: bool,
+    pub(super) sounds: Vec<SoundData>,
+    /// Its other files: MIDI, notes.
+    pub(super) files: Vec<String>,
+}
+
+/// A sound file.
+#[derive(Debug, Serialize)]
+pub(super) struct SoundData {
+    /// What sets it apart from the other files of the take.
+    pub(super) mix: String,
+    pub(super) path: String,
+    frames: u64,
+    /// How loud it is over time: see [`crate::deliver::LevelPicture::letters`].
+    picture: String,
+    /// Whether it is one part of the take, to be heard with the others.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    stem: bool,
+}
+
+/// All tracks of a plan that have takes whose files the manifest lists. What is played goes into
+/// `scores`.
+pub(super) fn tracks(
+    lesson: &Lesson,
+    plan: &Plan,
+    manifest: &Manifest,
+    scores: &mut Vec<Score>,
+) -> Vec<TrackData> {
+    let mut tracks: Vec<TrackData> = Vec::new();
+    for (index, track) in lesson.tracks.iter().enumerate() {
+        let planned = plan.takes.iter().filter(|take| take.track == index);
+        let takes: Vec<TakeData> =
+            planned.filter_map(|take| take_data(lesson, track, take, manifest, scores)).collect();
+        if !takes.is_empty() {
+            let name = track.name.clone();
+            tracks.push(TrackData { number: track.number, name, about: about(track), takes });
+        }
+    }
+    tracks
+}
+
+fn take_data(
+    lesson: &Lesson,
+    track: &Track,
+    take: &TakePlan,
+    manifest: &Manifest,
+    scores: &mut Vec<Score>,
+) -> Option<TakeData> {
+    let lead = manifest.takes.get(&take.name)?.bars.first()?.frame;
+    // Of several formats the first is played; the others are there to be taken home.
+    let mut sounds: Vec<SoundData> = Vec::new();
+    let mut files = Vec::new();
+    for sound in take.sounds.iter().filter_map(|sound| sound_data(sound, manifest)) {
+        match sounds.iter().any(|known| known.mix == sound.mix && known.stem == sound.stem) {
+            true => files.push(sound.path),
+            false => sounds.push(sound),
+        }
+    }
+    if sounds.is_empty() {
+        return None;
+    }
+    let of_take = manifest.files.iter().filter(|(_, file)| {
+        file.take.as_deref() == Some(take.name.as_str()) && file.sound.is_none()
+    });
+    files.extend(of_take.map(|(path, _)| path.clone()));
+    let timeline = &take.notes.timeline;
+    Some(TakeData {
+        key: key_label(track, take),
+        tempo: tempo_label(track, take),
+        score: index_of(scores, Score::of(lesson, track, &take.notes)),
+        start: timeline.form_start().0,
+        lead,
+        tempos: timeline.tempo.changes().map(|(at, tempo)| (at.0, tempo.0)).collect(),
+        loops: timeline.loops,
+        sounds,
+        files,
+    })
+}
+
+fn sound_data(sound: &SoundPlan, manifest: &Manifest) -> Option<SoundData> {
+    let heard = manifest.files.get(&sound.path)?.sound.as_ref()?;
+    Some(SoundData {
+        mix: sound.label.clone(),
+        path: sound.path.clone(),
+        frames: heard.frames,
+        picture: heard.picture.clone(),
+        stem: sound.mix.stem,
+    })
+}
+
+fn key_label(track: &Track, take: &TakePlan) -> String {
+    match track.shape {
+        Shape::RoundTheKeys { .. } => "round the keys".to_owned(),
+        _ => take.key.to_string(),
+    }
+}
+
+fn tempo_label(track: &Track, take: &TakePlan) -> String {
+    match &track.shape {
+        Shape::Ladder { from, to, .. } => format!("{from} to {to}"),
+        _ => take.tempo.to_string(),
+    }
+}
+
+/// Who plays, and what for.
+fn about(track: &Track) -> String {
+    let player = |part: &str, style: &Option<String>| {
+        style.as_ref().map(|style| format!("{part}: {}", style.replace('-', " ")))
+    };
+    let players = [
+        player("comp", &track.comp),
+        player("bass", &track.bass),
+        player("drums", &track.drums),
+        practice(&track.shape).map(str::to_owned),
+    ];
+    players.into_iter().flatten().collect::<Vec<_>>().join(" · ")
+}
+
+/// What a practice shape is for, in a word or two.
+const fn practice(shape: &Shape) -> Option<&'static str> {
+    match shape {
+        Shape::Straight => None,
+        Shape::Loop => Some("round and round"),
+        Shape::Answer { .. } => Some("listen, then answer"),
+        Shape::Ladder { .. } => Some("faster every time"),
+        Shape::RoundTheKeys { .. } => Some("round the keys"),
+        Shape::RestingClick { .. } => Some("the click rests"),
+    }
+}
