@@ -80,17 +80,17 @@ pub(super) fn lesson(
         tracks.into_iter().any(|track| track.chart == index)
     };
     let charts = lesson.charts.iter().enumerate().filter(|(index, _)| used(*index));
-    let of_lesson = manifest.files.iter().filter(|(_, file)| file.take.is_none());
+    // The page is in the archive, not the archive on the page.
+    let outside = |purpose: &str| matches!(purpose, "zip" | "page");
+    let files = manifest.files.iter();
+    let of_lesson = files.filter(|(_, file)| file.take.is_none() && !outside(&file.purpose));
     let page = Page {
         title: &lesson.title,
         teacher: lesson.credits.teacher.as_deref(),
         copyright: lesson.credits.copyright.as_deref(),
         tracks: &data.tracks,
         charts: charts.map(|(_, chart)| chart_view(chart)).collect(),
-        files: of_lesson
-            .map(|(path, _)| path.as_str())
-            .filter(|path| *path != super::PAGE)
-            .collect(),
+        files: of_lesson.map(|(path, _)| path.as_str()).collect(),
         style: STYLE,
         script: SCRIPT,
         data: json(data)?,

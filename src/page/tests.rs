@@ -55,6 +55,7 @@ fn manifest(plan: &Plan) -> Manifest {
             kind: "count-in".to_owned(),
             chorus: 1,
             section: None,
+            key: "Gm".to_owned(),
             chords: Vec::new(),
         };
         let known = TakeEntry {

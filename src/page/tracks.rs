@@ -86,13 +86,20 @@ fn take_data(
     scores: &mut Vec<Score>,
 ) -> Option<TakeData> {
     let lead = manifest.takes.get(&take.name)?.bars.first()?.frame;
-    // Of several formats the first is played; the others are there to be taken home.
-    let mut sounds: Vec<SoundData> = Vec::new();
-    let mut files = Vec::new();
-    for sound in take.sounds.iter().filter_map(|sound| sound_data(sound, manifest)) {
-        match sounds.iter().any(|known| known.mix == sound.mix && known.stem == sound.stem) {
-            true => files.push(sound.path),
-            false => sounds.push(sound),
+    // Of several formats one is played; the others are there to be taken home.
+    let mut heard: Vec<SoundData> =
+        take.sounds.iter().filter_map(|sound| sound_data(sound, manifest)).collect();
+    heard.sort_by_key(|sound| format_rank(&sound.path));
+    let (mut sounds, mut files): (Vec<SoundData>, Vec<String>) = Default::default();
+    for label in take.sounds.iter().map(|sound| &sound.label) {
+        if let Some(place) = heard.iter().position(|sound| sound.mix == *label) {
+            sounds.push(heard.remove(place));
+            heard.retain(|sound| {
+                if sound.mix == *label {
+                    files.push(sound.path.clone());
+                }
+                sound.mix != *label
+            });
         }
     }
     if sounds.is_empty() {
@@ -125,6 +132,12 @@ fn sound_data(sound: &SoundPlan, manifest: &Manifest) -> Option<SoundData> {
         picture: heard.picture.clone(),
         stem: sound.mix.stem,
     })
+}
+
+/// Which of several formats is played: one in which every frame can be found comes first.
+fn format_rank(path: &str) -> usize {
+    const BY_RANK: [&str; 2] = [".wav", ".flac"];
+    BY_RANK.iter().position(|ending| path.ends_with(ending)).unwrap_or(BY_RANK.len())
 }
 
 fn key_label(track: &Track, take: &TakePlan) -> String {

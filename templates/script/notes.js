@@ -31,7 +31,7 @@ class Notes {
     const y = (tick) => (tick / score.beat) * BEAT_HEIGHT + 26;
     const height = y(score.bar) + 2;
     const width = NOTES_MARGIN + stretch.width;
-    const now = draw("line", { class: "now", x1: 0, x2: width, y1: 0, y2: 0 });
+    const now = make("div", { class: "now", "aria-hidden": "true" });
     const spokenNotes = [];
     const texts = [];
     const threads = [];
@@ -67,10 +67,9 @@ class Notes {
       ...threads,
       ...texts,
       draw("text", { class: "note-bar-number", x: 0, y: 11 }, String(bar.number)),
-      now,
     );
-    const element = make("div", { class: "note-bar", role: "listitem" }, picture);
-    return { element, now, y };
+    const element = make("div", { class: "note-bar", role: "listitem" }, picture, now);
+    return { element, now, share: (tick) => y(tick) / height };
   }
 
   /** Moves the line of now to a place in a bar: `gone` is how much of it has gone by, 0 to 1. */
@@ -81,7 +80,7 @@ class Notes {
       block?.element.classList.add("sounding");
       this.current = block;
     }
-    if (block) block.now.style.transform = `translateY(${block.y(gone * this.score.bar)}px)`;
+    if (block) block.now.style.transform = `translateY(${(block.share(gone * this.score.bar) * 100).toFixed(2)}%)`;
   }
 }
 

@@ -5,6 +5,8 @@
 
 /** How long the second voice runs in silence before it is heard, in seconds of music. */
 const RUN_UP = 0.5;
+/** A voice that is further from its clock than this has been stopped by something, in milliseconds. */
+const LOST = 60;
 
 class Player {
   constructor() {
@@ -18,7 +20,9 @@ class Player {
     this.rounds = 0;
     this.timer = null;
     /** When the sounding voice reaches the end of the repeated bars, in milliseconds. */
-    this.joint = null;
+    this.joint = 0;
+    /** Whether the joint follows from the one before. */
+    this.keepsTime = false;
     /** In the silence between two rounds: where the music stopped. */
     this.pausedBetween = null;
   }
@@ -60,13 +64,14 @@ class Player {
 
   pause() {
     this.playing = false;
+    this.keepsTime = false;
     clearTimeout(this.timer);
     this.lead.stop();
     this.dropSpare();
   }
 
   goTo(time) {
-    this.joint = null;
+    this.keepsTime = false;
     this.pausedBetween = null;
     this.dropSpare();
     this.lead.muted = false;
@@ -77,6 +82,7 @@ class Player {
 
   setSpeed(speed) {
     this.speed = speed;
+    this.keepsTime = false;
     this.lead.rate = speed;
     this.dropSpare();
   }
@@ -84,6 +90,7 @@ class Player {
   /** Repeats from a time to a time, with a silence between, all in seconds of music; null ends it. */
   setRepeat(repeat) {
     this.repeat = repeat;
+    this.keepsTime = false;
     this.rounds = 0;
     this.dropSpare();
     if (this.playing) this.tick();
@@ -122,8 +129,9 @@ class Player {
     const { lead, spare, speed } = this;
     const ms = (music) => (music / speed) * 1000;
     if (this.pausedBetween === null) {
-      const position = lead.hasEnded ? to : lead.position(now);
-      this.joint = now + ms(to - position);
+      const heard = now + ms(to - (lead.hasEnded ? to : lead.position(now)));
+      // From the second round on the rounds follow one clock, so that small errors do not add up.
+      if (!this.keepsTime || Math.abs(heard - this.joint) > LOST) this.joint = heard;
     }
     const entry = this.joint + ms(silence);
     const cue = Math.max(0, from - RUN_UP);
@@ -174,6 +182,7 @@ class Player {
     this.pausedBetween = null;
     if (this.stage !== "rolling" || !this.spare.isRunning) {
       // The second voice is not ready, as with bars that are very short: jump, as well as can be.
+      this.keepsTime = false;
       this.lead.seek(from);
       this.lead.muted = false;
       if (!this.lead.isRunning) this.lead.start().catch(() => {});
@@ -183,6 +192,8 @@ class Player {
     [this.lead, this.spare] = [this.spare, this.lead];
     this.lead.rate = this.speed;
     this.lead.muted = false;
+    this.joint += ((this.repeat.silence + this.repeat.to - from) / this.speed) * 1000;
+    this.keepsTime = true;
     this.dropSpare();
   }
 }

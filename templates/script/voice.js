@@ -5,8 +5,19 @@
 
 /** How far a browser's clock may be from our reckoning before we believe it, in seconds. */
 const BELIEVE = 0.08;
-/** Elements of one voice are brought together when they are further apart, in seconds. */
-const TOGETHER = 0.004;
+/** The longest step in which a browser tells the time, in seconds. */
+const STEP = 0.04;
+/** Files of one voice that are further apart than this are brought together, in seconds. */
+const APART = 0.03;
+
+/** Silence that still runs: browsers put an element to sleep that is muted, and wake it late. */
+const FAINT = 0.0001;
+/** Phones leave loudness to their own buttons; there only muting helps. */
+const setsVolume = (() => {
+  const element = new Audio();
+  element.volume = 0.5;
+  return element.volume === 0.5;
+})();
 
 class Voice {
   constructor() {
@@ -28,8 +39,7 @@ class Voice {
       element.playbackRate = this.speed;
       return element;
     });
-    this.silent = this.silent ?? false;
-    this.muted = this.silent;
+    this.muted = this.silent ?? false;
   }
 
   get muted() {
@@ -38,8 +48,9 @@ class Voice {
 
   set muted(silent) {
     this.silent = silent;
-    this.elements.forEach((element) => {
-      element.muted = silent;
+    this.elements.forEach((element, index) => {
+      if (setsVolume) element.volume = silent ? FAINT : Math.max(FAINT, this.loudness?.[index] ?? 1);
+      else element.muted = silent;
     });
   }
 
@@ -53,9 +64,8 @@ class Voice {
 
   /** How loud each file is, 0 to 1. */
   set volumes(volumes) {
-    this.elements.forEach((element, index) => {
-      element.volume = volumes[index] ?? 1;
-    });
+    this.loudness = volumes;
+    this.muted = this.silent ?? false;
   }
 
   get isReady() {
@@ -106,12 +116,18 @@ class Voice {
       return raw;
     }
     if (!this.reading) {
-      this.reading = { raw, time: raw, at: now };
+      this.reading = { raw, time: raw, at: now, isStarting: true };
       return raw;
     }
     const { reading } = this;
+    // Until it moves for the first time it has not begun to sound.
+    if (reading.isStarting && raw === reading.raw) return raw;
+    if (reading.isStarting) {
+      this.reading = { raw, time: raw, at: now };
+      return raw;
+    }
     const reckoned = reading.time + ((now - reading.at) / 1000) * element.playbackRate;
-    if (raw === reading.raw) return Math.min(reckoned, raw + 0.25);
+    if (raw === reading.raw) return Math.min(reckoned, raw + STEP);
     const off = raw - reckoned;
     const time = Math.abs(off) > BELIEVE ? raw : reckoned + off * 0.25;
     this.reading = { raw, time, at: now };
@@ -127,15 +143,16 @@ class Voice {
     });
   }
 
-  /** Keeps the files of the voice together, following the first. */
-  gather() {
+  /**
+   * Brings the files of the voice together where they have come apart. They start together and
+   * share one clock, so they stay together unless one had to wait for its file.
+   */
+  gather(now = performance.now()) {
     const [first, ...others] = this.elements;
-    if (!first || others.length === 0 || first.paused || first.seeking) return;
-    for (const element of others) {
-      if (element.seeking) continue;
-      const ahead = element.currentTime - first.currentTime;
-      if (Math.abs(ahead) > 0.15) element.currentTime = first.currentTime;
-      else element.playbackRate = Math.abs(ahead) > TOGETHER ? this.speed * (1 - Math.max(-0.1, Math.min(0.1, ahead / 0.3))) : this.speed;
-    }
+    if (!first || first.paused || first.seeking || now < (this.gathered ?? 0) + 2000) return;
+    const strays = others.filter((element) => !element.seeking && Math.abs(element.currentTime - first.currentTime) > APART);
+    if (strays.length === 0) return;
+    this.gathered = now;
+    for (const element of strays) element.currentTime = first.currentTime;
   }
 }
