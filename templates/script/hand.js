@@ -44,7 +44,7 @@ class Keyboard {
   constructor(title) {
     this.title = title;
     this.heading = make("figcaption", { class: "hand-title" });
-    this.picture = draw("svg", { role: "img", class: "keyboard" });
+    this.picture = draw("svg", { role: "img", class: "keyboard", preserveAspectRatio: "xMinYMid" });
     this.root = make("figure", { class: "hand" }, this.heading, this.picture);
   }
 

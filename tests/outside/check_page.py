@@ -80,6 +80,12 @@ def bar_times(data, take):
     return times
 
 
+def chosen(page, track):
+    """The take that the page has chosen: the one of before, where a track has it."""
+    key, tempo = (page.locator(f"input[name=choose-{what}]:checked").input_value() for what in ("Key", "Tempo"))
+    return next(take for take in track["takes"] if (take["key"], take["tempo"]) == (key, tempo))
+
+
 def check_playing(report, page, name):
     """Every track plays, and the mark is where the sound is."""
     data = data_of(page)
@@ -87,8 +93,7 @@ def check_playing(report, page, name):
     for index, track in enumerate(data["tracks"]):
         choose(page, index)
         wait_for(page, "window.audios.some((audio) => !audio.paused && audio.currentTime > 0)")
-        take = track["takes"][0]
-        times = bar_times(data, take)
+        times = bar_times(data, chosen(page, track))
         page.locator(".bar").nth(1).click()
         samples = [sample for sample in seen(page, 1.2) if sample[1]]
         report.check(len(samples) > 20, f"{name}, track {index + 1}: does not play")
@@ -122,6 +127,17 @@ def rounds(samples, start, length):
 
 
 def check_repeat(report, page, silence, wanted):
+    """Repeated bars come round in time. A machine that does other work may spoil a try, not three."""
+    for _ in range(3):
+        count, off = repeat(page, silence, wanted)
+        if count >= wanted - 1 and max(map(abs, off)) <= 20:
+            break
+    report.check(count >= wanted - 1, f"repeat: {count} rounds in {wanted} periods")
+    report.check(max(map(abs, off)) <= 20, f"repeat: off by {[round(value) for value in off]} ms")
+
+
+def repeat(page, silence, wanted):
+    """Repeats a bar; how many rounds there were, and by how many milliseconds each was off."""
     data = data_of(page)
     choose(page, 0)
     take = data["tracks"][0]["takes"][0]
@@ -136,13 +152,12 @@ def check_repeat(report, page, silence, wanted):
     moments = rounds(samples, start, end - start)
     # The first round may have been broken into.
     moments = moments[-wanted:]
-    report.check(len(moments) >= wanted - 1, f"repeat: {len(moments)} rounds in {wanted} periods")
     off = [1000 * (moment - moments[0] - index * period) for index, moment in enumerate(moments)]
-    report.check(max(map(abs, off)) <= 20, f"repeat: off by {[round(value) for value in off]} ms")
     kind = "with a bar of silence" if silence else "without a gap"
     print(f"page: {len(moments)} rounds {kind}, off by {', '.join(f'{value:+.1f}' for value in off)} ms")
     page.locator(".play").click()
     page.keyboard.press("\\")
+    return len(moments), off
 
 
 def check_parts(report, page):
