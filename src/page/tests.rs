@@ -25,6 +25,7 @@ fn planned(text: &str) -> (Lesson, Plan) {
 fn entry(purpose: &str, take: &str) -> FileEntry {
     let sound = SoundEntry {
         frames: 8_000_000,
+        audio: String::new(),
         programme_lufs: None,
         lufs: None,
         true_peak: None,
