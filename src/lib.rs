@@ -64,6 +64,8 @@
 
 pub mod units;
 
+mod lanes;
+
 pub mod random;
 
 pub mod problem;

@@ -1,5 +1,6 @@
 //! From samples in single precision to whole numbers.
 
+use crate::lanes::{Lanes, widest};
 use crate::random::Stream;
 
 /// Generators side by side, so that a processor can draw several numbers at once.
@@ -38,24 +39,8 @@ impl Dither {
     /// Adds dither, rounds to 16 bits and appends the frames as a WAV file has them: left and
     /// right in turn, low byte first. Louder than full scale is clipped.
     pub fn stereo_bytes(&mut self, left: &[f32], right: &[f32], bytes: &mut Vec<u8>) {
-        // Up to where the drawn numbers begin anew, then in whole draws, then the rest.
-        let waiting = ((LANES - self.used) / 2).min(left.len()).min(right.len());
-        let (first_left, left) = left.split_at(waiting);
-        let (first_right, right) = right.split_at(waiting);
-        self.frame_by_frame(first_left, first_right, bytes);
-        let (left, last_left) = left.as_chunks::<FRAMES>();
-        let (right, last_right) = right.as_chunks::<FRAMES>();
-        for (left, right) in left.iter().zip(right) {
-            self.draw();
-            self.used = LANES;
-            let both: [[f32; 2]; FRAMES] = std::array::from_fn(|frame| [left[frame], right[frame]]);
-            let samples = both.as_flattened();
-            let whole: [i16; LANES] =
-                std::array::from_fn(|lane| to_int16(samples[lane], self.drawn[lane]));
-            let whole = whole.map(i16::to_le_bytes);
-            bytes.extend_from_slice(whole.as_flattened());
-        }
-        self.frame_by_frame(last_left, last_right, bytes);
+        bytes.reserve(4 * left.len());
+        widest(Rounding { dither: self, left, right, bytes });
     }
 
     fn frame_by_frame(&mut self, left: &[f32], right: &[f32], bytes: &mut Vec<u8>) {
@@ -70,6 +55,7 @@ impl Dither {
         }
     }
 
+    #[inline(always)]
     fn draw(&mut self) {
         for (state, drawn) in self.states.iter_mut().zip(&mut self.drawn) {
             *state ^= *state << 13;
@@ -81,8 +67,45 @@ impl Dither {
     }
 }
 
+/// A block on its way to bytes.
+struct Rounding<'a> {
+    dither: &'a mut Dither,
+    left: &'a [f32],
+    right: &'a [f32],
+    bytes: &'a mut Vec<u8>,
+}
+
+impl Lanes for Rounding<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn work(self) {
+        let Rounding { dither, left, right, bytes } = self;
+        // Up to where the drawn numbers begin anew, then in whole draws, then the rest.
+        let waiting = ((LANES - dither.used) / 2).min(left.len()).min(right.len());
+        let (first_left, left) = left.split_at(waiting);
+        let (first_right, right) = right.split_at(waiting);
+        dither.frame_by_frame(first_left, first_right, bytes);
+        let (left, last_left) = left.as_chunks::<FRAMES>();
+        let (right, last_right) = right.as_chunks::<FRAMES>();
+        for (left, right) in left.iter().zip(right) {
+            dither.draw();
+            dither.used = LANES;
+            let mut whole = [[0; 2]; LANES];
+            for (frame, (left, right)) in left.iter().zip(right).enumerate() {
+                let drawn = [dither.drawn[2 * frame], dither.drawn[2 * frame + 1]];
+                whole[2 * frame] = to_int16(*left, drawn[0]).to_le_bytes();
+                whole[2 * frame + 1] = to_int16(*right, drawn[1]).to_le_bytes();
+            }
+            bytes.extend_from_slice(whole.as_flattened());
+        }
+        dither.frame_by_frame(last_left, last_right, bytes);
+    }
+}
+
 /// The two halves of a number, each uniform, as a sum between -1 and 1.
 #[expect(clippy::cast_possible_wrap, clippy::cast_precision_loss, reason = "below 2^17")]
+#[inline(always)]
 fn triangular(bits: u32) -> f32 {
     let sum = ((bits & 0xffff) + (bits >> 16)) as i32 - 0xffff;
     sum as f32 / 65_536.0
@@ -93,6 +116,7 @@ fn triangular(bits: u32) -> f32 {
 const ROUNDING: f32 = 12_582_912.0;
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_possible_wrap, reason = "clipped before")]
+#[inline(always)]
 fn to_int16(sample: f32, dither: f32) -> i16 {
     let value = sample * 32_768.0 + dither;
     let value = if value < 32_767.0 { value } else { 32_767.0 };

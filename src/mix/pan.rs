@@ -2,6 +2,8 @@
 
 use std::f64::consts::FRAC_PI_4;
 
+use crate::lanes::{Lanes, widest};
+
 /// How a stereo signal is laid into another: the share of each input in each output.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Matrix {
@@ -46,9 +48,35 @@ impl Matrix {
 
     /// Adds a signal in its place to another of the same length.
     pub(super) fn add(&self, from: [&[f32]; 2], left: &mut [f32], right: &mut [f32]) {
+        widest(Addition { matrix: self, from, left, right });
+    }
+
+    /// Whether both channels stay where they are, at one level.
+    fn is_straight(&self) -> bool {
+        let near_nothing = |value: f32| value.abs() <= self.left_to_left.abs() * 1e-6;
+        near_nothing(self.right_to_left)
+            && near_nothing(self.left_to_right)
+            && near_nothing(self.left_to_left - self.right_to_right)
+    }
+}
+
+/// A signal that is added in its place.
+struct Addition<'a> {
+    matrix: &'a Matrix,
+    from: [&'a [f32]; 2],
+    left: &'a mut [f32],
+    right: &'a mut [f32],
+}
+
+impl Lanes for Addition<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn work(self) {
+        let Addition { matrix, from, left, right } = self;
         let [from_left, from_right] = from;
-        if self.is_straight() {
-            let gain = self.left_to_left;
+        if matrix.is_straight() {
+            let gain = matrix.left_to_left;
             for (to, from) in left.iter_mut().zip(from_left) {
                 *to += gain * from;
             }
@@ -59,17 +87,9 @@ impl Matrix {
         }
         let inputs = from_left.iter().zip(from_right);
         for ((left, right), (from_left, from_right)) in left.iter_mut().zip(right).zip(inputs) {
-            *left += self.left_to_left * from_left + self.right_to_left * from_right;
-            *right += self.left_to_right * from_left + self.right_to_right * from_right;
+            *left += matrix.left_to_left * from_left + matrix.right_to_left * from_right;
+            *right += matrix.left_to_right * from_left + matrix.right_to_right * from_right;
         }
-    }
-
-    /// Whether both channels stay where they are, at one level.
-    fn is_straight(&self) -> bool {
-        let near_nothing = |value: f32| value.abs() <= self.left_to_left.abs() * 1e-6;
-        near_nothing(self.right_to_left)
-            && near_nothing(self.left_to_right)
-            && near_nothing(self.left_to_left - self.right_to_right)
     }
 }
 

@@ -153,6 +153,45 @@ impl Envelope {
     }
 }
 
+/// An envelope's levels block by block, worked out once for all notes that share a waveform.
+#[derive(Debug)]
+pub(super) struct Levels {
+    /// At the end of each block while the key is held.
+    held: Vec<f32>,
+    /// By how much a release has fallen at the end of each of its blocks.
+    falls: Vec<f64>,
+}
+
+impl Levels {
+    /// For the first `blocks` of a note.
+    pub(super) fn new(envelope: &Envelope, blocks: usize) -> Levels {
+        let fallen =
+            (0..blocks).map(|block| fall(envelope.release_slope * envelope.time(block + 1)));
+        Levels {
+            held: (0..blocks).map(|block| envelope.held(block)).collect(),
+            falls: fallen.take_while(|fallen| *fallen > 0.0).collect(),
+        }
+    }
+
+    /// The level at the end of a block of a note whose key is let go at the start of
+    /// `release_block`: [`Envelope::held`] or [`Envelope::released`].
+    pub(super) fn at(&self, block: usize, release_block: usize) -> f32 {
+        let held = |block: usize| self.held.get(block).copied().unwrap_or(0.0);
+        if block < release_block {
+            return held(block);
+        }
+        let from = release_block.checked_sub(1).map_or(0.0, held);
+        let fallen = self.falls.get(block - release_block).copied().unwrap_or(0.0);
+        let level = single(f64::from(from) * fallen);
+        if level > INAUDIBLE { level } else { 0.0 }
+    }
+
+    /// Its memory in bytes.
+    pub(super) fn bytes(&self) -> usize {
+        size_of_val(&*self.held) + size_of_val(&*self.falls)
+    }
+}
+
 /// Time of a number of timecents, in seconds.
 #[expect(clippy::cast_precision_loss, reason = "timecents are below 2^24")]
 fn seconds(timecents: i32) -> f32 {

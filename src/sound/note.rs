@@ -1,7 +1,7 @@
 //! A note's waveform: its voices added up, still without velocity and envelope.
 
 use super::SoundError;
-use super::envelope::Envelope;
+use super::envelope::Levels;
 use super::key::NoteKey;
 use super::soundfont::{Generator, Region, SoundFont};
 use super::strand::{Strand, StrandVoice};
@@ -31,9 +31,7 @@ impl Sound {
 #[derive(Debug)]
 pub(super) struct NoteWave {
     pub(super) sound: Sound,
-    pub(super) envelope: Envelope,
-    /// The envelope's level at the end of each block while the key is held.
-    pub(super) held: Vec<f32>,
+    pub(super) levels: Levels,
     /// How many blocks it was made for.
     pub(super) blocks: usize,
 }
@@ -68,9 +66,8 @@ impl NoteWave {
                 SoundError::Synthesis { instrument: note.instrument, key: note.key, reason }
             }
         })?;
-        let envelope = strand.envelope.clone();
-        let held = (0..sound.len().div_ceil(BLOCK)).map(|block| envelope.held(block)).collect();
-        Ok(NoteWave { sound, envelope, held, blocks })
+        let levels = Levels::new(&strand.envelope, sound.len().div_ceil(BLOCK));
+        Ok(NoteWave { sound, levels, blocks })
     }
 
     /// Its memory in bytes.
@@ -79,7 +76,7 @@ impl NoteWave {
             Sound::Mono { samples, .. } => samples.len(),
             Sound::Stereo { left, right } => left.len() + right.len(),
         };
-        (samples + self.held.len()) * size_of::<f32>() + size_of::<NoteWave>()
+        samples * size_of::<f32>() + self.levels.bytes() + size_of::<NoteWave>()
     }
 }
 
@@ -121,9 +118,9 @@ fn add(sum: &mut Vec<f32>, samples: &[f32], gain: f32) {
     }
 }
 
-/// Cuts off silence (below -140 dB) at the end, so that a short sample costs what it lasts.
+/// Cuts off silence (below -114 dB) at the end, so that a short sample costs what it lasts.
 fn trim(left: &mut Vec<f32>, right: &mut Vec<f32>) {
-    const SILENT: f32 = 1.0e-7;
+    const SILENT: f32 = 2.0e-6;
     let last =
         |samples: &[f32]| samples.iter().rposition(|x| x.abs() > SILENT).map_or(0, |at| at + 1);
     let length = last(left).max(last(right));

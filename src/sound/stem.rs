@@ -9,6 +9,7 @@ use super::note::NoteWave;
 use super::sum::add_wave;
 use super::voice::BLOCK;
 use super::{SoundError, Sounds};
+use crate::lanes::{Lanes, widest};
 use crate::units::Frames;
 
 /// A strand of a note in a stem.
@@ -111,10 +112,15 @@ impl StemRenderer {
             }
             self.next += 1;
         }
-        for (event, wave) in &self.active {
-            let event = &self.events[*event];
-            add_wave(event, wave, &self.fade, from, &mut left[..length], &mut right[..length]);
-        }
+        let (left, right) = (&mut left[..length], &mut right[..length]);
+        widest(Sum {
+            active: &self.active,
+            events: &self.events,
+            fade: &self.fade,
+            from,
+            left,
+            right,
+        });
         let (events, fade) = (&self.events, self.fade.length() as u64);
         self.active.retain(|(event, wave)| {
             let event = &events[*event];
@@ -122,5 +128,27 @@ impl StemRenderer {
         });
         self.position = to;
         Ok(())
+    }
+}
+
+/// Adds up all that sounds in a block.
+struct Sum<'a> {
+    active: &'a [(usize, Arc<NoteWave>)],
+    events: &'a [Event],
+    fade: &'a choke::Fade,
+    /// The block's first frame.
+    from: u64,
+    left: &'a mut [f32],
+    right: &'a mut [f32],
+}
+
+impl Lanes for Sum<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn work(self) {
+        for (event, wave) in self.active {
+            add_wave(&self.events[*event], wave, self.fade, self.from, self.left, self.right);
+        }
     }
 }

@@ -33,6 +33,7 @@ impl Line {
 
 /// Adds what the output from frame `from` on hears of a note's waveform. `left` and `right`
 /// are of the same length.
+#[inline(always)]
 pub(super) fn add_wave(
     event: &Event,
     wave: &NoteWave,
@@ -52,13 +53,14 @@ pub(super) fn add_wave(
     let end = choke.map_or(usize::MAX, |choke| choke + fade.length());
     let end = end.min(wave.sound.len()).min(event.blocks * BLOCK).min(skip + left.len() - offset);
     let mut at = skip;
-    let mut before = level(event, wave, (at / BLOCK).saturating_sub(1));
+    let level = |block| wave.levels.at(block, event.release_block);
+    let mut before = level((at / BLOCK).saturating_sub(1));
     while at < end {
         let block = at / BLOCK;
         let note = at..end.min((block + 1) * BLOCK);
         let place = note.start - skip + offset..note.end - skip + offset;
         at = note.end;
-        let after = level(event, wave, block);
+        let after = level(block);
         #[expect(clippy::cast_precision_loss, reason = "64")]
         let line = Line { start: before, step: (after - before) / BLOCK as f32 };
         let line = line.times(event.gain);
@@ -87,39 +89,71 @@ pub(super) fn add_wave(
     }
 }
 
-/// The envelope's level at the end of one of the note's blocks.
-fn level(event: &Event, wave: &NoteWave, block: usize) -> f32 {
-    let held = |block: usize| wave.held.get(block).copied().unwrap_or(0.0);
-    if block < event.release_block {
-        return held(block);
+/// Adds frames `note` of a waveform, all within one block.
+#[inline(always)]
+fn add_block(wave: &NoteWave, note: Range<usize>, line: Line, left: &mut [f32], right: &mut [f32]) {
+    // Most blocks are whole: then the compiler knows how long they are.
+    let whole = note.start.is_multiple_of(BLOCK) && note.len() == BLOCK;
+    if let (true, Some(left), Some(right)) =
+        (whole, left.first_chunk_mut::<BLOCK>(), right.first_chunk_mut::<BLOCK>())
+    {
+        add_at(wave, note.start..note.start + BLOCK, line, &RAMP, left, right);
+    } else {
+        let first = note.start % BLOCK;
+        let ramp = &RAMP[first..first + note.len()];
+        add_at(wave, note, line, ramp, left, right);
     }
-    let from = event.release_block.checked_sub(1).map_or(0.0, held);
-    wave.envelope.released(block, event.release_block, from)
 }
 
-/// Adds frames `note` of a waveform, all within one block.
-fn add_block(wave: &NoteWave, note: Range<usize>, line: Line, left: &mut [f32], right: &mut [f32]) {
-    let first = note.start % BLOCK;
-    let ramp = &RAMP[first..first + note.len()];
+/// Adds frames `note` of a waveform, whose gain is `line` at the places of `ramp`.
+#[inline(always)]
+fn add_at(
+    wave: &NoteWave,
+    note: Range<usize>,
+    line: Line,
+    ramp: &[f32],
+    left: &mut [f32],
+    right: &mut [f32],
+) {
     match &wave.sound {
         Sound::Mono { samples, left: to_left, right: to_right } => {
             let samples = &samples[note];
-            for (side, gain) in [(left, *to_left), (right, *to_right)] {
-                // One side of a pair of samples is all that there is on the other.
-                if gain > 0.0 {
-                    add_ramped(side, samples, line.times(gain), ramp);
-                }
+            // One side of a pair of samples is all that there is on the other.
+            if *to_right <= 0.0 {
+                add_side(left, samples, line.times(*to_left), ramp);
+            } else if *to_left <= 0.0 {
+                add_side(right, samples, line.times(*to_right), ramp);
+            } else {
+                add_both([left, right], samples, line, [*to_left, *to_right], ramp);
             }
         }
         Sound::Stereo { left: from_left, right: from_right } => {
-            add_ramped(left, &from_left[note.clone()], line, ramp);
-            add_ramped(right, &from_right[note], line, ramp);
+            add_side(left, &from_left[note.clone()], line, ramp);
+            add_side(right, &from_right[note], line, ramp);
         }
     }
 }
 
-fn add_ramped(to: &mut [f32], from: &[f32], line: Line, ramp: &[f32]) {
+#[inline(always)]
+fn add_side(to: &mut [f32], from: &[f32], line: Line, ramp: &[f32]) {
     for ((to, from), at) in to.iter_mut().zip(from).zip(ramp) {
         *to += from * (line.start + line.step * at);
+    }
+}
+
+/// Reads the samples once for both sides, each at its gain.
+#[inline(always)]
+fn add_both(
+    [left, right]: [&mut [f32]; 2],
+    from: &[f32],
+    line: Line,
+    gains: [f32; 2],
+    ramp: &[f32],
+) {
+    let sides = left.iter_mut().zip(right);
+    for (((left, right), from), at) in sides.zip(from).zip(ramp) {
+        let sound = from * (line.start + line.step * at);
+        *left += gains[0] * sound;
+        *right += gains[1] * sound;
     }
 }

@@ -133,13 +133,13 @@ fn multiply(block: &mut [f32], gains: &[f32]) {
 /// A delay line of [`LATENCY`] frames.
 #[derive(Debug, Clone)]
 struct StereoDelay {
-    left: Vec<f32>,
-    right: Vec<f32>,
+    left: [f32; DELAY],
+    right: [f32; DELAY],
 }
 
 impl StereoDelay {
     fn new() -> StereoDelay {
-        StereoDelay { left: vec![0.0; DELAY], right: vec![0.0; DELAY] }
+        StereoDelay { left: [0.0; DELAY], right: [0.0; DELAY] }
     }
 
     fn pass(&mut self, left: &mut [f32], right: &mut [f32]) {
@@ -148,7 +148,7 @@ impl StereoDelay {
     }
 }
 
-fn pass(waiting: &mut [f32], block: &mut [f32]) {
+fn pass(waiting: &mut [f32; DELAY], block: &mut [f32]) {
     if block.len() < waiting.len() {
         // What waits longest goes out, the block takes its turn at the end.
         let frames = block.len();
@@ -156,9 +156,12 @@ fn pass(waiting: &mut [f32], block: &mut [f32]) {
         waiting.rotate_left(frames);
         return;
     }
-    let kept = block.len() - waiting.len();
-    block.rotate_left(kept);
-    block[..waiting.len()].swap_with_slice(waiting);
+    let kept = block.len() - DELAY;
+    let mut newest = [0.0; DELAY];
+    newest.copy_from_slice(&block[kept..]);
+    block.copy_within(..kept, DELAY);
+    block[..DELAY].copy_from_slice(waiting);
+    waiting.copy_from_slice(&newest);
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! Loudness as ITU-R BS.1770 defines it.
 
-use super::k_filter::KFilter;
+use super::hops::HopGroup;
 use crate::units::SampleRate;
 
 /// A loudness in LUFS; minus infinity where nothing passed the gates.
@@ -43,95 +43,76 @@ const RELATIVE_GATE: f64 = -10.0;
 /// known at the end.
 #[derive(Debug, Clone)]
 pub struct LoudnessMeter {
-    filter: KFilter,
-    frames_a_hop: usize,
-    frames_in_hop: usize,
-    /// The mean square of each whole hop.
+    /// The mean square of each hop of the groups that are full.
     hops: Vec<f64>,
+    group: HopGroup,
 }
 
 impl LoudnessMeter {
     /// A meter that has heard nothing yet.
     #[must_use]
     pub fn new(rate: SampleRate) -> LoudnessMeter {
-        let frames_a_hop = match rate {
-            SampleRate::Hz44100 => 4_410,
-            SampleRate::Hz48000 => 4_800,
-        };
-        LoudnessMeter {
-            filter: KFilter::new(rate),
-            frames_a_hop,
-            frames_in_hop: 0,
-            hops: Vec::new(),
-        }
+        LoudnessMeter { hops: Vec::new(), group: HopGroup::new(rate) }
     }
 
     /// Hears the next frames; how the signal is cut into blocks changes nothing.
-    #[expect(clippy::cast_precision_loss, reason = "a hop is some thousand frames")]
     pub fn add(&mut self, mut left: &[f32], mut right: &[f32]) {
         while !left.is_empty() && !right.is_empty() {
-            let take = (self.frames_a_hop - self.frames_in_hop).min(left.len()).min(right.len());
-            let (now_left, later_left) = left.split_at(take);
-            let (now_right, later_right) = right.split_at(take);
-            self.filter.add(now_left, now_right);
-            self.frames_in_hop += take;
-            if self.frames_in_hop == self.frames_a_hop {
-                self.hops.push(self.filter.take_energy() / self.frames_a_hop as f64);
-                self.frames_in_hop = 0;
+            let taken = self.group.fill(left, right);
+            if self.group.is_full() {
+                self.hops.extend(self.group.energies());
+                self.group.begin_next();
             }
-            (left, right) = (later_left, later_right);
+            (left, right) = (&left[taken..], &right[taken..]);
         }
     }
 
-    /// Another meter that has heard the same so far, but will keep only what it hears from this
-    /// hop on.
+    /// Another meter that has heard the same so far, but will keep only the hops from a certain
+    /// one on, which comes first.
     #[must_use]
-    pub(super) fn fork(&self) -> LoudnessMeter {
-        LoudnessMeter { hops: Vec::new(), filter: self.filter.clone(), ..*self }
+    pub(super) fn fork(&self) -> (usize, LoudnessMeter) {
+        (self.hops.len(), LoudnessMeter { hops: Vec::new(), group: self.group.clone() })
     }
 
-    /// How many whole hops were heard.
-    pub(super) fn hops(&self) -> &[f64] {
-        &self.hops
-    }
-
-    /// Takes these hops for what was heard from a hop on.
-    pub(super) fn overwrite(&mut self, from: usize, hops: &[f64]) {
-        for (kept, hop) in self.hops.iter_mut().skip(from).zip(hops) {
-            *kept = *hop;
-        }
+    /// The mean square of each whole hop.
+    pub(super) fn hops(&self) -> Vec<f64> {
+        self.hops.iter().copied().chain(self.group.energies()).collect()
     }
 
     /// Integrated loudness of all that was heard. Silence, and anything shorter than 400 ms, is
     /// [`Loudness::SILENCE`].
     #[must_use]
     pub fn integrated(&self) -> Loudness {
-        let loud_enough = |gate: f64| move |block: &f64| Loudness::of_mean_square(*block).0 > gate;
-        let Some(ungated) = mean(self.blocks().filter(loud_enough(ABSOLUTE_GATE))) else {
-            return Loudness::SILENCE;
-        };
-        let gate = ABSOLUTE_GATE.max(Loudness::of_mean_square(ungated).0 + RELATIVE_GATE);
-        mean(self.blocks().filter(loud_enough(gate)))
-            .map_or(Loudness::SILENCE, Loudness::of_mean_square)
+        integrated(&self.hops())
     }
 
     /// Momentary loudness: of the last 400 ms that ended on a hop.
     #[must_use]
     pub fn momentary(&self) -> Loudness {
-        self.blocks().last().map_or(Loudness::SILENCE, Loudness::of_mean_square)
+        blocks(&self.hops()).last().map_or(Loudness::SILENCE, Loudness::of_mean_square)
     }
 
     /// The loudest 400 ms so far.
     #[must_use]
     pub fn loudest_moment(&self) -> Loudness {
-        self.blocks()
+        blocks(&self.hops())
             .map(Loudness::of_mean_square)
             .fold(Loudness::SILENCE, |most, moment| if moment > most { moment } else { most })
     }
+}
 
-    fn blocks(&self) -> impl Iterator<Item = f64> + '_ {
-        self.hops.windows(HOPS_A_BLOCK).map(|hops| hops.iter().sum::<f64>() / 4.0)
-    }
+/// Integrated loudness of hops, by their mean squares.
+pub(super) fn integrated(hops: &[f64]) -> Loudness {
+    let loud_enough = |gate: f64| move |block: &f64| Loudness::of_mean_square(*block).0 > gate;
+    let Some(ungated) = mean(blocks(hops).filter(loud_enough(ABSOLUTE_GATE))) else {
+        return Loudness::SILENCE;
+    };
+    let gate = ABSOLUTE_GATE.max(Loudness::of_mean_square(ungated).0 + RELATIVE_GATE);
+    mean(blocks(hops).filter(loud_enough(gate))).map_or(Loudness::SILENCE, Loudness::of_mean_square)
+}
+
+fn blocks(hops: &[f64]) -> impl DoubleEndedIterator<Item = f64> + '_ {
+    hops.windows(HOPS_A_BLOCK).map(|hops| hops.iter().sum::<f64>() / 4.0)
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a century has fewer than 2^53 blocks")]

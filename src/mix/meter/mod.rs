@@ -1,5 +1,6 @@
 //! Loudness and true peak, block by block and at the speed of the mix.
 
+mod hops;
 mod k_filter;
 mod loudness;
 mod part_and_whole;

@@ -1,14 +1,14 @@
 //! The loudness of a programme and of the whole that it is a part of, at the price of little more
 //! than one.
 
-use super::loudness::{Loudness, LoudnessMeter};
+use super::loudness::{Loudness, LoudnessMeter, integrated};
 
 /// Measures a programme, and the programme with something added to it now and then, such as a
 /// count-in: while nothing is added they are alike, and one meter does for both.
 #[derive(Debug, Clone)]
 pub(in crate::mix) struct PartAndWhole {
     programme: LoudnessMeter,
-    /// While they differ: the hop in which that began, and the whole since then.
+    /// While they differ: a hop before that began, and the whole since that hop.
     whole: Option<(usize, LoudnessMeter)>,
     /// Where they differed before.
     different: Vec<(usize, Vec<f64>)>,
@@ -20,11 +20,11 @@ impl PartAndWhole {
     }
 
     /// Hears frames of the programme with nothing added. Before the first of them the two must
-    /// have been alike for half a second: the weighting filter's memory of the difference is then
-    /// below 1e-50.
+    /// have been alike for half a second: no hop is weighted with anything in mind that is older than
+    /// two hops.
     pub(in crate::mix) fn add_alike(&mut self, left: &[f32], right: &[f32]) {
         if let Some((from, whole)) = self.whole.take() {
-            self.different.push((from, whole.hops().to_vec()));
+            self.different.push((from, whole.hops()));
         }
         self.programme.add(left, right);
     }
@@ -32,7 +32,7 @@ impl PartAndWhole {
     /// Hears frames of the programme, and of the whole.
     pub(in crate::mix) fn add_apart(&mut self, programme: [&[f32]; 2], whole: [&[f32]; 2]) {
         let base = &self.programme;
-        let (_, meter) = self.whole.get_or_insert_with(|| (base.hops().len(), base.fork()));
+        let (_, meter) = self.whole.get_or_insert_with(|| base.fork());
         meter.add(whole[0], whole[1]);
         self.programme.add(programme[0], programme[1]);
     }
@@ -40,13 +40,13 @@ impl PartAndWhole {
     /// Integrated loudness of the programme, and of the whole.
     pub(in crate::mix) fn integrated(mut self) -> (Loudness, Loudness) {
         self.add_alike(&[], &[]);
-        let programme = self.programme.integrated();
-        if self.different.is_empty() {
-            return (programme, programme);
+        let mut hops = self.programme.hops();
+        let programme = integrated(&hops);
+        for (from, different) in &self.different {
+            for (hop, different) in hops.iter_mut().skip(*from).zip(different) {
+                *hop = *different;
+            }
         }
-        for (from, hops) in &self.different {
-            self.programme.overwrite(*from, hops);
-        }
-        (programme, self.programme.integrated())
+        (programme, integrated(&hops))
     }
 }

@@ -6,6 +6,9 @@
 //! whose samples are far enough below what matters is passed over. That changes no result.
 
 use std::f64::consts::PI;
+use std::ops::Range;
+
+use crate::lanes::{Lanes, widest};
 
 /// Oversampling factor of BS.1770 at these rates.
 const FACTOR: usize = 4;
@@ -19,6 +22,10 @@ const HISTORY: usize = SPAN - 1;
 pub(in crate::mix) const LOOKAHEAD: usize = 6;
 /// Frames that are judged together.
 const STRETCH: usize = 64;
+/// The same at a second look.
+const PASSAGE: usize = 16;
+/// The samples that a stretch's peaks follow from.
+const UNDER: usize = STRETCH + HISTORY;
 
 /// The three phases between the samples; the fourth is the samples themselves.
 #[derive(Debug, Clone)]
@@ -51,29 +58,39 @@ impl Interpolator {
         Interpolator { phases, overshoot: largest * 1.000_1 }
     }
 
-    /// The true peak around each frame: `samples` holds [`HISTORY`] frames more than `peaks`, and
-    /// peak `n` is that of the waveform from sample `n + 5` up to its successor. Adds to `peaks`
-    /// by maximum, so that two channels share it.
-    fn raise(&self, samples: &[f32], peaks: &mut [f32]) {
-        for (frame, peak) in peaks.iter_mut().enumerate() {
-            raise(peak, samples[frame + HISTORY - LOOKAHEAD].abs());
-        }
-        for taps in &self.phases {
-            let mut points = [0.0_f32; STRETCH];
-            let points = &mut points[..peaks.len()];
-            for (delay, weight) in taps.iter().enumerate() {
-                let delayed = &samples[HISTORY - delay..][..points.len()];
-                for (point, sample) in points.iter_mut().zip(delayed) {
-                    *point += weight * sample;
+    /// The true peaks of a stretch: peak `n` is that of the waveform from sample `n + 5` up to its
+    /// successor. Adds to `peaks` by maximum, so that two channels share it, and passes over
+    /// [`PASSAGE`]s that cannot exceed the threshold.
+    #[inline(always)]
+    fn raise(&self, samples: &[f32; UNDER], threshold: f32, peaks: &mut [f32; STRETCH]) {
+        let (passages, _) = peaks.as_chunks_mut::<PASSAGE>();
+        for (passage, peaks) in passages.iter_mut().enumerate() {
+            let under = &samples[passage * PASSAGE..][..PASSAGE + HISTORY];
+            if largest(under) * self.overshoot <= threshold {
+                continue;
+            }
+            let mut points = [[0.0_f32; PASSAGE]; FACTOR - 1];
+            for delay in 0..SPAN {
+                let delayed = &under[HISTORY - delay..][..PASSAGE];
+                for (points, taps) in points.iter_mut().zip(&self.phases) {
+                    for (point, sample) in points.iter_mut().zip(delayed) {
+                        *point += taps[delay] * sample;
+                    }
                 }
             }
-            for (peak, point) in peaks.iter_mut().zip(points.iter()) {
-                raise(peak, point.abs());
+            for (peak, sample) in peaks.iter_mut().zip(&under[HISTORY - LOOKAHEAD..]) {
+                raise(peak, sample.abs());
+            }
+            for points in &points {
+                for (peak, point) in peaks.iter_mut().zip(points) {
+                    raise(peak, point.abs());
+                }
             }
         }
     }
 }
 
+#[inline(always)]
 fn raise(peak: &mut f32, value: f32) {
     if value > *peak {
         *peak = value;
@@ -81,6 +98,7 @@ fn raise(peak: &mut f32, value: f32) {
 }
 
 /// The largest absolute value; not-a-numbers are passed over.
+#[inline(always)]
 fn largest(samples: &[f32]) -> f32 {
     let mut lanes = [0.0_f32; 8];
     let eights = samples.chunks_exact(8);
@@ -95,56 +113,93 @@ fn largest(samples: &[f32]) -> f32 {
     lanes.iter().fold(0.0, |most, lane| if *lane > most { *lane } else { most })
 }
 
+/// The samples under a stretch of a block: in the block, or pieced together where it begins or
+/// ends in between.
+#[inline(always)]
+fn under<'a>(
+    block: &'a [f32],
+    history: &[f32; HISTORY],
+    stretch: Range<usize>,
+    piece: &'a mut [f32; UNDER],
+) -> &'a [f32; UNDER] {
+    let from = stretch.start.checked_sub(HISTORY);
+    let whole = from.and_then(|from| block.get(from..from + UNDER));
+    if let Some(whole) = whole.and_then(|whole| whole.try_into().ok()) {
+        return whole;
+    }
+    let known = history.iter().chain(block).skip(stretch.start);
+    for (to, sample) in piece.iter_mut().zip(known.take(HISTORY + stretch.len())) {
+        *to = *sample;
+    }
+    piece
+}
+
 /// Finds the stretches of a stereo signal whose true peak may exceed a threshold.
 #[derive(Debug, Clone)]
 pub(in crate::mix) struct Detector {
     interpolator: Interpolator,
-    /// The last [`HISTORY`] frames, then the block at hand.
-    channels: [Vec<f32>; 2],
+    /// The last frames of each channel.
+    history: [[f32; HISTORY]; 2],
 }
 
 impl Detector {
     pub(in crate::mix) fn new() -> Detector {
-        Detector {
-            interpolator: Interpolator::new(),
-            channels: [vec![0.0; HISTORY], vec![0.0; HISTORY]],
-        }
+        Detector { interpolator: Interpolator::new(), history: [[0.0; HISTORY]; 2] }
     }
 
     /// Goes through a block in stretches of at most 64 frames and tells each one's true peaks,
-    /// frame by frame, or `None` where none of them exceeds `threshold` as it stands then. The
-    /// peaks are those of the waveform from [`LOOKAHEAD`] frames ago to the frame after.
+    /// frame by frame, or `None` where none of them exceeds `threshold` as it stands then; a
+    /// single peak that does not exceed it may be told as 0. The peaks are those of the waveform
+    /// from [`LOOKAHEAD`] frames ago to the frame after.
     pub(in crate::mix) fn scan(
         &mut self,
         left: &[f32],
         right: &[f32],
-        mut threshold: f32,
-        mut tell: impl FnMut(usize, Option<&[f32]>) -> f32,
+        threshold: f32,
+        tell: impl FnMut(usize, Option<&[f32]>) -> f32,
     ) {
-        for (channel, block) in self.channels.iter_mut().zip([left, right]) {
-            channel.extend_from_slice(block);
+        widest(Scan { detector: self, block: [left, right], threshold, tell });
+        for (history, block) in self.history.iter_mut().zip([left, right]) {
+            let newest = block.len().min(HISTORY);
+            history.copy_within(newest.., 0);
+            history[HISTORY - newest..].copy_from_slice(&block[block.len() - newest..]);
         }
-        let [left, right] = &self.channels;
-        let frames = left.len() - HISTORY;
+    }
+}
+
+/// A block to be gone through.
+struct Scan<'a, Tell> {
+    detector: &'a Detector,
+    block: [&'a [f32]; 2],
+    threshold: f32,
+    tell: Tell,
+}
+
+impl<Tell: FnMut(usize, Option<&[f32]>) -> f32> Lanes for Scan<'_, Tell> {
+    type Output = ();
+
+    #[inline(always)]
+    fn work(self) {
+        let Scan { detector, block, mut threshold, mut tell } = self;
+        let frames = block[0].len().min(block[1].len());
         let mut start = 0;
         while start < frames {
             let length = STRETCH.min(frames - start);
-            let under = start..start + length + HISTORY;
-            let (left, right) = (&left[under.clone()], &right[under]);
-            let bound = self.interpolator.overshoot;
+            let mut pieces = [[0.0; UNDER]; 2];
+            let [left_piece, right_piece] = &mut pieces;
+            let stretch = start..start + length;
+            let left = under(block[0], &detector.history[0], stretch.clone(), left_piece);
+            let right = under(block[1], &detector.history[1], stretch, right_piece);
+            let bound = detector.interpolator.overshoot;
             threshold = if largest(left) * bound > threshold || largest(right) * bound > threshold {
                 let mut peaks = [0.0; STRETCH];
-                let peaks = &mut peaks[..length];
-                self.interpolator.raise(left, peaks);
-                self.interpolator.raise(right, peaks);
-                tell(length, Some(peaks))
+                detector.interpolator.raise(left, threshold, &mut peaks);
+                detector.interpolator.raise(right, threshold, &mut peaks);
+                tell(length, Some(&peaks[..length]))
             } else {
                 tell(length, None)
             };
             start += length;
-        }
-        for channel in &mut self.channels {
-            channel.drain(..frames);
         }
     }
 }

@@ -47,6 +47,7 @@ impl Halver {
     pub(super) const SILENT: Halver =
         Halver { even: [0.0; HALF + SIDE], odd: [0.0; HALF + 2 * SIDE] };
 
+    #[inline(always)]
     pub(super) fn process(
         &mut self,
         input: &[f32; RUN],
@@ -82,6 +83,7 @@ impl Doubler {
     pub(super) const LATENCY: usize = 2 * SIDE;
     pub(super) const SILENT: Doubler = Doubler { frames: [0.0; HALF + 2 * SIDE] };
 
+    #[inline(always)]
     pub(super) fn process(
         &mut self,
         input: &[f32; HALF],

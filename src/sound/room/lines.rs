@@ -20,6 +20,7 @@ impl Delay {
     }
 
     /// Reads the oldest samples. `run` is not longer than the delay.
+    #[inline(always)]
     pub(super) fn peek(&self, run: &mut [f32]) {
         let (before, after) = run.split_at_mut(run.len().min(self.ring.len() - self.at));
         before.copy_from_slice(&self.ring[self.at..self.at + before.len()]);
@@ -27,6 +28,7 @@ impl Delay {
     }
 
     /// Puts the newest samples where the oldest were. `run` is not longer than the delay.
+    #[inline(always)]
     pub(super) fn push(&mut self, run: &[f32]) {
         let (before, after) = run.split_at(run.len().min(self.ring.len() - self.at));
         self.ring[self.at..self.at + before.len()].copy_from_slice(before);
@@ -35,11 +37,13 @@ impl Delay {
     }
 
     /// Delays a run of any length in place.
+    #[inline(always)]
     pub(super) fn process(&mut self, run: &mut [f32]) {
         self.each(run, <[f32]>::swap_with_slice);
     }
 
     /// Pairs of what comes and of what is kept, as long as both lie in one piece.
+    #[inline(always)]
     fn each(&mut self, run: &mut [f32], mut work: impl FnMut(&mut [f32], &mut [f32])) {
         let mut rest = run;
         while !rest.is_empty() {
@@ -68,6 +72,7 @@ impl Allpass {
     }
 
     /// Works on a run of any length in place.
+    #[inline(always)]
     pub(super) fn process(&mut self, run: &mut [f32]) {
         let feedback = self.feedback;
         self.delay.each(run, |run, kept| {

@@ -17,6 +17,7 @@ mod halves;
 mod lines;
 mod network;
 
+use crate::lanes::{Lanes, widest};
 use crate::units::SampleRate;
 use halves::{Doubler, Halver};
 use lines::{Allpass, Delay};
@@ -132,30 +133,43 @@ impl Room {
         } else {
             self.idle += RUN;
         }
-        self.works.ring(&self.heard, &mut self.answer);
+        widest(Ring { works: &mut self.works, heard: &self.heard, answer: &mut self.answer });
         if self.idle >= self.silent_after {
             self.works.clear();
         }
     }
 }
 
-impl Works {
-    fn ring(&mut self, heard: &[[f32; RUN]; 2], answer: &mut [[f32; RUN]; 2]) {
+/// Lets the room answer a run.
+struct Ring<'a> {
+    works: &'a mut Works,
+    heard: &'a [[f32; RUN]; 2],
+    answer: &'a mut [[f32; RUN]; 2],
+}
+
+impl Lanes for Ring<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn work(self) {
+        let Ring { works, heard, answer } = self;
         let mut sides = [[0.0; HALF]; 2];
         for (side, run) in sides.iter_mut().enumerate() {
-            self.halvers[side].process(&heard[side], &self.taps, run);
-            self.predelay[side].process(run);
-            for diffuser in &mut self.diffusers[side] {
+            works.halvers[side].process(&heard[side], &works.taps, run);
+            works.predelay[side].process(run);
+            for diffuser in &mut works.diffusers[side] {
                 diffuser.process(run);
             }
         }
-        let wet = self.network.process(&sides);
+        let wet = works.network.process(&sides);
         for (side, answer) in answer.iter_mut().enumerate() {
-            self.doublers[side].process(&wet[side], &self.taps, answer);
+            works.doublers[side].process(&wet[side], &works.taps, answer);
             answer.iter_mut().for_each(|x| *x *= LEVEL);
         }
     }
+}
 
+impl Works {
     fn clear(&mut self) {
         self.halvers = [Halver::SILENT; 2];
         self.doublers = [Doubler::SILENT; 2];

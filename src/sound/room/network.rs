@@ -60,6 +60,7 @@ impl Network {
     }
 
     /// What is heard left and right, while `sides` go into the lines.
+    #[inline(always)]
     pub(super) fn process(&mut self, sides: &[Run; 2]) -> &[Run; 2] {
         let runs = &mut *self.runs;
         for (run, line) in runs.out.iter_mut().zip(&self.lines) {
@@ -81,38 +82,46 @@ impl Network {
 }
 
 impl Runs {
-    /// One loop over the run, so that the compiler can work on four frames at once.
+    /// Line by line over the whole run, so that every loop fills vector registers.
+    #[inline(always)]
     fn mix(&mut self, taps: &[(f32, f32); LINES], sides: &[Run; 2]) {
-        for frame in 0..HALF {
-            let damped: [f32; LINES] = std::array::from_fn(|line| {
-                let run = &self.out[line];
-                taps[line].0 * run[frame + 1] + taps[line].1 * run[frame]
-            });
-            let mixed = hadamard(damped);
-            for line in 0..LINES {
-                self.back[line][frame] = mixed[line] + sides[line % 2][frame];
+        for ((back, out), taps) in self.back.iter_mut().zip(&self.out).zip(taps) {
+            for ((back, newest), older) in back.iter_mut().zip(&out[1..]).zip(out) {
+                *back = taps.0 * newest + taps.1 * older;
             }
-            // Two rows of the matrix, so that the sides differ and their sum keeps half of the
-            // lines.
-            self.wet[0][frame] = mixed[2];
-            self.wet[1][frame] = mixed[3];
+        }
+        hadamard::<1>(&mut self.back);
+        hadamard::<4>(&mut self.back);
+        // Two rows of the matrix, so that the sides differ and their sum keeps half of the lines.
+        self.wet = [self.back[2], self.back[3]];
+        for (line, back) in self.back.iter_mut().enumerate() {
+            for (back, side) in back.iter_mut().zip(&sides[line % 2]) {
+                *back += side;
+            }
         }
     }
 }
 
-/// A fast Walsh-Hadamard transform: mixes all lines with each other.
-fn hadamard(mut x: [f32; LINES]) -> [f32; LINES] {
-    let mut apart = 1;
-    while apart < LINES {
-        for line in 0..LINES {
-            if line & apart == 0 {
-                let (a, b) = (x[line], x[line | apart]);
-                (x[line], x[line | apart]) = (a + b, a - b);
-            }
+/// Two stages of a fast Walsh-Hadamard transform, which mixes all lines with each other: those
+/// between lines `APART` and twice as far apart. All four stages are those of 1 and of 4.
+#[inline(always)]
+fn hadamard<const APART: usize>(runs: &mut [Run; LINES]) {
+    for first in (0..LINES).filter(|line| line & (3 * APART) == 0) {
+        let lines = [first, first + APART, first + 2 * APART, first + 3 * APART];
+        if let Ok([a, b, c, d]) = runs.get_disjoint_mut(lines) {
+            mix_four(a, b, c, d);
         }
-        apart *= 2;
     }
-    x
+}
+
+#[inline(always)]
+fn mix_four(a: &mut Run, b: &mut Run, c: &mut Run, d: &mut Run) {
+    for (((a, b), c), d) in a.iter_mut().zip(b).zip(c).zip(d) {
+        let (first, first_apart) = (*a + *b, *a - *b);
+        let (second, second_apart) = (*c + *d, *c - *d);
+        (*a, *b) = (first + second, first_apart + second_apart);
+        (*c, *d) = (first - second, first_apart - second_apart);
+    }
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "gains below 1")]

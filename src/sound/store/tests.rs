@@ -4,6 +4,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::*;
 use crate::part::Instrument;
+use crate::sound::envelope::Levels;
 use crate::sound::note::Sound;
 use crate::sound::preset::Preset;
 use crate::sound::tests::tiny_font::TinyFont;
@@ -22,7 +23,7 @@ fn wave(samples: usize) -> impl Fn(usize) -> Result<NoteWave, SoundError> {
     let envelope = preset.key(60).unwrap().strands[0].envelope.clone();
     move |blocks| {
         let sound = Sound::Mono { samples: vec![0.0; samples], left: 1.0, right: 1.0 };
-        Ok(NoteWave { sound, envelope: envelope.clone(), held: Vec::new(), blocks })
+        Ok(NoteWave { sound, levels: Levels::new(&envelope, 0), blocks })
     }
 }
 

@@ -60,7 +60,7 @@ pub(super) struct FontVoice<'a> {
 
 /// The bytes of a SoundFont whose one preset (bank 0, program 0) plays these voices together.
 pub(super) fn bytes(voices: &[FontVoice<'_>]) -> Vec<u8> {
-    let mut samples = Vec::new();
+    let mut start = 0;
     let (mut headers, mut zones, mut generators) = (Vec::new(), Vec::new(), Vec::new());
     for (number, voice) in voices.iter().enumerate() {
         push_u16(&mut zones, generators.len() / 4);
@@ -81,7 +81,6 @@ pub(super) fn bytes(voices: &[FontVoice<'_>]) -> Vec<u8> {
         push_u16(&mut generators, Generator::SampleId as usize);
         push_u16(&mut generators, number);
 
-        let start = samples.len() / 2;
         let loop_range = voice.sample.looped.clone().unwrap_or(0..0);
         headers.extend([0; 20]);
         push_u32(&mut headers, start);
@@ -91,10 +90,7 @@ pub(super) fn bytes(voices: &[FontVoice<'_>]) -> Vec<u8> {
         headers.extend(voice.sample.rate.to_le_bytes());
         // Recorded pitch (overridden by the zone), correction, link, and type 1, mono.
         headers.extend([60, 0, 0, 0, 1, 0]);
-        for sample in &voice.sample.samples {
-            samples.extend(sample.to_le_bytes());
-        }
-        samples.extend([0; 2 * SILENCE_AFTER]);
+        start += voice.sample.samples.len() + SILENCE_AFTER;
     }
     headers.extend([0; 46]);
     let zone_count = voices.len();
@@ -112,7 +108,6 @@ pub(super) fn bytes(voices: &[FontVoice<'_>]) -> Vec<u8> {
     preset_generators[..2].copy_from_slice(&(Generator::Instrument as u16).to_le_bytes());
 
     let info = list(b"LIST", b"INFO", &[chunk(b"ifil", &[2, 0, 1, 0])]);
-    let data = list(b"LIST", b"sdta", &[chunk(b"smpl", &samples)]);
     let tables = list(
         b"LIST",
         b"pdta",
@@ -128,7 +123,30 @@ pub(super) fn bytes(voices: &[FontVoice<'_>]) -> Vec<u8> {
             chunk(b"shdr", &headers),
         ],
     );
-    list(b"RIFF", b"sfbk", &[info, data, tables])
+    // The sample data are large, and copied once only.
+    let data = 2 * start;
+    let mut bytes = Vec::with_capacity(64 + info.len() + data + tables.len());
+    bytes.extend(b"RIFF");
+    push_u32(&mut bytes, 4 + info.len() + 20 + data + tables.len());
+    bytes.extend(b"sfbk");
+    bytes.extend(info);
+    bytes.extend(b"LIST");
+    push_u32(&mut bytes, 12 + data);
+    bytes.extend(b"sdtasmpl");
+    push_u32(&mut bytes, data);
+    for voice in voices {
+        push_samples(&mut bytes, &voice.sample.samples);
+    }
+    bytes.extend(tables);
+    bytes
+}
+
+fn push_samples(bytes: &mut Vec<u8>, samples: &[i16]) {
+    let begin = bytes.len();
+    bytes.resize(begin + 2 * (samples.len() + SILENCE_AFTER), 0);
+    for (bytes, sample) in bytes[begin..].chunks_exact_mut(2).zip(samples) {
+        bytes.copy_from_slice(&sample.to_le_bytes());
+    }
 }
 
 /// Whether the filter does nothing, by the specification's words on its default value. The

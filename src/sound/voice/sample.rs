@@ -74,22 +74,42 @@ impl VoiceSample {
     /// The factor that keeps the sample within 16 bits: 1, or less where it peaks above full
     /// scale between the file's samples.
     pub(super) fn headroom(&self) -> f32 {
-        let peak = self.samples.iter().fold(0.0_f32, |peak, x| peak.max(x.abs()));
+        let peak = largest(&self.samples);
         (f32::from(i16::MAX) / peak).min(1.0)
     }
 
     /// Rounded to 16 bits after scaling.
-    #[expect(clippy::cast_possible_truncation, reason = "within 16 bits by `headroom`")]
     pub(super) fn rounded(&self, scale: f32) -> RoundedSample {
-        // Truncating a positive number rounds without a call for each sample.
-        const UP: f32 = 32_768.5;
-        let round = |x: &f32| ((x * scale + UP) as i32 - 32_768) as i16;
         RoundedSample {
-            samples: self.samples.iter().map(round).collect(),
+            samples: rounded(&self.samples, scale),
             looped: self.looped.clone(),
             rate: self.rate,
         }
     }
+}
+
+fn largest(samples: &[f32]) -> f32 {
+    let higher = |peak: f32, x: f32| if x > peak { x } else { peak };
+    let (eights, rest) = samples.as_chunks::<8>();
+    let mut peaks = [0.0; 8];
+    for eight in eights {
+        for (peak, x) in peaks.iter_mut().zip(eight) {
+            *peak = higher(*peak, x.abs());
+        }
+    }
+    let all = peaks.into_iter().chain(rest.iter().map(|x| x.abs()));
+    all.fold(0.0, higher)
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "within 16 bits by `headroom`")]
+fn rounded(samples: &[f32], scale: f32) -> Vec<i16> {
+    // Truncating a positive number rounds without a call for each sample.
+    const UP: f32 = 32_768.5;
+    let mut rounded = vec![0; samples.len()];
+    for (to, x) in rounded.iter_mut().zip(samples) {
+        *to = ((x * scale + UP) as i32 - 32_768) as i16;
+    }
+    rounded
 }
 
 /// Source samples per output frame, at the most that modulation can make of it.

@@ -10,6 +10,8 @@
 //! Two half-band stages, each a windowed sinc: in a half-band filter every second tap is zero, so
 //! the samples that were there stay what they are and only those between are computed.
 
+use crate::lanes::{Lanes, widest};
+
 /// New samples for each old one.
 pub(super) const FACTOR: usize = 4;
 /// How many samples before and after a stretch shape it.
@@ -34,26 +36,45 @@ pub(super) fn upsampled(samples: &[f32]) -> Vec<f32> {
     doubled::<SECOND>(twice.get(start..start + length).unwrap_or_default())
 }
 
+/// Samples worked on at once.
+const RUN: usize = 64;
+
 /// One stage: every sample but the outer `SIDE - 1` and, after each, the one between.
 fn doubled<const SIDE: usize>(samples: &[f32]) -> Vec<f32> {
-    let taps = half_band::<SIDE>();
-    let between: Vec<f32> = samples.windows(2 * SIDE).map(|around| dot(around, &taps)).collect();
-    let kept = samples.get(SIDE - 1..).unwrap_or_default();
-    let mut doubled = Vec::with_capacity(2 * between.len());
-    for (kept, between) in kept.iter().zip(&between) {
-        doubled.extend([*kept, *between]);
-    }
+    let mut doubled = vec![0.0; 2 * samples.len().saturating_sub(2 * SIDE - 1)];
+    widest(Doubling { samples, taps: &half_band::<SIDE>(), doubled: &mut doubled });
     doubled
 }
 
-/// The sample in the middle of `around`, from the taps of one side.
-fn dot<const SIDE: usize>(around: &[f32], taps: &[f32; SIDE]) -> f32 {
-    let (before, after) = around.split_at(SIDE);
-    let mut sum = 0.0;
-    for (tap, (before, after)) in taps.iter().zip(before.iter().rev().zip(after)) {
-        sum += tap * (before + after);
+/// A stretch on its way to twice as many samples.
+struct Doubling<'a, const SIDE: usize> {
+    samples: &'a [f32],
+    taps: &'a [f32; SIDE],
+    doubled: &'a mut [f32],
+}
+
+impl<const SIDE: usize> Lanes for Doubling<'_, SIDE> {
+    type Output = ();
+
+    #[inline(always)]
+    fn work(self) {
+        let Doubling { samples, taps, doubled } = self;
+        for (run, doubled) in doubled.chunks_mut(2 * RUN).enumerate() {
+            let around = &samples[run * RUN..];
+            let mut between = [0.0; RUN];
+            let between = &mut between[..doubled.len() / 2];
+            for (tap, weight) in taps.iter().enumerate() {
+                let pairs = around[SIDE - 1 - tap..].iter().zip(&around[SIDE + tap..]);
+                for (between, (before, after)) in between.iter_mut().zip(pairs) {
+                    *between += weight * (before + after);
+                }
+            }
+            let kept = &around[SIDE - 1..];
+            for ((pair, kept), between) in doubled.chunks_exact_mut(2).zip(kept).zip(between) {
+                (pair[0], pair[1]) = (*kept, *between);
+            }
+        }
     }
-    sum
 }
 
 /// The taps of one side that are not zero, from the middle outwards; they add up to a half.
