@@ -90,6 +90,8 @@ pub mod style;
 
 pub mod part;
 
+pub mod notation;
+
 pub mod feel;
 
 pub mod sound;

@@ -23,6 +23,8 @@ pub(super) struct Outline {
     pub(super) instruments: Vec<Instrument>,
     /// The takes that are to be made, by their places in the plan.
     pub(super) takes: Vec<TakeOutline>,
+    /// Its sheets of notes, where they are to be made.
+    pub(super) notes: Vec<String>,
     /// The archive of the set, where it is to be made.
     pub(super) archive: Option<String>,
     /// The plan itself, where there is room for it.
@@ -69,6 +71,7 @@ pub(super) fn of(orders: &[Order], work: Work) -> Result<Vec<Outline>, Failure> 
         let mine: Vec<(usize, usize)> =
             mine.into_iter().map(|piece| (pieces[piece].0, pieces[piece].1.place)).collect();
         for (set, outline) in whole.iter_mut().enumerate() {
+            outline.notes.clear();
             outline.archive = None;
             outline.takes.retain(|take| mine.binary_search(&(set, take.place)).is_ok());
         }
@@ -99,6 +102,7 @@ impl Outline {
             warnings: plan.warnings.clone(),
             instruments: plan.instruments(),
             takes: takes.collect(),
+            notes: plan.notes.iter().map(|sheet| sheet.path.clone()).collect(),
             archive: plan.archive.clone(),
             plan: (plan.takes.len() <= room).then_some(plan),
         })
@@ -107,7 +111,7 @@ impl Outline {
     /// How many files are to be made.
     pub(super) fn files(&self) -> usize {
         let of_takes = self.takes.iter().map(|take| take.sounds.len() + take.small.len());
-        of_takes.sum::<usize>() + self.archive.iter().count()
+        of_takes.sum::<usize>() + self.notes.len() + self.archive.iter().count()
     }
 
     /// The takes by their places, the dearest first: so that no thread is left alone with a long

@@ -31,8 +31,8 @@ pub(super) fn print(orders: &[Order], outlines: &[Outline], json: bool) -> Resul
             let small = take.small.iter();
             rows.extend(small.map(|path| Row { lesson, path, seconds: 0.0, bytes: 0 }));
         }
-        let archive = outline.archive.iter();
-        rows.extend(archive.map(|path| Row { lesson, path, seconds: 0.0, bytes: 0 }));
+        let of_set = outline.notes.iter().chain(&outline.archive);
+        rows.extend(of_set.map(|path| Row { lesson, path, seconds: 0.0, bytes: 0 }));
     }
     if json {
         return rows.iter().try_for_each(output::json);

@@ -36,7 +36,7 @@ pub use level_picture::LevelPicture;
 pub use lock::FolderLock;
 pub use manifest::{BarEntry, FileEntry, Manifest, SoundEntry, TakeEntry, TempoEntry};
 pub use midi::song;
-pub use names::{FileName, NameRegister, plain_words};
+pub use names::{FileName, NameRegister, key_words, plain_words};
 pub use retag::retag;
 pub use shard::{Shard, ShardError};
 pub use tags::Tags;

@@ -95,7 +95,8 @@ fn is_reserved(name: &str) -> bool {
 }
 
 /// A key in words: `b-flat-major`, `f-sharp-minor`.
-fn key_words(key: Key) -> String {
+#[must_use]
+pub fn key_words(key: Key) -> String {
     let tonic = key.tonic.to_string().to_ascii_lowercase();
     let (letter, accidentals) = tonic.split_at(tonic.len().min(1));
     let accidentals: String =

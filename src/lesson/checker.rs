@@ -59,6 +59,7 @@ impl<'a> Checker<'a> {
         let formats = self.formats(&file.files);
         let samples = self.samples(&file.files);
         let rate = self.rate(&file.files);
+        let notes = self.notes(&file.files);
         let click = self.click(&file.click);
         let seed = self.in_range(file.seed, 0..=i64::MAX, &[Step::Key("seed")]);
         let year = file.year.map(|year| self.in_range(year, 1..=9999, &[Step::Key("year")]));
@@ -93,6 +94,7 @@ impl<'a> Checker<'a> {
             zip: file.files.zip,
             samples,
             rate,
+            notes,
             charts: charts.into_iter().flatten().collect(),
             lines,
             origins,

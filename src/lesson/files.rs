@@ -2,6 +2,7 @@
 
 use crate::codec::wav::SampleFormat;
 use crate::deliver::Container;
+use crate::notation::Reader;
 use crate::units::SampleRate;
 
 use super::checker::Checker;
@@ -33,6 +34,24 @@ impl Checker<'_> {
         }
         formats.sort_unstable();
         formats
+    }
+
+    /// Whom notes are written for, in order.
+    pub(super) fn notes(&mut self, files: &FilesEntry) -> Vec<Reader> {
+        let path = [Step::Key("files"), Step::Key("notes")];
+        let words = Reader::ALL.map(Reader::name);
+        let mut readers: Vec<Reader> = Vec::new();
+        for (index, name) in files.notes.iter().enumerate() {
+            let here = [path[0], path[1], Step::Entry(index)];
+            let found = self.word(name, &words, &here);
+            let Some(reader) = found.and_then(|word| Reader::ALL.get(word)) else { continue };
+            if readers.contains(reader) {
+                self.say(format!("`{name}` is there twice"), &here, "leave one out");
+            }
+            readers.push(*reader);
+        }
+        readers.sort_unstable();
+        readers
     }
 
     pub(super) fn samples(&mut self, files: &FilesEntry) -> SampleFormat {

@@ -23,6 +23,7 @@ use crate::chart::Chart;
 use crate::codec::wav::SampleFormat;
 use crate::deliver::Container;
 use crate::mix::{Balance, LevelRule};
+use crate::notation::Reader;
 use crate::part::Part;
 use crate::part::click::ClickPattern;
 use crate::part::line::Line;
@@ -66,6 +67,8 @@ pub struct Lesson {
     pub samples: SampleFormat,
     /// Frames a second.
     pub rate: SampleRate,
+    /// Whom notes are written for; nobody gets notes where it is empty.
+    pub notes: Vec<Reader>,
     /// All charts, as written.
     pub charts: Vec<Chart>,
     /// All lines, in the order of the file.

@@ -3,12 +3,14 @@
 mod colour;
 mod depends;
 mod files;
+mod notes;
 mod players;
 mod share;
 mod take;
 
 pub use depends::Depends;
 pub use files::SoundPlan;
+pub use notes::{NotesKind, NotesPlan};
 pub use players::Players;
 pub use share::share;
 pub use take::{TakeNotes, take_notes};
@@ -30,6 +32,8 @@ use files::Files;
 pub struct Plan {
     /// The takes, in the order of the lesson: by track, then key, then tempo.
     pub takes: Vec<TakePlan>,
+    /// The notes for students to read.
+    pub notes: Vec<NotesPlan>,
     /// The path of the `.zip` of the set, where one is asked for.
     pub archive: Option<String>,
     /// What had to give way, in words for the teacher.
@@ -116,9 +120,13 @@ impl Plan {
                 register.claim(path, &lesson.tracks[take.track].name)?;
             }
         }
+        let notes = notes::notes(lesson, &takes);
+        for sheet in &notes {
+            register.claim(&sheet.path, &sheet.title)?;
+        }
         let archive = lesson.zip.then(|| format!("{}.zip", plain_words(&lesson.title)));
         let warnings = warnings(lesson, &takes);
-        Ok(Plan { takes, archive, warnings })
+        Ok(Plan { takes, notes, archive, warnings })
     }
 
     /// The instruments that all takes together need, in order.

@@ -11,7 +11,7 @@ use crate::part::click::click;
 use crate::part::comp::{self, CompSettings, Voicings};
 use crate::part::count_in::count_in;
 use crate::part::line::Line;
-use crate::part::{PartNotes, bass, drums};
+use crate::part::{Part, PartNotes, bass, drums};
 use crate::theory::Key;
 use crate::units::{Bpm, Ticks};
 
@@ -25,6 +25,10 @@ pub struct TakeNotes {
     pub timeline: Timeline,
     /// The chosen voicings, where the track has a comp.
     pub voicings: Option<Voicings>,
+    /// What the hands play as it is written: line and comp on the grid, before feel.
+    pub hands: Vec<PartNotes>,
+    /// Whether a style in even eighths makes the whole band play them.
+    pub straight: bool,
     /// What is heard.
     pub performance: Performance,
     /// What the teacher should know of its lines.
@@ -84,5 +88,7 @@ pub fn take_notes(
 
     let feel = FeelSettings { seed: lesson.seed, deviations: true };
     let performance = perform(&timeline, &parts, feel);
-    Ok(TakeNotes { timeline, voicings, performance, warnings })
+    let straight = parts.iter().any(|part| part.straight && !part.notes.is_empty());
+    parts.retain(|part| matches!(part.part, Part::Line | Part::Comp));
+    Ok(TakeNotes { timeline, voicings, hands: parts, straight, performance, warnings })
 }

@@ -4,6 +4,7 @@ mod archive;
 mod course;
 mod files;
 mod known;
+mod notes;
 mod page;
 mod record;
 mod set;
@@ -77,6 +78,14 @@ pub enum RenderError {
         count: usize,
         /// The first of them.
         first: PathBuf,
+    },
+    /// Notes could not be written down.
+    #[error("{path}: {message}")]
+    Notes {
+        /// Which file.
+        path: String,
+        /// Why not.
+        message: String,
     },
     /// The practice page cannot be made.
     #[error(transparent)]

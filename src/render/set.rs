@@ -10,6 +10,7 @@ use crate::plan::{Plan, TakePlan};
 
 use super::archive;
 use super::known::{Known, Names};
+use super::notes;
 use super::page;
 use super::record::Record;
 use super::take::TakeMaker;
@@ -47,7 +48,8 @@ impl<'a> OpenSet<'a> {
             None => folder.clean()?,
         }
         let takes = render.takes.iter().filter_map(|take| plan.takes.get(*take));
-        let of_set = plan.archive.iter().filter(|_| shard.is_none());
+        let of_set = plan.notes.iter().map(|sheet| &sheet.path).chain(&plan.archive);
+        let of_set = of_set.filter(|_| shard.is_none());
         let page = shard.is_none().then(|| PAGE.to_owned());
         let planned = takes.flat_map(TakePlan::paths).chain(of_set).cloned().chain(page).collect();
         let record = Record::begin(folder, known, &render.lesson.title, planned, shard)?;
@@ -97,6 +99,7 @@ impl<'a> OpenSet<'a> {
             return Ok(());
         }
         let whole = self.render.whole.map(|source| source()).transpose()?;
+        notes::make(self.render, &self.plan, &self.record)?;
         page::make(self.render, whole.as_ref().unwrap_or(&self.plan), &self.record)?;
         archive::make(self.plan.archive.as_ref(), &self.record, self.render.progress, stop)
     }

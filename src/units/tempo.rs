@@ -17,6 +17,8 @@ impl Bpm {
     pub const MIN: f64 = 20.0;
     /// The fastest tempo taken.
     pub const MAX: f64 = 400.0;
+    /// A moderate tempo, for what has to have one but does not depend on it.
+    pub const MODERATE: Bpm = Bpm(120.0);
 
     /// A tempo in beats per minute.
     ///

@@ -1,5 +1,5 @@
-//! Lead sheets in MusicXML 4.0 and earlier (W3C Music Notation Community Group), plain (`.musicxml`,
-//! `.xml`) or compressed (`.mxl`), to plain structs.
+//! MusicXML 4.0 (W3C Music Notation Community Group): lead sheets, plain (`.musicxml`, `.xml`) or
+//! compressed (`.mxl`), to plain structs; and scores, from structs of their own, to bytes.
 
 mod archive;
 mod elements;
@@ -7,12 +7,15 @@ mod harmony;
 mod measure;
 mod melody;
 mod part;
+pub mod score;
 mod text;
+mod write;
 
 use crate::units::{Ticks, Velocity};
 
 pub use melody::{Melody, MelodyError, MelodyProblem, SoundingNote};
 pub use part::read;
+pub use write::write;
 
 /// What a lead sheet says: one part's measures, as written, with repeats unresolved.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

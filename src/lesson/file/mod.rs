@@ -10,6 +10,8 @@ mod track;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::notation::Reader;
+
 pub use chart::{ChartEntry, FeelEntry};
 pub use composed::{ShareEntry, TechniqueEntry};
 pub use line::LineEntry;
@@ -204,6 +206,11 @@ pub struct FilesEntry {
     /// 44100 or 48000 frames a second.
     #[schemars(extend("enum" = [44_100, 48_000]))]
     pub rate: i64,
+    /// Whom notes are written for, as MusicXML: `"concert"` gives the hands and lead sheets at
+    /// sounding pitch, `"b-flat"`, `"e-flat"` and `"bass-clef"` lead sheets for those who read
+    /// like that. No notes where the list is empty.
+    #[schemars(extend("items" = { "type": "string", "enum": Reader::ALL.map(Reader::name) }))]
+    pub notes: Vec<String>,
 }
 
 impl Default for FilesEntry {
@@ -214,6 +221,7 @@ impl Default for FilesEntry {
             formats: vec!["wav".to_owned()],
             bits: 16,
             rate: 44_100,
+            notes: vec![Reader::Concert.name().to_owned()],
         }
     }
 }
