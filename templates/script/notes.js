@@ -44,7 +44,7 @@ class Notes {
       const end = Math.min(y(at + length) - 3, height);
       threads.push(draw("line", { class: `thread ${kind}`, x1: x, x2: x, y1: y(Math.max(0, at)), y2: end }));
       const text = draw("text", { class: kind, x, y: y(Math.max(0, at)) + (touches ? 14 : 4) }, pretty(name.replace(/-?\d+$/, "")));
-      if (role) text.append(draw("tspan", { class: "role", dx: 1 }, pretty(role)));
+      if (role) text.append(draw("tspan", { class: "role", dx: 3, dy: "-0.4em" }, pretty(role)));
       texts.push(text);
     };
     for (const [at, length, symbol, hand] of bar.chords) {

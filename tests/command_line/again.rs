@@ -7,8 +7,10 @@ const SOUNDS: usize = 6 * 2;
 
 /// A made set in WAV and FLAC, played with a comp style of the lesson's own.
 fn made() -> (Desk, String) {
-    let files = "styles = \"styles\"\n[files]\nformats = [\"wav\", \"flac\"]\n[[chart]]";
-    let lesson = SMALL.replacen("[[chart]]", files, 1).replace("\"shells\"", "\"mine\"");
+    let lesson = SMALL
+        .replace("title =", "styles = \"styles\"\ntitle =")
+        .replace("notes = []", "notes = []\nformats = [\"wav\", \"flac\"]")
+        .replace("\"shells\"", "\"mine\"");
     let desk = Desk::with_lesson(&lesson);
     let style = desk.does(&["styles", "shells"]).stdout;
     desk.write("styles/comp/mine.toml", style);

@@ -4,10 +4,7 @@ use crate::harness::{Desk, SMALL};
 
 /// The lesson with something said of its files.
 fn lesson(files: &str) -> String {
-    SMALL.replace(
-        "[[chart]]\nname = \"cadence\"",
-        &format!("[files]\n{files}\n[[chart]]\nname = \"cadence\""),
-    )
+    SMALL.replace("notes = []", &format!("notes = []\n{files}"))
 }
 
 const BAND: &str = "02-band/02-band_c-major_300";
@@ -75,7 +72,7 @@ fn a_format_that_there_is_not_is_told_with_its_place() {
         let answer = desk.types(&["render", "lesson.toml", "--quiet"]);
         assert_eq!(answer.code, 2, "{files}");
         assert!(answer.stderr.contains(said), "{files}: {}", answer.stderr);
-        assert!(answer.stderr.contains("lesson.toml:6:"), "{files}: {}", answer.stderr);
+        assert!(answer.stderr.contains("lesson.toml:26:"), "{files}: {}", answer.stderr);
     }
     let desk = Desk::with_lesson(SMALL);
     assert_eq!(desk.types(&["render", "lesson.toml", "--format", "ogg"]).code, 2);

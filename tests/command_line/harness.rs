@@ -5,7 +5,7 @@ use std::process::Output;
 
 use tempfile::TempDir;
 
-/// A lesson that is made in a moment: two tracks of a few fast bars.
+/// A lesson that is made in a moment: two tracks of a few fast bars, without sheets of notes.
 pub(crate) const SMALL: &str = r#"
 format = 1
 title = "Small"
@@ -29,6 +29,8 @@ comp = "rootless"
 bass = "walking"
 drums = "ride"
 mixes = [{}, { without = ["bass"] }]
+[files]
+notes = []
 "#;
 
 /// A folder of its own, and the program in it.

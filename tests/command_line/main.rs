@@ -11,6 +11,7 @@ mod harness;
 mod input;
 mod killed;
 mod lines;
+mod notes;
 mod page;
 mod set;
 mod small_commands;

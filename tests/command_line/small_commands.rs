@@ -23,6 +23,8 @@ fn quick_makes_tracks_with_no_lesson_file() {
             "01-shells/01-shells_g-minor_350.wav",
             "index.html",
             "manifest.json",
+            "notes/01-shells_g-minor.musicxml",
+            "notes/chart-progression_g-minor.musicxml",
         ]
     );
 }

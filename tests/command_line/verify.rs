@@ -38,6 +38,6 @@ fn missing_cut_changed_and_quieter_files_are_told_apart() {
     ] {
         assert!(said.stdout.contains(expected), "{expected} in:\n{}", said.stdout);
     }
-    assert!(said.stderr.contains("3 of 10 files"), "{}", said.stderr);
+    assert!(said.stderr.contains("3 of 11 files"), "{}", said.stderr);
     assert_eq!(desk.types(&["verify", "nowhere"]).code, 2);
 }

@@ -61,6 +61,8 @@ LESSON_CASES = [
     ("top", "level = { target = -11.9 }", False), ("top", "level = { by = 'file' }", False),
     ("top", "files = { bits = 24, rate = 48000 }", True), ("top", "files = { bits = 20 }", False),
     ("top", "files = { rate = 96000 }", False),
+    ("top", "files = { notes = ['concert', 'bass-clef'] }", True),
+    ("top", "files = { notes = ['c-clef'] }", False), ("top", "files = { notes = [] }", True),
     ("chart", "meter = '6/8'", True), ("chart", "meter = '7/8'", False),
     ("chart", "feel = 'straight'", True), ("chart", "feel = 1", True), ("chart", "feel = 4.0", True),
     ("chart", "feel = 0.9", False), ("chart", "feel = 4.1", False), ("chart", "feel = 'funky'", False),

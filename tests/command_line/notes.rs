@@ -1,0 +1,57 @@
+//! The sheets of notes beside the sound files.
+
+use countoff::codec::musicxml;
+
+use crate::harness::{Desk, SMALL};
+
+/// The lesson with notes for some readers.
+fn lesson(readers: &str) -> String {
+    SMALL.replace("notes = []", &format!("notes = {readers}"))
+}
+
+/// The paths of the sheets.
+fn sheets(desk: &Desk) -> Vec<String> {
+    let files = desk.files("lesson").into_iter();
+    files.filter(|path| path.ends_with(".musicxml")).collect()
+}
+
+#[test]
+fn a_sheet_for_the_hands_of_every_track_and_one_for_every_chart() {
+    let desk = Desk::with_lesson(&lesson("[\"concert\"]"));
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    assert_eq!(
+        sheets(&desk),
+        [
+            "notes/01-left-hand_g-minor.musicxml",
+            "notes/02-band_c-major.musicxml",
+            "notes/chart-cadence_g-minor.musicxml",
+            "notes/chart-other_c-major.musicxml",
+        ]
+    );
+    let read = |path: &str| std::fs::read(desk.path("lesson").join(path)).unwrap();
+    let sheet = musicxml::read(&read("notes/chart-cadence_g-minor.musicxml")).unwrap();
+    let chords: Vec<String> = sheet
+        .measures
+        .iter()
+        .flat_map(|measure| &measure.harmonies)
+        .map(|harmony| format!("{}{}", harmony.root.letter, harmony.text.as_deref().unwrap_or("")))
+        .collect();
+    assert_eq!(chords, ["Am7b5", "D7b9", "Gm6"]);
+}
+
+#[test]
+fn readers_get_lead_sheets_of_their_own_or_nobody_gets_any() {
+    let notes = |readers: &str| {
+        let desk = Desk::with_lesson(&lesson(readers));
+        desk.does(&["render", "lesson.toml", "--quiet", "--only", "left hand"]);
+        sheets(&desk)
+    };
+    assert_eq!(
+        notes("[\"b-flat\", \"bass-clef\"]"),
+        [
+            "notes/chart-cadence_g-minor_b-flat.musicxml",
+            "notes/chart-cadence_g-minor_bass-clef.musicxml",
+        ]
+    );
+    assert_eq!(notes("[]"), Vec::<String>::new());
+}
