@@ -87,8 +87,8 @@ fn closing(form: &Form, last: &Piece, first: Ticks) -> Ticks {
     if first < bar_start {
         return bar_start;
     }
-    let strong = form.strong_beats().iter().map(|&beat| bar_start + beat);
-    strong.filter(|&beat| beat >= first && beat < last.span.end()).next_back().unwrap_or(first)
+    let mut strong = form.strong_beats().iter().map(|&beat| bar_start + beat);
+    strong.rfind(|&beat| beat >= first && beat < last.span.end()).unwrap_or(first)
 }
 
 /// Whether the line breathes here: in the last bar of each phrase, in forms of two phrases and

@@ -57,7 +57,7 @@ fn one_format_that_was_lost_is_made_again_alone() {
     let whole = std::fs::read(desk.path(format!("lesson/{lost}"))).unwrap();
     std::fs::remove_file(desk.path(format!("lesson/{lost}"))).unwrap();
     let said = desk.does(&["render", "lesson.toml", "--json", "--format", "wav,flac"]);
-    assert_eq!(said.made(), [lost.clone()]);
+    assert_eq!(said.made(), std::slice::from_ref(&lost));
     assert!(std::fs::read(desk.path(format!("lesson/{lost}"))).unwrap() == whole);
 }
 

@@ -138,7 +138,7 @@ fn interrupted_it_leaves_only_whole_files_and_says_so() {
     assert_eq!(said.code, 1, "{}", said.stderr);
     assert!(said.stderr.contains("the files that are whole stay"), "{}", said.stderr);
     let (whole, unfinished) = only_whole_files(&desk, &expected);
-    assert!(whole >= 2 && whole < FILES, "{whole} files");
+    assert!((2..FILES).contains(&whole), "{whole} files");
     assert_eq!(unfinished, 0, "nothing half-made is left");
 
     desk.does(&["render", "lesson.toml", "--quiet"]);

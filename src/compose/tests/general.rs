@@ -71,7 +71,7 @@ fn leaps_are_within_the_octave_and_not_three_in_a_row() {
 
 #[test]
 fn no_bar_is_heard_more_than_three_times() {
-    over_many_charts(&Technique::ALL, |line| too_often(line));
+    over_many_charts(&Technique::ALL, too_often);
 }
 
 /// A long stretch of one chord is where a line would go round in circles.
