@@ -82,6 +82,10 @@ pub struct Render {
     /// at the same time, and `countoff collect` gathers them
     #[arg(long, value_name = "N/OF", conflicts_with = "prune")]
     pub shard: Option<Shard>,
+    /// Stay, and make what changed whenever the lesson, or a style, chart, line or SoundFont that
+    /// it uses, is saved; Ctrl-C ends it
+    #[arg(long, conflicts_with_all = ["plan", "shard"])]
+    pub watch: bool,
     /// How the files are made and where they go
     #[command(flatten)]
     pub making: Making,

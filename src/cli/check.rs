@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::args::Check;
 use super::keyboard::Keyboard;
+use super::sources::Sources;
 use super::{Failure, course, output, overrides, render};
 use crate::arrange::{BarKind, TimelineSlot};
 use crate::part::comp::Voicing;
@@ -47,7 +48,7 @@ pub(super) fn run(options: &Check) -> Result<(), Failure> {
 }
 
 fn check(path: &Path, options: &Check) -> Result<(), Failure> {
-    let mut at_hand = render::read_lesson(path)?;
+    let mut at_hand = render::read_lesson(path, &Sources::default())?;
     let lesson = &mut at_hand.lesson;
     overrides::keys(lesson, options.key.as_deref())?;
     let only = options.only.as_deref().map(|name| overrides::track_named(lesson, name));

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::args::Explain;
+use super::sources::Sources;
 use super::{Failure, output, render};
 use crate::explain::{Explained, Sounding, explain};
 use crate::lesson::{Lesson, Origin};
@@ -58,7 +59,7 @@ struct ExplainedRole {
 
 /// Explains one line of a lesson, or all.
 pub(super) fn run(options: &Explain) -> Result<(), Failure> {
-    let at_hand = render::read_lesson(&options.lesson)?;
+    let at_hand = render::read_lesson(&options.lesson, &Sources::default())?;
     let lesson = &at_hand.lesson;
     let chosen = chosen(lesson, options.line.as_deref())?;
     let lines: Vec<ExplainedLine> =

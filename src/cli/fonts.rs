@@ -1,4 +1,5 @@
-//! The SoundFonts of a course: each is opened once, when the first sound is to be made with it.
+//! The SoundFonts of a course: each is opened once, when the first sound is to be made with it, and
+//! stays open from one round of making to the next while it fits.
 
 use std::collections::BTreeMap;
 use std::sync::{Mutex, PoisonError};
@@ -17,43 +18,51 @@ pub(super) struct Fonts {
 }
 
 /// One SoundFont at one sample rate.
+#[derive(Default)]
 struct Font {
-    source: SoundSource,
-    rate: SampleRate,
     instruments: Vec<Instrument>,
-    sounds: Mutex<Option<Sounds>>,
+    open: Mutex<Option<OpenFont>>,
+}
+
+/// A SoundFont that is open, and what it was opened for.
+struct OpenFont {
+    hash: [u8; 32],
+    instruments: Vec<Instrument>,
+    bytes_for_notes: usize,
+    sounds: Sounds,
 }
 
 impl Fonts {
-    /// Notes that a lesson needs a SoundFont for some instruments, and reads its hash.
-    pub(super) fn add(
+    /// Asks for the SoundFonts of a round of making, each for some instruments, and reads their
+    /// hashes. What an earlier round asked for and this one does not is closed.
+    pub(super) fn ask_for<'a>(
         &mut self,
-        source: &SoundSource,
-        rate: SampleRate,
-        instruments: &[Instrument],
+        wanted: impl IntoIterator<Item = (SoundSource, SampleRate, &'a [Instrument])>,
     ) -> Result<(), Failure> {
-        if !self.hashes.contains_key(source) {
-            self.hashes.insert(source.clone(), sounds::hash(source)?);
+        let mut earlier = std::mem::take(&mut self.fonts);
+        self.hashes.clear();
+        for (source, rate, instruments) in wanted {
+            if !self.hashes.contains_key(&source) {
+                self.hashes.insert(source.clone(), sounds::hash(&source)?);
+            }
+            let font = self.fonts.entry((source, rate)).or_insert_with_key(|key| Font {
+                open: earlier.remove(key).map(|font| font.open).unwrap_or_default(),
+                instruments: Vec::new(),
+            });
+            font.instruments.extend(instruments);
+            font.instruments.sort_unstable();
+            font.instruments.dedup();
         }
-        let font = self.fonts.entry((source.clone(), rate)).or_insert_with(|| Font {
-            source: source.clone(),
-            rate,
-            instruments: Vec::new(),
-            sounds: Mutex::default(),
-        });
-        font.instruments.extend(instruments);
-        font.instruments.sort_unstable();
-        font.instruments.dedup();
         Ok(())
     }
 
-    /// The hash of one that was added.
+    /// The hash of one that was asked for.
     pub(super) fn hash(&self, source: &SoundSource) -> [u8; 32] {
         self.hashes.get(source).copied().unwrap_or_default()
     }
 
-    /// One that was added, open. All lessons that use it share its notes; all open ones together
-    /// keep within the budget.
+    /// One that was asked for, open. All lessons that use it share its notes; all open ones
+    /// together keep within the budget.
     pub(super) fn sounds(
         &self,
         source: &SoundSource,
@@ -62,12 +71,21 @@ impl Fonts {
     ) -> Result<Sounds, SoundError> {
         let font = self.fonts.get(&(source.clone(), rate));
         let font = font.ok_or_else(|| SoundError::Damaged("it was not asked for".to_owned()))?;
-        let mut open = font.sounds.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(sounds) = &*open {
-            return Ok(sounds.clone());
+        let (hash, bytes_for_notes) = (self.hash(source), budget.0 / self.fonts.len().max(1));
+        let instruments = &font.instruments;
+        let mut open = font.open.lock().unwrap_or_else(PoisonError::into_inner);
+        let fits = |open: &&OpenFont| {
+            open.hash == hash
+                && open.bytes_for_notes == bytes_for_notes
+                && instruments.iter().all(|instrument| open.instruments.contains(instrument))
+        };
+        if let Some(open) = open.as_ref().filter(fits) {
+            return Ok(open.sounds.clone());
         }
-        let share = StoreBudget(budget.0 / self.fonts.len().max(1));
-        let sounds = Sounds::new(sounds::open(&font.source)?, &font.instruments, font.rate, share)?;
-        Ok(open.insert(sounds).clone())
+        let share = StoreBudget(bytes_for_notes);
+        let sounds = Sounds::new(sounds::open(source)?, instruments, rate, share)?;
+        let instruments = instruments.clone();
+        *open = Some(OpenFont { hash, instruments, bytes_for_notes, sounds: sounds.clone() });
+        Ok(sounds)
     }
 }

@@ -6,6 +6,7 @@ use std::path::Path;
 use miette::miette;
 
 use super::Failure;
+use super::sources::Sources;
 use crate::style::{Library, Shelf, StyleFile};
 
 /// A lesson or style file is never larger than this (16 MB): a guard against a wrong file.
@@ -40,9 +41,12 @@ pub(super) fn text(path: &Path) -> Result<String, Failure> {
 
 /// The built-in styles, with those of a folder over them. The folder has `comp`, `bass` and
 /// `drums` inside, as the built-in one.
-pub(super) fn library(folder: Option<&Path>) -> Result<Library, Failure> {
+pub(super) fn library(folder: Option<&Path>, sources: &Sources) -> Result<Library, Failure> {
     let mut library = Library::built_in();
     let Some(folder) = folder else { return Ok(library) };
+    for shelf in Shelf::ALL {
+        sources.note(folder.join(shelf.folder()));
+    }
     if !folder.is_dir() {
         return Err(Failure::input(miette!(
             help = "it should hold folders named comp, bass and drums",

@@ -41,35 +41,79 @@ impl Order {
         Plan::of(&self.lesson, &self.library, wanted)
     }
 
-    fn soundfont(&self, options: &Making) -> SoundSource {
+    /// What it is played with.
+    pub(super) fn soundfont(&self, options: &Making) -> SoundSource {
         let of_lesson = self.lesson.soundfont.as_ref().map(|path| self.beside.join(path));
         sounds::choose(options.soundfont.as_deref(), of_lesson)
     }
-}
 
-/// Makes orders.
-pub(super) fn make(mut orders: Vec<Order>, options: &Making, work: Work) -> Result<(), Failure> {
-    for order in &mut orders {
-        overrides::formats(&mut order.lesson, &options.format)?;
-        order.lesson.bar_times |= options.bar_times;
-        order.lesson.zip |= options.zip;
+    /// Puts what the command line says in place of what the lesson says.
+    fn heed(&mut self, options: &Making) -> Result<(), Failure> {
+        overrides::formats(&mut self.lesson, &options.format)?;
+        self.lesson.bar_times |= options.bar_times;
+        self.lesson.zip |= options.zip;
         if let Some(bits) = options.bits {
-            order.lesson.samples = match bits {
+            self.lesson.samples = match bits {
                 Bits::Sixteen => SampleFormat::Int16,
                 Bits::TwentyFour => SampleFormat::Int24,
                 Bits::Float => SampleFormat::Float32,
             };
         }
+        Ok(())
     }
-    let jobs = usize::from(options.jobs.unwrap_or(0));
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(jobs)
-        .build()
-        .map_err(|error| Failure::work(miette!("no threads can be started: {error}")))?;
-    pool.install(|| make_in_pool(&orders, options, work))
 }
 
-fn make_in_pool(orders: &[Order], options: &Making, work: Work) -> Result<(), Failure> {
+/// Makes orders.
+pub(super) fn make(orders: Vec<Order>, options: &Making, work: Work) -> Result<(), Failure> {
+    Workshop::open(options)?.make(orders, options, work)
+}
+
+/// What making takes, and what may be kept from one round of it to the next: threads, and open
+/// SoundFonts with their notes.
+pub(super) struct Workshop {
+    pool: rayon::ThreadPool,
+    fonts: Fonts,
+    stop: Option<Arc<AtomicBool>>,
+}
+
+impl Workshop {
+    /// Starts the threads.
+    pub(super) fn open(options: &Making) -> Result<Workshop, Failure> {
+        let jobs = usize::from(options.jobs.unwrap_or(0));
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(jobs)
+            .build()
+            .map_err(|error| Failure::work(miette!("no threads can be started: {error}")))?;
+        Ok(Workshop { pool, fonts: Fonts::default(), stop: None })
+    }
+
+    /// Stops its work when a flag is set, in place of stopping it on Ctrl-C.
+    pub(super) fn stopped_by(self, flag: &Arc<AtomicBool>) -> Workshop {
+        Workshop { stop: Some(Arc::clone(flag)), ..self }
+    }
+
+    /// Makes orders.
+    pub(super) fn make(
+        &mut self,
+        mut orders: Vec<Order>,
+        options: &Making,
+        work: Work,
+    ) -> Result<(), Failure> {
+        for order in &mut orders {
+            order.heed(options)?;
+        }
+        let (fonts, stop) = (&mut self.fonts, self.stop.as_ref());
+        self.pool.install(|| make_in_pool(&orders, options, work, fonts, stop))
+    }
+}
+
+fn make_in_pool(
+    orders: &[Order],
+    options: &Making,
+    work: Work,
+    fonts: &mut Fonts,
+    stop: Option<&Arc<AtomicBool>>,
+) -> Result<(), Failure> {
     let outlines = outline::of(orders, work)?;
     for (order, outline) in orders.iter().zip(&outlines) {
         for warning in order.lesson.warnings.iter().chain(&outline.warnings) {
@@ -82,18 +126,19 @@ fn make_in_pool(orders: &[Order], options: &Making, work: Work) -> Result<(), Fa
     if options.plan {
         return plan_table::print(orders, &outlines, options.json);
     }
-    let mut fonts = Fonts::default();
-    for (order, outline) in orders.iter().zip(&outlines) {
-        fonts.add(&order.soundfont(options), order.lesson.rate, &outline.instruments)?;
-    }
+    fonts.ask_for(orders.iter().zip(&outlines).map(|(order, outline)| {
+        (order.soundfont(options), order.lesson.rate, outline.instruments.as_slice())
+    }))?;
+    let fonts = &*fonts;
     let watcher = progress::Watcher::new(outlines.iter().map(Outline::files).sum(), options);
     let sets: Vec<SetInHand<'_>> = orders
         .iter()
         .zip(&outlines)
-        .map(|(order, outline)| SetInHand::new(order, outline, options, &fonts, &watcher))
+        .map(|(order, outline)| SetInHand::new(order, outline, options, fonts, &watcher))
         .collect();
     let renders: Vec<Render<'_>> = sets.iter().map(|set| set.render(work)).collect();
-    let stop = stop_on_interrupt()?;
+    // Not before: until now Ctrl-C may end the program where it stands.
+    let stop = stop.map_or_else(stop_on_interrupt, |flag| Ok(Arc::clone(flag)))?;
     let results = render(&renders, &stop);
     watcher.finish(orders, work);
     let failures: Vec<Failure> = sets

@@ -23,10 +23,12 @@ mod render;
 mod schema;
 mod soundfonts;
 mod sounds;
+mod sources;
 mod start;
 mod styles;
 mod techniques;
 mod verify;
+mod watch;
 
 pub use args::Arguments;
 pub use failure::Failure;

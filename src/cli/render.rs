@@ -5,30 +5,42 @@ use std::path::{Path, PathBuf};
 use super::args::{Choice, Collect, Making, Render};
 use super::course::{self, LessonPath};
 use super::making::{self, Order};
-use super::{Failure, input, overrides};
+use super::sources::Sources;
+use super::{Failure, input, overrides, watch};
 use crate::lesson::{Lesson, Neighbours};
 use crate::render::Work;
 
 /// Makes the set of a lesson, or those of a course.
 pub(super) fn run(options: &Render) -> Result<(), Failure> {
+    if options.watch {
+        return watch::run(options);
+    }
     let work = options.shard.map_or(Work::All, Work::Share);
-    let orders = orders(&options.choice, &options.making, options.prune)?;
+    let orders = orders(&options.choice, &options.making, options.prune, &Sources::default())?;
     making::make(orders, &options.making, work)
 }
 
 /// Gathers what shares have made.
 pub(super) fn collect(options: &Collect) -> Result<(), Failure> {
-    making::make(orders(&options.choice, &options.making, false)?, &options.making, Work::Collect)
+    let orders = orders(&options.choice, &options.making, false, &Sources::default())?;
+    making::make(orders, &options.making, Work::Collect)
 }
 
 /// The lessons that are meant, read. All are checked before anything is made: nobody wants to
 /// find in the morning what could be told in the evening.
-fn orders(choice: &Choice, making: &Making, prune: bool) -> Result<Vec<Order>, Failure> {
+///
+/// `sources` notes what they are made of.
+pub(super) fn orders(
+    choice: &Choice,
+    making: &Making,
+    prune: bool,
+    sources: &Sources,
+) -> Result<Vec<Order>, Failure> {
     let paths = course::lessons(&choice.lesson)?;
     let mut orders = Vec::new();
     let mut failures = Vec::new();
     for path in &paths {
-        match order(path, choice, making, prune) {
+        match order(path, choice, making, prune, sources) {
             Ok(order) => orders.push(order),
             Err(failure) => failures.push(failure),
         }
@@ -45,8 +57,9 @@ fn order(
     choice: &Choice,
     making: &Making,
     prune: bool,
+    sources: &Sources,
 ) -> Result<Order, Failure> {
-    let mut at_hand = read_lesson(&path.file)?;
+    let mut at_hand = read_lesson(&path.file, sources)?;
     overrides::tempos(&mut at_hand.lesson, &choice.tempos)?;
     overrides::keys(&mut at_hand.lesson, choice.keys.as_deref())?;
     Ok(Order {
@@ -92,21 +105,27 @@ pub(super) struct LessonAtHand {
 }
 
 /// Reads a lesson file, with the styles that it names.
-pub(super) fn read_lesson(path: &Path) -> Result<LessonAtHand, Failure> {
+pub(super) fn read_lesson(path: &Path, sources: &Sources) -> Result<LessonAtHand, Failure> {
+    sources.note(path);
     let text = input::text(path)?;
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
     let styles = Lesson::styles_folder(&text).map(|styles| folder.join(styles));
-    let library = input::library(styles.as_deref())?;
-    let beside = Beside(folder.clone());
+    let library = input::library(styles.as_deref(), sources)?;
+    let beside = Beside { folder: folder.clone(), sources };
     let lesson = Lesson::read(&path.display().to_string(), &text, &beside, &library)?;
     Ok(LessonAtHand { lesson, library, folder })
 }
 
 /// The files beside a lesson.
-struct Beside(PathBuf);
+struct Beside<'a> {
+    folder: PathBuf,
+    sources: &'a Sources,
+}
 
-impl Neighbours for Beside {
+impl Neighbours for Beside<'_> {
     fn read(&self, path: &str) -> std::io::Result<Vec<u8>> {
-        std::fs::read(self.0.join(path))
+        let path = self.folder.join(path);
+        self.sources.note(&path);
+        std::fs::read(path)
     }
 }

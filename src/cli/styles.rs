@@ -5,6 +5,7 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::args::Styles;
+use super::sources::Sources;
 use super::{Failure, input, output};
 use crate::problem::nearest;
 use crate::style::{Library, Shelf};
@@ -20,7 +21,7 @@ struct Listed<'a> {
 
 /// Lists the styles, or prints the file of one.
 pub(super) fn run(options: &Styles) -> Result<(), Failure> {
-    let library = input::library(options.styles.as_deref())?;
+    let library = input::library(options.styles.as_deref(), &Sources::default())?;
     if let Some(name) = &options.name {
         return show(&library, name);
     }

@@ -16,4 +16,5 @@ mod page;
 mod set;
 mod small_commands;
 mod verify;
+mod watch;
 mod written_lines;
