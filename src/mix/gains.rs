@@ -49,7 +49,8 @@ impl Levels<'_> {
             .map(|mix| {
                 let programme =
                     self.reference(mix).map_or(Programme::SILENCE, |measured| measured.programme);
-                let players = programme_gain(programme, self.settings.target);
+                let by_loudness = || programme_gain(programme, self.settings.target);
+                let players = self.settings.gain.unwrap_or_else(by_loudness);
                 self.gains(players, Loudness(programme.loudness.0 + players.0))
             })
             .collect()
@@ -79,6 +80,9 @@ impl Levels<'_> {
         gains: &[Gains],
         outcomes: &[Outcome],
     ) -> Option<Decibels> {
+        if self.settings.gain.is_some() {
+            return None;
+        }
         let reference = self.reference(mix)?;
         let programme = match reference.mix {
             Some(made) => outcomes[made].programme.0,
@@ -110,6 +114,9 @@ impl Levels<'_> {
 
     /// What must be added to the gain of a mix, by what its limiter had to do.
     fn change(&self, mix: usize, outcome: &Outcome) -> Decibels {
+        if self.settings.gain.is_some() {
+            return Decibels(0.0);
+        }
         let too_much = if self.mixes[mix].stem {
             outcome.true_peak - CEILING
         } else {

@@ -99,6 +99,9 @@ pub struct MixSettings {
     /// Integrated loudness of the programme, in LUFS. -16 is what AES TD1008 (2021) gives for
     /// music tracks.
     pub target: f64,
+    /// The gain of the players in all mixes, in place of the one that brings them to `target`: for
+    /// what is to be as loud as something made before. The limiter takes away what it must.
+    pub gain: Option<Decibels>,
     /// Whether mixes share their gain.
     pub level: LevelRule,
     /// Levels and places of the players.
@@ -120,6 +123,7 @@ impl Default for MixSettings {
         MixSettings {
             rate: SampleRate::default(),
             target: -16.0,
+            gain: None,
             level: LevelRule::default(),
             desk: Desk::default(),
             extent: Extent::default(),

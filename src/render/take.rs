@@ -15,7 +15,7 @@ use crate::units::{Frames, SampleRate};
 
 use super::files::{MixFiles, WholeFile};
 use super::record::{Record, first_frame, take_entry};
-use super::studio::SoundStudio;
+use super::studio::{Rounds, SoundStudio};
 use super::tags::{self, Tagged};
 use super::{Made, Progress, Render, RenderError, Work};
 
@@ -61,18 +61,17 @@ impl TakeMaker<'_> {
             wanted.chunk_by(|one, other| one.sound.mix == other.sound.mix).collect();
         let specs: Vec<MixSpec> =
             mixes.iter().filter_map(|files| Some(files.first()?.sound.mix.clone())).collect();
-        let round = round(take, lesson.rate);
+        let rounds = rounds(take, lesson.rate);
         let settings = MixSettings {
             rate: lesson.rate,
             target: lesson.loudness_target,
             level: lesson.level,
             spread: self.spread,
-            extent: round
-                .map_or(Extent::Whole, |round| Extent::Cut { from: round, to: round + round }),
+            extent: rounds.map_or(Extent::Whole, Rounds::extent),
             ..MixSettings::default()
         };
         let sounds = (self.render.sounds)()?;
-        let studio = SoundStudio { sounds: &sounds, round };
+        let studio = SoundStudio { sounds: &sounds, rounds };
         let open = |index: usize, frames| self.open(take, mixes[index], frames);
         let mixed = mix::render(&take.notes.performance, &studio, &specs, &settings, open);
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;
@@ -170,8 +169,8 @@ impl TakeMaker<'_> {
             frames,
             tags: sound.tags.clone(),
             markers: markers.collect(),
-            sample_loop: round(take, rate)
-                .map(|round| SampleLoop { from: Frames::ZERO, to: round }),
+            sample_loop: rounds(take, rate)
+                .map(|rounds| SampleLoop { from: Frames::ZERO, to: rounds.length }),
         }
     }
 
@@ -269,10 +268,10 @@ struct Wanted<'a> {
     unchanged: bool,
 }
 
-/// The length of a take that is played round and round, to the frame.
-fn round(take: &TakePlan, rate: SampleRate) -> Option<Frames> {
+/// How a take is played round and round, where it is.
+fn rounds(take: &TakePlan, rate: SampleRate) -> Option<Rounds> {
     let timeline = &take.notes.timeline;
-    timeline.loops.then(|| timeline.tempo.frame(timeline.end, rate))
+    timeline.loops.then(|| Rounds::of(timeline.tempo.frame(timeline.end, rate), rate))
 }
 
 fn sound_entry(report: &MixReport, audio: &str, picture: &str) -> SoundEntry {

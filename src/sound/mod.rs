@@ -108,13 +108,30 @@ impl Sounds {
         tempo: &TempoMap,
         offset: Frames,
     ) -> Result<StemRenderer, SoundError> {
+        self.stem_of_passes(part, tempo, &[offset])
+    }
+
+    /// A part played several times over as audio, dry. Tick 0 of each pass is at one of the frames
+    /// `starts`, which rise. What still sounds when the next pass begins rings on, unless a note
+    /// of that pass chokes it.
+    ///
+    /// # Errors
+    /// As for [`Sounds::stem`].
+    pub fn stem_of_passes(
+        &self,
+        part: &PerformedPart,
+        tempo: &TempoMap,
+        starts: &[Frames],
+    ) -> Result<StemRenderer, SoundError> {
         let instrument = part.instrument;
         let preset =
             self.0.presets.get(&instrument).ok_or(SoundError::NotPrepared { instrument })?;
         let mut events = Vec::new();
-        for note in &part.notes {
-            let start = (tempo.frame(note.on, self.0.rate) + offset).0;
-            let end = (tempo.frame(note.off, self.0.rate) + offset).0;
+        let passes =
+            starts.iter().flat_map(|start| part.notes.iter().map(move |note| (*start, note)));
+        for (first, note) in passes {
+            let start = (tempo.frame(note.on, self.0.rate) + first).0;
+            let end = (tempo.frame(note.off, self.0.rate) + first).0;
             let note = StemNote {
                 key: stroke_key(preset, instrument, note),
                 velocity: note.velocity.get(),

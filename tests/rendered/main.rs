@@ -11,6 +11,7 @@
 mod clock;
 mod harmony;
 mod harness;
+mod joint;
 mod level;
 mod sums;
 mod swing;
