@@ -135,7 +135,7 @@ pub struct Making {
     /// Only print what would be made, with durations and sizes
     #[arg(long)]
     pub plan: bool,
-    /// No progress
+    /// Print nothing but errors
     #[arg(long, short)]
     pub quiet: bool,
     /// One JSON object a line on standard output, for other programs

@@ -115,7 +115,8 @@ fn make_in_pool(
     stop: Option<&Arc<AtomicBool>>,
 ) -> Result<(), Failure> {
     let outlines = outline::of(orders, work)?;
-    for (order, outline) in orders.iter().zip(&outlines) {
+    let told = orders.iter().zip(&outlines).filter(|_| !options.quiet);
+    for (order, outline) in told {
         for warning in order.lesson.warnings.iter().chain(&outline.warnings) {
             match &order.name {
                 Some(name) => eprintln!("note: {name}: {warning}"),
@@ -140,7 +141,7 @@ fn make_in_pool(
     // Not before: until now Ctrl-C may end the program where it stands.
     let stop = stop.map_or_else(stop_on_interrupt, |flag| Ok(Arc::clone(flag)))?;
     let results = render(&renders, &stop);
-    watcher.finish(orders, work);
+    watcher.finish(orders, work, results.iter().all(Result::is_ok));
     let failures: Vec<Failure> = sets
         .iter()
         .zip(results)
@@ -178,6 +179,7 @@ impl<'a> SetInHand<'a> {
             Box::new(|| Plan::of(&order.lesson, &order.library, |_| true))
         });
         let (asked, rate) = (source.clone(), order.lesson.rate);
+        let lengths = outline.lengths(rate);
         SetInHand {
             order,
             outline,
@@ -186,7 +188,7 @@ impl<'a> SetInHand<'a> {
             plan: Box::new(|| order.plan()),
             whole,
             sounds: Box::new(move || fonts.sounds(&asked, rate, budget)),
-            progress: watcher.of_set(order.name.as_deref()),
+            progress: watcher.of_set(order.name.as_deref(), lengths),
         }
     }
 

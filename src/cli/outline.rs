@@ -2,14 +2,17 @@
 //! anything is made, so that everything that is wrong is told at the start, and the work can be
 //! cut into shares.
 
+use std::collections::BTreeMap;
+
 use rayon::prelude::*;
 
 use super::Failure;
 use super::making::Order;
+use crate::page::PAGE;
 use crate::part::Instrument;
 use crate::plan::{Plan, PlanError, SoundPlan, share};
 use crate::render::Work;
-use crate::units::Frames;
+use crate::units::{Frames, SampleRate};
 
 /// Plans of so many takes are kept until they are made; those of a larger course are made again
 /// when their turn comes. A take of three minutes is some 200 KB of notes and bars.
@@ -23,10 +26,10 @@ pub(super) struct Outline {
     pub(super) instruments: Vec<Instrument>,
     /// The takes that are to be made, by their places in the plan.
     pub(super) takes: Vec<TakeOutline>,
-    /// Its sheets of notes, where they are to be made.
-    pub(super) notes: Vec<String>,
-    /// The archive of the set, where it is to be made.
-    pub(super) archive: Option<String>,
+    /// What is made of the whole set, each with about how many bytes it will have where it is
+    /// large: the practice page, and sheets of notes and the archive where they are asked for. Not
+    /// by a share.
+    pub(super) of_set: Vec<(String, u64)>,
     /// The plan itself, where there is room for it.
     pub(super) plan: Option<Plan>,
 }
@@ -71,8 +74,7 @@ pub(super) fn of(orders: &[Order], work: Work) -> Result<Vec<Outline>, Failure> 
         let mine: Vec<(usize, usize)> =
             mine.into_iter().map(|piece| (pieces[piece].0, pieces[piece].1.place)).collect();
         for (set, outline) in whole.iter_mut().enumerate() {
-            outline.notes.clear();
-            outline.archive = None;
+            outline.of_set.clear();
             outline.takes.retain(|take| mine.binary_search(&(set, take.place)).is_ok());
         }
     }
@@ -98,12 +100,16 @@ impl Outline {
                 small: std::iter::once(&take.midi).chain(&take.bar_times).cloned().collect(),
             }
         });
+        let takes: Vec<TakeOutline> = takes.collect();
+        // Sounds are not compressed in it.
+        let sounds = takes.iter().flat_map(|take| &take.sounds).map(|(_, bytes)| bytes).sum();
+        let archive = plan.archive.iter().map(|path| (path.clone(), sounds));
+        let sheets = plan.notes.iter().map(|sheet| (sheet.path.clone(), 0));
         Ok(Outline {
             warnings: plan.warnings.clone(),
             instruments: plan.instruments(),
-            takes: takes.collect(),
-            notes: plan.notes.iter().map(|sheet| sheet.path.clone()).collect(),
-            archive: plan.archive.clone(),
+            takes,
+            of_set: std::iter::once((PAGE.to_owned(), 0)).chain(sheets).chain(archive).collect(),
             plan: (plan.takes.len() <= room).then_some(plan),
         })
     }
@@ -111,7 +117,17 @@ impl Outline {
     /// How many files are to be made.
     pub(super) fn files(&self) -> usize {
         let of_takes = self.takes.iter().map(|take| take.sounds.len() + take.small.len());
-        of_takes.sum::<usize>() + self.notes.len() + self.archive.iter().count()
+        of_takes.sum::<usize>() + self.of_set.len()
+    }
+
+    /// How long every sound file is, in seconds.
+    pub(super) fn lengths(&self, rate: SampleRate) -> BTreeMap<String, f64> {
+        let of_take = |take: &TakeOutline| {
+            let seconds = take.frames.seconds(rate);
+            let sounds = take.sounds.iter().map(|(path, _)| (path.clone(), seconds));
+            sounds.collect::<Vec<(String, f64)>>()
+        };
+        self.takes.iter().flat_map(of_take).collect()
     }
 
     /// The takes by their places, the dearest first: so that no thread is left alone with a long

@@ -31,8 +31,8 @@ pub(super) fn print(orders: &[Order], outlines: &[Outline], json: bool) -> Resul
             let small = take.small.iter();
             rows.extend(small.map(|path| Row { lesson, path, seconds: 0.0, bytes: 0 }));
         }
-        let of_set = outline.notes.iter().chain(&outline.archive);
-        rows.extend(of_set.map(|path| Row { lesson, path, seconds: 0.0, bytes: 0 }));
+        let of_set = outline.of_set.iter();
+        rows.extend(of_set.map(|(path, bytes)| Row { lesson, path, seconds: 0.0, bytes: *bytes }));
     }
     if json {
         return rows.iter().try_for_each(output::json);
@@ -46,13 +46,8 @@ pub(super) fn print(orders: &[Order], outlines: &[Outline], json: bool) -> Resul
             let _ = writeln!(text, "{}:", lesson.unwrap_or_default());
         }
         if row.bytes > 0 {
-            let _ = writeln!(
-                text,
-                "{:width$}  {}  {:>8}",
-                row.path,
-                minutes(row.seconds),
-                size(row.bytes)
-            );
+            let minutes = if row.seconds > 0.0 { minutes(row.seconds) } else { String::new() };
+            let _ = writeln!(text, "{:width$}  {minutes:>7}  {:>8}", row.path, size(row.bytes));
         } else {
             let _ = writeln!(text, "{}", row.path);
         }
@@ -73,7 +68,8 @@ pub(super) fn print(orders: &[Order], outlines: &[Outline], json: bool) -> Resul
     output::text(&text)
 }
 
-fn minutes(seconds: f64) -> String {
+/// Minutes and seconds.
+pub(super) fn minutes(seconds: f64) -> String {
     let whole = seconds.round();
     format!("{:>4}:{:02}", (whole / 60.0).floor(), whole % 60.0)
 }

@@ -88,3 +88,19 @@ fn a_set_that_was_copied_is_known_by_its_content() {
     let said = desk.does(&["render", "lesson.toml", "--json", "--out", "copy"]);
     assert_eq!(said.made(), ["02-band/02-band_c-major_300.wav"]);
 }
+
+#[test]
+fn a_run_says_in_one_line_what_it_made_and_a_quiet_one_says_nothing() {
+    let desk = Desk::with_lesson(SMALL);
+    let planned = desk.does(&["render", "lesson.toml", "--plan", "--json"]).stdout.lines().count();
+    let said = desk.does(&["render", "lesson.toml"]);
+    assert!(said.stdout.starts_with(&format!("{planned} files made (")), "{}", said.stdout);
+    assert_eq!((said.stdout.lines().count(), said.stderr.as_str()), (1, ""));
+    let said = desk.does(&["render", "lesson.toml"]);
+    let nothing = format!("nothing to make: {planned} files are as they should be, in lesson\n");
+    assert_eq!((said.stdout, said.stderr), (nothing, String::new()));
+    for out in ["lesson", "another"] {
+        let said = desk.does(&["render", "lesson.toml", "--quiet", "--out", out]);
+        assert_eq!((said.stdout.as_str(), said.stderr.as_str()), ("", ""));
+    }
+}

@@ -102,7 +102,10 @@ fn plan_lists_the_files_and_makes_none() {
         "{}",
         said.stdout
     );
-    assert!(said.stdout.contains("10 files"), "{}", said.stdout);
+    assert!(said.stdout.contains("11 files"), "{}", said.stdout);
+    let said = desk.does(&["render", "lesson.toml", "--plan", "--zip"]);
+    assert!(said.stdout.contains("12 files"), "{}", said.stdout);
+    assert!(said.stdout.contains("index.html") && said.stdout.contains("small.zip"));
     assert_eq!(desk.files("."), ["lesson.toml"]);
 }
 
