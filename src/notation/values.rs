@@ -1,8 +1,9 @@
 //! Lengths become note values that show where the beats are.
 //!
-//! A note is cut, and tied, where it would hide a stronger beat than the one it begins on. Two
+//! A note is cut, and tied, where it would hide a stronger beat than the one it begins on. Some
 //! exceptions are common practice: an off-beat note may lie across the beat in its middle
-//! (eighth, quarter, eighth), and in common time a half note across the middle of the bar.
+//! (eighth, quarter, eighth), and in common time a half note across the middle of the bar, or a
+//! dotted half from the second beat to its end.
 
 use crate::codec::musicxml::score::NoteValue;
 use crate::units::{Meter, Ticks};
@@ -108,7 +109,9 @@ impl Cutting {
             return begins > hides && is_plain && (shows_beats || is_compound);
         }
         let is_across = start + end == strongest * 2 && begins + 1 == hides;
-        begins >= hides || is_across && (hides < 4 || self.meter != Meter::FiveFour)
+        let is_common = matches!(self.meter, Meter::FourFour | Meter::TwoTwo);
+        let fills_the_bar = is_common && begins == 3 && dots == 1 && end == self.meter.bar();
+        begins >= hides || is_across && (hides < 4 || is_common) || fills_the_bar
     }
 }
 
@@ -129,7 +132,9 @@ mod tests {
             (0, 3840, FourFour, &[3840][..]),
             (0, 2880, FourFour, &[2880]),
             (960, 2880, FourFour, &[1920]),
-            (960, 3840, FourFour, &[960, 1920]),
+            (960, 3840, FourFour, &[2880]),
+            (960, 3360, FourFour, &[960, 1440]),
+            (2880, 3840, FourFour, &[960]),
             (480, 1440, FourFour, &[960]),
             (1440, 2400, FourFour, &[480, 480]),
             (480, 1920, FourFour, &[480, 960]),

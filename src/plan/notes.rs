@@ -129,7 +129,7 @@ fn hands_sheet(lesson: &Lesson, index: usize, take: &TakePlan) -> Option<NotesPl
         ..FileName::default()
     };
     let chart = lesson.charts.get(track.chart).map_or("", |chart| chart.name.as_str());
-    let in_key = key.map_or_else(String::new, |key| format!(" in {key}"));
+    let in_key = key.map_or_else(String::new, |key| format!(", in {key}"));
     Some(NotesPlan {
         path: format!("{FOLDER}/{}.{EXTENSION}", name.stem()),
         title: format!("{}: {chart}{in_key}", track.name),
