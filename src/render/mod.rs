@@ -8,6 +8,7 @@ mod notes;
 mod page;
 mod record;
 mod set;
+mod small;
 mod studio;
 mod tags;
 mod take;

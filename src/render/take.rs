@@ -1,6 +1,5 @@
 //! One take: its sound files and its MIDI file.
 
-use std::io::Write;
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -15,6 +14,7 @@ use crate::units::{Frames, SampleRate};
 
 use super::files::{MixFiles, WholeFile};
 use super::record::{Record, first_frame, take_entry};
+use super::small::SmallFile;
 use super::studio::{Rounds, SoundStudio};
 use super::tags::{self, Tagged};
 use super::{Made, Progress, Render, RenderError, Work};
@@ -182,7 +182,8 @@ impl TakeMaker<'_> {
         let bytes =
             smf::write(&song).map_err(|source| RenderError::Midi { path: path.clone(), source })?;
         let parts = take.notes.performance.parts.iter().map(|part| part.part.to_string());
-        self.small(take, path, &bytes, "midi", parts.collect())
+        let (bytes, parts, take) = (&bytes, parts.collect(), Some(take.name.as_str()));
+        self.small(SmallFile { path, purpose: "midi", bytes, take, parts })
     }
 
     /// The table of bar times, where one is asked for.
@@ -190,51 +191,17 @@ impl TakeMaker<'_> {
         let Some(path) = &take.bar_times else { return Ok(()) };
         let bytes = bar_times(entry)
             .map_err(|source| RenderError::BarTimes { path: path.clone(), source })?;
-        self.small(take, path, &bytes, "bar-times", Vec::new())
+        let (bytes, parts, take) = (&bytes, Vec::new(), Some(take.name.as_str()));
+        self.small(SmallFile { path, purpose: "bar-times", bytes, take, parts })
     }
 
-    /// A file that is small enough to be made before it is known whether it has changed: its hash
-    /// tells.
-    fn small(
-        &self,
-        take: &TakePlan,
-        path: &str,
-        bytes: &[u8],
-        purpose: &str,
-        parts: Vec<String>,
-    ) -> Result<(), RenderError> {
-        let hash = blake3::hash(bytes).to_hex().to_string();
-        if self.record.unchanged(path, &hash) {
-            self.progress.kept(path);
+    /// A small file of a take; a run that makes none notes that it is missing.
+    fn small(&self, file: SmallFile<'_>) -> Result<(), RenderError> {
+        if self.render.work == Work::Collect && !file.is_there(self.record) {
+            self.record.missing(file.path);
             return Ok(());
         }
-        if self.render.work == Work::Collect {
-            self.record.missing(path);
-            return Ok(());
-        }
-        let mut file = self.folder.create(Path::new(path))?;
-        file.write_all(bytes)
-            .map_err(|source| DeliverError::write(self.folder.root().join(path), source))?;
-        file.commit()?;
-        let (size, modified) = self.folder.stamp(Path::new(path)).unwrap_or_default();
-        let entry = FileEntry {
-            purpose: purpose.to_owned(),
-            take: Some(take.name.clone()),
-            parts,
-            size,
-            modified,
-            hash: hash.clone(),
-            depends: hash,
-            sound: None,
-        };
-        self.record.file(path, entry)?;
-        self.progress.made(&Made {
-            path: path.to_owned(),
-            seconds: 0.0,
-            loudness: None,
-            short_of_target: None,
-        });
-        Ok(())
+        file.put(self.record, self.progress)
     }
 
     /// What a failed mix means for the user: a full disk or a foreign file is told as such.
