@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::{Mutex, PoisonError};
 
 use super::Failure;
-use super::sounds::{self, SoundSource};
+use super::sounds::{self, SoundSource, Stamp};
 use crate::part::Instrument;
 use crate::sound::{SoundError, Sounds, StoreBudget};
 use crate::units::SampleRate;
@@ -14,7 +14,7 @@ use crate::units::SampleRate;
 #[derive(Default)]
 pub(super) struct Fonts {
     fonts: BTreeMap<(SoundSource, SampleRate), Font>,
-    hashes: BTreeMap<SoundSource, [u8; 32]>,
+    hashes: BTreeMap<SoundSource, (Option<Stamp>, [u8; 32])>,
 }
 
 /// One SoundFont at one sample rate.
@@ -34,16 +34,21 @@ struct OpenFont {
 
 impl Fonts {
     /// Asks for the SoundFonts of a round of making, each for some instruments, and reads their
-    /// hashes. What an earlier round asked for and this one does not is closed.
+    /// hashes, unless they are known from an earlier one. What an earlier round asked for and this one does not is closed.
     pub(super) fn ask_for<'a>(
         &mut self,
         wanted: impl IntoIterator<Item = (SoundSource, SampleRate, &'a [Instrument])>,
     ) -> Result<(), Failure> {
         let mut earlier = std::mem::take(&mut self.fonts);
-        self.hashes.clear();
+        let hashed = std::mem::take(&mut self.hashes);
         for (source, rate, instruments) in wanted {
             if !self.hashes.contains_key(&source) {
-                self.hashes.insert(source.clone(), sounds::hash(&source)?);
+                let stamp = sounds::stamp(&source);
+                let hash = match hashed.get(&source) {
+                    Some((known, hash)) if stamp.is_some() && *known == stamp => *hash,
+                    _ => sounds::hash(&source)?,
+                };
+                self.hashes.insert(source.clone(), (stamp, hash));
             }
             let font = self.fonts.entry((source, rate)).or_insert_with_key(|key| Font {
                 open: earlier.remove(key).map(|font| font.open).unwrap_or_default(),
@@ -58,7 +63,7 @@ impl Fonts {
 
     /// The hash of one that was asked for.
     pub(super) fn hash(&self, source: &SoundSource) -> [u8; 32] {
-        self.hashes.get(source).copied().unwrap_or_default()
+        self.hashes.get(source).map(|(_, hash)| *hash).unwrap_or_default()
     }
 
     /// One that was asked for, open. All lessons that use it share its notes; all open ones

@@ -12,6 +12,7 @@ use super::outline::{self, Outline};
 use super::sounds::SoundSource;
 use super::{Failure, overrides, plan_table, progress, sounds};
 use crate::codec::wav::SampleFormat;
+use crate::deliver::Quota;
 use crate::lesson::{Lesson, Track};
 use crate::plan::{Plan, PlanError};
 use crate::render::{Planned, Render, RenderError, Work, render};
@@ -137,7 +138,11 @@ fn make_in_pool(
         .zip(&outlines)
         .map(|(order, outline)| SetInHand::new(order, outline, options, fonts, &watcher))
         .collect();
-    let renders: Vec<Render<'_>> = sets.iter().map(|set| set.render(work)).collect();
+    let mut renders: Vec<Render<'_>> = sets.iter().map(|set| set.render(work)).collect();
+    if stop.is_some() {
+        // Whoever watches waits for the first file and not for the last.
+        renders.iter_mut().for_each(|render| render.takes.reverse());
+    }
     // Not before: until now Ctrl-C may end the program where it stands.
     let stop = stop.map_or_else(stop_on_interrupt, |flag| Ok(Arc::clone(flag)))?;
     let results = render(&renders, &stop);
@@ -206,6 +211,7 @@ impl<'a> SetInHand<'a> {
             prune: self.order.prune,
             work,
             folder: self.order.folder.clone(),
+            quota: Quota::default(),
             progress: &self.progress,
         }
     }

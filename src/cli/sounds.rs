@@ -4,6 +4,7 @@
 use std::fs::File;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 use miette::miette;
 
@@ -47,6 +48,20 @@ pub(super) fn open(source: &SoundSource) -> Result<SoundFont, SoundError> {
     match source {
         SoundSource::Embedded => SoundFont::embedded(),
         SoundSource::File(path) => SoundFont::open(BufReader::new(File::open(path)?)),
+    }
+}
+
+/// Size in bytes and time of the last write: together they tell an unchanged file.
+pub(super) type Stamp = (u64, SystemTime);
+
+/// The stamp of a SoundFont, where there is one; the one in the program never changes.
+pub(super) fn stamp(source: &SoundSource) -> Option<Stamp> {
+    match source {
+        SoundSource::Embedded => Some((EMBEDDED.len() as u64, SystemTime::UNIX_EPOCH)),
+        SoundSource::File(path) => {
+            let metadata = std::fs::metadata(path).ok()?;
+            Some((metadata.len(), metadata.modified().ok()?))
+        }
     }
 }
 

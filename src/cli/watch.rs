@@ -170,7 +170,7 @@ impl Watch {
                     sources.note(path);
                 }
             }
-            if !self.heed(&sources)? {
+            if !self.heed(&sources)? || self.is_over() {
                 return Ok(orders);
             }
         }

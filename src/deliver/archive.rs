@@ -1,7 +1,8 @@
 //! Many files as one `.zip`.
 
-use std::io::{Error, Read, Seek, Write};
+use std::io::{Error, Read, Seek, SeekFrom, Write};
 
+use zip::result::ZipError;
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipWriter};
 
@@ -13,7 +14,7 @@ const TEXTS: [&str; 6] = ["mid", "csv", "json", "html", "musicxml", "txt"];
 /// same bytes: every file carries the format's first day, 1 January 1980, and plain permissions.
 #[derive(Debug)]
 pub struct Archive<W: Write + Seek> {
-    zip: ZipWriter<W>,
+    zip: ZipWriter<FirstFailure<W>>,
     folder: String,
 }
 
@@ -21,6 +22,7 @@ impl<W: Write + Seek> Archive<W> {
     /// An archive whose files all lie in one folder, so that they do not scatter when they are
     /// unpacked.
     pub fn begin(out: W, folder: &str) -> Archive<W> {
+        let out = FirstFailure { out, at: 0, has_failed: false };
         Archive { zip: ZipWriter::new(out), folder: folder.to_owned() }
     }
 
@@ -37,7 +39,7 @@ impl<W: Write + Seek> Archive<W> {
             .unix_permissions(0o644)
             .large_file(bytes >= u64::from(u32::MAX));
         let name = format!("{}/{path}", self.folder);
-        self.zip.start_file(name, options).map_err(Error::other)?;
+        self.zip.start_file(name, options).map_err(failed)?;
         std::io::copy(&mut content, &mut self.zip)?;
         Ok(())
     }
@@ -47,7 +49,68 @@ impl<W: Write + Seek> Archive<W> {
     /// # Errors
     /// The list of its files cannot be written.
     pub fn finish(self) -> std::io::Result<W> {
-        self.zip.finish().map_err(Error::other)
+        self.zip.finish().map(|first| first.out).map_err(failed)
+    }
+}
+
+/// What the writer of archives says; what the disk says is not wrapped once more.
+fn failed(error: ZipError) -> Error {
+    match error {
+        ZipError::Io(error) => error,
+        error => Error::other(error),
+    }
+}
+
+/// A writer that fails once and swallows what comes after. An archive that is given up is ended
+/// all the same by the writer of archives, which would tell standard error of every later failure.
+#[derive(Debug)]
+struct FirstFailure<W> {
+    out: W,
+    /// Where the next byte goes, or would go.
+    at: u64,
+    has_failed: bool,
+}
+
+impl<W> FirstFailure<W> {
+    fn watch<T>(&mut self, result: std::io::Result<T>) -> std::io::Result<T> {
+        let is_failure = |error: &Error| error.kind() != std::io::ErrorKind::Interrupted;
+        self.has_failed |= result.as_ref().err().is_some_and(is_failure);
+        result
+    }
+}
+
+impl<W: Write> Write for FirstFailure<W> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        let mut count = bytes.len();
+        if !self.has_failed {
+            let written = self.out.write(bytes);
+            count = self.watch(written)?;
+        }
+        self.at = self.at.saturating_add(count as u64);
+        Ok(count)
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        if self.has_failed {
+            return Ok(());
+        }
+        let flushed = self.out.flush();
+        self.watch(flushed)
+    }
+}
+
+impl<W: Seek> Seek for FirstFailure<W> {
+    fn seek(&mut self, to: SeekFrom) -> std::io::Result<u64> {
+        self.at = if self.has_failed {
+            match to {
+                SeekFrom::Start(at) => at,
+                SeekFrom::Current(by) | SeekFrom::End(by) => self.at.saturating_add_signed(by),
+            }
+        } else {
+            let place = self.out.seek(to);
+            self.watch(place)?
+        };
+        Ok(self.at)
     }
 }
 

@@ -3,11 +3,12 @@
 use std::collections::BTreeSet;
 use std::ffi::{OsStr, OsString};
 use std::fs::{self, File, OpenOptions};
-use std::io::{Read, Seek, SeekFrom, Write};
+use std::io::{Error, Read, Seek, SeekFrom, Write};
 use std::path::{Component, Path, PathBuf};
 use std::time::UNIX_EPOCH;
 
 use super::error::DeliverError;
+use super::quota::Quota;
 use super::shard::Shard;
 
 /// How the names of unfinished files end. They also begin with a dot.
@@ -21,6 +22,7 @@ pub struct Folder {
     ours: BTreeSet<PathBuf>,
     /// The share that is being made, where it is not the whole set.
     shard: Option<Shard>,
+    quota: Quota,
 }
 
 impl Folder {
@@ -36,7 +38,7 @@ impl Folder {
         let failed = |source| DeliverError::write(root, source);
         fs::create_dir_all(root).map_err(failed)?;
         let root = root.canonicalize().map_err(failed)?;
-        Ok(Folder { root, ours: ours.into_iter().collect(), shard: None })
+        Ok(Folder { root, ours: ours.into_iter().collect(), shard: None, quota: Quota::default() })
     }
 
     /// The folder, where others make other shares of the same set: unfinished files are named
@@ -44,6 +46,12 @@ impl Folder {
     #[must_use]
     pub fn shared(self, shard: Shard) -> Folder {
         Folder { shard: Some(shard), ..self }
+    }
+
+    /// The folder on a disk with so much room.
+    #[must_use]
+    pub fn within(self, quota: Quota) -> Folder {
+        Folder { quota, ..self }
     }
 
     /// Where the folder is.
@@ -71,7 +79,7 @@ impl Folder {
         let mut options = OpenOptions::new();
         let file = options.read(true).write(true).create_new(true).open(&unfinished);
         let file = file.map_err(failed)?;
-        Ok(AtomicFile { file: Some(file), unfinished, target, is_ours })
+        Ok(AtomicFile { file: Some(file), unfinished, target, is_ours, quota: self.quota.clone() })
     }
 
     /// Whether a file may be made at a path: nothing foreign is there.
@@ -192,6 +200,9 @@ fn refuse_foreign(target: &Path, is_ours: bool) -> Result<(), DeliverError> {
 }
 
 /// A file on its way. Dropped before [`AtomicFile::commit`], it leaves nothing.
+///
+/// What fails while it is read or written is told as the [`DeliverError`] of this file, inside
+/// the [`std::io::Error`]: encoders need not know where they write.
 #[derive(Debug)]
 pub struct AtomicFile {
     /// `None` once committed.
@@ -199,6 +210,7 @@ pub struct AtomicFile {
     unfinished: PathBuf,
     target: PathBuf,
     is_ours: bool,
+    quota: Quota,
 }
 
 impl AtomicFile {
@@ -220,8 +232,14 @@ impl AtomicFile {
         Ok(self.target.clone())
     }
 
-    fn open(&mut self) -> std::io::Result<&mut File> {
-        self.file.as_mut().ok_or_else(|| std::io::Error::other("the file is finished"))
+    /// Does something with the open file, and names the file in what goes wrong.
+    fn with<T>(
+        &mut self,
+        work: impl FnOnce(&mut File) -> std::io::Result<T>,
+    ) -> std::io::Result<T> {
+        let file = self.file.as_mut().ok_or_else(|| Error::other("the file is finished"));
+        file.and_then(work)
+            .map_err(|error| Error::new(error.kind(), DeliverError::write(&self.target, error)))
     }
 }
 
@@ -244,22 +262,23 @@ impl Drop for AtomicFile {
 
 impl Write for AtomicFile {
     fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
-        self.open()?.write(bytes)
+        let quota = self.quota.clone();
+        self.with(|file| file.write(&bytes[..quota.take(bytes.len())?]))
     }
 
     fn flush(&mut self) -> std::io::Result<()> {
-        self.open()?.flush()
+        self.with(File::flush)
     }
 }
 
 impl Read for AtomicFile {
     fn read(&mut self, bytes: &mut [u8]) -> std::io::Result<usize> {
-        self.open()?.read(bytes)
+        self.with(|file| file.read(bytes))
     }
 }
 
 impl Seek for AtomicFile {
     fn seek(&mut self, to: SeekFrom) -> std::io::Result<u64> {
-        self.open()?.seek(to)
+        self.with(|file| file.seek(to))
     }
 }

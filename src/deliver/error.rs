@@ -10,7 +10,12 @@ use crate::codec::wav::WavTooLong;
 #[derive(Debug, thiserror::Error)]
 pub enum DeliverError {
     /// The disk is full, or the user's share of it.
-    #[error("no room left for {}: free some space and run again; the files that are whole stay", path.display())]
+    #[error(
+        "the disk is full: no room is left for {}; free some space and run again, or choose a \
+         folder on another disk with --out; the files that are whole stay, and only the rest is \
+         made then",
+        path.display()
+    )]
     Full {
         /// The file that did not fit.
         path: PathBuf,
@@ -83,14 +88,18 @@ pub enum DeliverError {
 }
 
 impl DeliverError {
-    /// The error for a failed write, by its cause.
+    /// The error for a failed write, by its cause. A cause that names its file already
+    /// ([`AtomicFile`](super::AtomicFile) does) is left as it is.
     pub fn write(path: impl AsRef<Path>, source: Error) -> DeliverError {
         let path = path.as_ref().to_owned();
-        match source.kind() {
-            ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
-                DeliverError::Full { path, source }
-            }
-            _ => DeliverError::Write { path, source },
+        match source.downcast::<DeliverError>() {
+            Ok(named) => named,
+            Err(source) => match source.kind() {
+                ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
+                    DeliverError::Full { path, source }
+                }
+                _ => DeliverError::Write { path, source },
+            },
         }
     }
 }

@@ -17,6 +17,7 @@ mod midi;
 #[cfg(feature = "mp3")]
 mod mp3;
 mod names;
+mod quota;
 mod retag;
 mod samples;
 mod shard;
@@ -37,6 +38,7 @@ pub use lock::FolderLock;
 pub use manifest::{BarEntry, FileEntry, Manifest, SoundEntry, TakeEntry, TempoEntry};
 pub use midi::song;
 pub use names::{FileName, NameRegister, key_words, plain_words};
+pub use quota::Quota;
 pub use retag::retag;
 pub use shard::{Shard, ShardError};
 pub use tags::Tags;

@@ -17,7 +17,7 @@ use std::path::PathBuf;
 use std::sync::Mutex;
 
 use crate::codec::smf::SmfError;
-use crate::deliver::{DeliverError, Shard};
+use crate::deliver::{DeliverError, Quota, Shard};
 use crate::lesson::Lesson;
 use crate::mix::MixError;
 use crate::page::PageError;
@@ -174,6 +174,8 @@ pub struct Render<'a> {
     pub work: Work,
     /// The set's folder.
     pub folder: PathBuf,
+    /// How many bytes may be written to it.
+    pub quota: Quota,
     /// Told what happens.
     pub progress: &'a dyn Progress,
 }

@@ -199,7 +199,8 @@ impl Record {
                 continue;
             }
             let mut file = self.folder.create(path)?;
-            file.write_all(text.as_bytes()).map_err(|source| DeliverError::write(path, source))?;
+            file.write_all(text.as_bytes())
+                .map_err(|source| DeliverError::write(&place, source))?;
             file.commit()?;
         }
         Ok(())

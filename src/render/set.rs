@@ -42,6 +42,7 @@ impl<'a> OpenSet<'a> {
         let known = Known::read(root)?;
         let own = Names::of(shard);
         let mut folder = Folder::open(root, known.ours().chain(own.paths().map(Clone::clone)))?;
+        folder = folder.within(render.quota.clone());
         match shard {
             Some(shard) => folder = folder.shared(shard),
             // What other runs are writing to is theirs.
@@ -82,8 +83,10 @@ impl<'a> OpenSet<'a> {
             None if stop.load(Ordering::Relaxed) => Err(RenderError::Stopped),
             None => self.complete(stop),
         };
-        self.record.finish()?;
-        outcome
+        // Where both fail, it is for the same reason, and the first tells more.
+        let recorded = self.record.finish();
+        outcome?;
+        Ok(recorded?)
     }
 
     /// What is done once all sound files are there.

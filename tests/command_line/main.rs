@@ -7,6 +7,7 @@ mod archive;
 mod composed_lines;
 mod course;
 mod formats;
+mod full_disk;
 mod harness;
 mod input;
 mod killed;

@@ -5,11 +5,12 @@ use std::sync::LazyLock;
 use std::sync::atomic::AtomicBool;
 
 use countoff::arrange::TempoMap;
+use countoff::deliver::Quota;
 use countoff::feel::PerformedPart;
 use countoff::lesson::{Lesson, Neighbours};
 use countoff::part::Instrument;
 use countoff::plan::Plan;
-use countoff::render::{Made, Planned, Progress, Render, Work, render};
+use countoff::render::{Made, Planned, Progress, Render, RenderError, Work, render};
 use countoff::sound::{SoundFont, Sounds, StoreBudget};
 use countoff::style::Library;
 use countoff::units::{Frames, SampleRate};
@@ -41,7 +42,7 @@ impl Neighbours for NoFiles {
     }
 }
 
-struct Quiet;
+pub(crate) struct Quiet;
 
 impl Progress for Quiet {
     fn made(&self, _: &Made) {}
@@ -57,27 +58,49 @@ pub(crate) fn planned(text: &str) -> (Lesson, Plan) {
     (lesson, plan)
 }
 
+/// A lesson, ready to be made any number of times.
+pub(crate) struct Prepared {
+    pub(crate) lesson: Lesson,
+    pub(crate) plan: Plan,
+    pub(crate) sounds: Sounds,
+}
+
+impl Prepared {
+    pub(crate) fn of(text: &str) -> Prepared {
+        let (lesson, plan) = planned(text);
+        let font = SoundFont::embedded().unwrap();
+        let budget = StoreBudget::default();
+        let sounds = Sounds::new(font, &plan.instruments(), lesson.rate, budget).unwrap();
+        Prepared { lesson, plan, sounds }
+    }
+
+    /// Makes its files in a folder, with so much room on the disk.
+    pub(crate) fn make(
+        &self,
+        folder: &Path,
+        quota: Quota,
+        progress: &dyn Progress,
+    ) -> Result<(), RenderError> {
+        let set = Render {
+            lesson: &self.lesson,
+            plan: Planned::AtHand(&self.plan),
+            whole: None,
+            takes: (0..self.plan.takes.len()).collect(),
+            sounds: &|| Ok(self.sounds.clone()),
+            soundfont: b"embedded",
+            prune: false,
+            work: Work::All,
+            folder: folder.to_owned(),
+            quota,
+            progress,
+        };
+        render(&[set], &AtomicBool::new(false)).into_iter().collect()
+    }
+}
+
 /// Makes a lesson's files in a folder.
 pub(crate) fn rendered(text: &str, folder: &Path) -> Plan {
-    let (lesson, plan) = planned(text);
-    let font = SoundFont::embedded().unwrap();
-    let sounds =
-        Sounds::new(font, &plan.instruments(), lesson.rate, StoreBudget::default()).unwrap();
-    let stop = AtomicBool::new(false);
-    let set = Render {
-        lesson: &lesson,
-        plan: Planned::AtHand(&plan),
-        whole: None,
-        takes: (0..plan.takes.len()).collect(),
-        sounds: &|| Ok(sounds.clone()),
-        soundfont: b"embedded",
-        prune: false,
-        work: Work::All,
-        folder: folder.to_owned(),
-        progress: &Quiet,
-    };
-    for outcome in render(&[set], &stop) {
-        outcome.unwrap();
-    }
-    plan
+    let prepared = Prepared::of(text);
+    prepared.make(folder, Quota::default(), &Quiet).unwrap();
+    prepared.plan
 }
