@@ -35,8 +35,7 @@ impl Rounds {
     }
 
     /// Where passes begin, the last of them for the limiter to look ahead at. Each starts on a
-    /// whole frame, so that all are alike to the sample; but for what the room, which works on every
-    /// other frame, mirrors around a quarter of the rate where a pass has an odd number of them.
+    /// whole frame, so that all are alike to the sample.
     fn starts(self) -> impl Iterator<Item = Frames> {
         (0..self.before + 2).map(move |pass| Frames(pass * self.length.0))
     }
@@ -62,7 +61,12 @@ impl Studio for SoundStudio<'_> {
     }
 
     fn room(&self) -> Box<dyn RoomSource> {
-        Box::new(StudioRoom(Room::new(self.sounds.rate())))
+        let room = Room::new(self.sounds.rate());
+        if self.rounds.is_some_and(|rounds| rounds.length.0 % 2 == 1) {
+            Box::new(TwinRooms::new(room))
+        } else {
+            Box::new(StudioRoom(room))
+        }
     }
 }
 
@@ -79,5 +83,48 @@ struct StudioRoom(Room);
 impl RoomSource for StudioRoom {
     fn add_block(&mut self, send: [&[f32]; 2], left: &mut [f32], right: &mut [f32]) {
         self.0.add(send[0], send[1], left, right);
+    }
+}
+
+/// A room for passes of an odd number of frames. The room works on every other frame: it would
+/// answer every other such pass from the frames between, and what it mirrors around a quarter of
+/// the rate would differ. So two of them, one on the even frames and one on the odd ones, answer
+/// half of it each: what they answer together does not depend on where a sound begins.
+pub(super) struct TwinRooms {
+    rooms: [Room; 2],
+    /// Half of what they hear, and their answers.
+    halves: [Vec<f32>; 2],
+    answers: [Vec<f32>; 2],
+}
+
+impl TwinRooms {
+    /// Of a silent room.
+    pub(super) fn new(even: Room) -> TwinRooms {
+        let mut odd = even.clone();
+        // A frame of silence before all others; its answer is silence too.
+        odd.add(&[0.0], &[0.0], &mut [0.0], &mut [0.0]);
+        TwinRooms { rooms: [even, odd], halves: Default::default(), answers: Default::default() }
+    }
+}
+
+impl RoomSource for TwinRooms {
+    fn add_block(&mut self, send: [&[f32]; 2], left: &mut [f32], right: &mut [f32]) {
+        for (half, send) in self.halves.iter_mut().zip(send) {
+            half.clear();
+            half.extend(send.iter().map(|sample| 0.5 * sample));
+        }
+        let [one, other] = &mut self.answers;
+        for (answer, out) in [(&mut *one, &*left), (&mut *other, &*right)] {
+            answer.clear();
+            answer.resize(out.len(), 0.0);
+        }
+        for room in &mut self.rooms {
+            room.add(&self.halves[0], &self.halves[1], one, other);
+        }
+        for (out, answer) in [(left, one), (right, other)] {
+            for (out, answer) in out.iter_mut().zip(answer) {
+                *out += *answer;
+            }
+        }
     }
 }

@@ -9,9 +9,11 @@
 )]
 
 mod clock;
+mod full_disk;
 mod harmony;
 mod harness;
 mod joint;
 mod level;
+mod no_count_in;
 mod sums;
 mod swing;
