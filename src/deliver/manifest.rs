@@ -123,6 +123,10 @@ pub struct FileEntry {
 pub struct SoundEntry {
     /// Frames.
     pub frames: u64,
+    /// How many frames of its take lie before its first: by so much less than in the take is the
+    /// frame of every bar in it. Not 0 in a file without the count-in that others of its take have.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub begins: u64,
     /// BLAKE3 of everything that the samples depend on: where only tags have changed it stays.
     #[serde(default)]
     pub audio: String,
@@ -146,6 +150,11 @@ pub struct SoundEntry {
     /// How loud it is over time, for a picture: see [`super::LevelPicture::letters`].
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub picture: String,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "the form that serde asks for")]
+fn is_zero(frames: &u64) -> bool {
+    *frames == 0
 }
 
 impl Manifest {
@@ -201,6 +210,7 @@ mod tests {
     fn example() -> Manifest {
         let mut manifest = Manifest::new("The minor cadence");
         let sound = SoundEntry {
+            begins: 0,
             frames: 441_000,
             audio: "22".repeat(32),
             programme_lufs: Some(-16.02),

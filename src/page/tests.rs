@@ -24,6 +24,7 @@ fn planned(text: &str) -> (Lesson, Plan) {
 
 fn entry(purpose: &str, take: &str) -> FileEntry {
     let sound = SoundEntry {
+        begins: 0,
         frames: 8_000_000,
         audio: String::new(),
         programme_lufs: None,

@@ -50,6 +50,9 @@ pub(super) struct SoundData {
     pub(super) mix: String,
     pub(super) path: String,
     frames: u64,
+    /// Frames of the take before its first one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    begins: Option<u64>,
     /// How loud it is over time: see [`crate::deliver::LevelPicture::letters`].
     picture: String,
     /// Whether it is one part of the take, to be heard with the others.
@@ -129,6 +132,7 @@ fn sound_data(sound: &SoundPlan, manifest: &Manifest) -> Option<SoundData> {
         mix: sound.label.clone(),
         path: sound.path.clone(),
         frames: heard.frames,
+        begins: (heard.begins > 0).then_some(heard.begins),
         picture: heard.picture.clone(),
         stem: sound.mix.stem,
     })

@@ -5,6 +5,7 @@ use std::hash::{Hash, Hasher};
 use crate::deliver::{FileFormat, Tags};
 use crate::lesson::{Lesson, Track};
 use crate::mix::MixSpec;
+use crate::units::Frames;
 
 use super::take::TakeNotes;
 
@@ -21,11 +22,12 @@ impl Depends {
         track: &Track,
         notes: &TakeNotes,
         mix: &MixSpec,
+        begins: Frames,
     ) -> Depends {
         let mut hasher = ContentHasher::new();
         notes.performance.hash(&mut hasher);
         hasher.text(env!("CARGO_PKG_VERSION"));
-        hasher.text(&format!("{mix:?} {:?} {}", track.mixes, notes.timeline.loops));
+        hasher.text(&format!("{mix:?} {:?} {} {begins:?}", track.mixes, notes.timeline.loops));
         hasher.text(&format!("{:?} {} {:?}", lesson.rate, lesson.loudness_target, lesson.level));
         hasher.depends()
     }

@@ -6,7 +6,7 @@ use crate::lesson::{Lesson, Mix, Track};
 use crate::mix::MixSpec;
 use crate::part::Part;
 use crate::theory::Key;
-use crate::units::Bpm;
+use crate::units::{Bpm, Frames};
 
 use super::depends::Depends;
 use super::take::TakeNotes;
@@ -20,6 +20,9 @@ pub struct SoundPlan {
     pub label: String,
     /// Who is heard.
     pub mix: MixSpec,
+    /// How much of the take, from tick 0, goes by before its first frame: all other mixes and the
+    /// stems begin with the take, but one without the count-in begins with the music.
+    pub begins: Frames,
     /// How it is written.
     pub format: FileFormat,
     /// What it says of itself.
@@ -91,14 +94,16 @@ impl<'a> Files<'a> {
         parts.extend(mix.count_in.then_some(Part::CountIn));
         let spec = MixSpec { balance: mix.balance, stem: mix.stem, ..MixSpec::of(&parts) };
         let tags = self.tags(mix);
-        let samples = Depends::of_samples(self.lesson, self.track, notes, &spec);
+        let whole = mix.count_in || mix.stem;
+        let begins = if whole { Frames::ZERO } else { notes.music_begins(self.lesson.rate) };
+        let samples = Depends::of_samples(self.lesson, self.track, notes, &spec, begins);
         let formats = self.lesson.formats.iter().map(|format| format.with(self.lesson.samples));
         let plan = |format: FileFormat| {
             let path = self.path(&mix.label, format.extension());
             let audio = samples.in_file(&path, format);
             let depends = audio.and_tags(&tags, notes);
             let (mix, label, tags) = (spec.clone(), mix.label.clone(), tags.clone());
-            SoundPlan { path, label, mix, format, tags, audio, depends }
+            SoundPlan { path, label, mix, begins, format, tags, audio, depends }
         };
         formats.map(plan).collect()
     }

@@ -5,7 +5,7 @@ use std::num::NonZeroU32;
 
 use crate::arrange::{ArrangeError, Arrangement, CountIn, Timeline, arrange};
 use crate::chart::Chart;
-use crate::feel::{FeelSettings, Performance, perform};
+use crate::feel::{FeelSettings, Performance, PerformedPart, perform};
 use crate::lesson::{Lesson, Track};
 use crate::part::click::click;
 use crate::part::comp::{self, CompSettings, Voicings};
@@ -13,7 +13,7 @@ use crate::part::count_in::count_in;
 use crate::part::line::Line;
 use crate::part::{Part, PartNotes, bass, drums};
 use crate::theory::Key;
-use crate::units::{Bpm, Ticks};
+use crate::units::{Bpm, Frames, SampleRate, Ticks};
 
 use super::Players;
 use super::colour::alter;
@@ -35,9 +35,30 @@ pub struct TakeNotes {
     pub warnings: Vec<String>,
 }
 
+/// Notes of the first bar may be early by no more than this without being a pickup: twice the
+/// largest deviation, in frames a second.
+const EARLY: u64 = 50;
+
+impl TakeNotes {
+    /// Where a file without the count-in begins, in frames from tick 0: with the first bar, or with
+    /// what sounds before it.
+    pub(super) fn music_begins(&self, rate: SampleRate) -> Frames {
+        if self.timeline.loops {
+            return Frames::ZERO;
+        }
+        let tempo = &self.timeline.tempo;
+        let form = tempo.frame(self.timeline.form_start(), rate);
+        let is_music = |part: &&PerformedPart| !matches!(part.part, Part::Click | Part::CountIn);
+        let parts = self.performance.parts.iter().filter(is_music);
+        let first = parts.flat_map(|part| &part.notes).map(|note| tempo.frame(note.on, rate)).min();
+        let early = u64::from(rate.hz()) / EARLY;
+        first.filter(|first| first.0 + early < form.0).unwrap_or(form)
+    }
+}
+
 /// Makes the notes of one take.
 ///
-/// Click and count-in are always part of it, whether a mix has them or not: so that all mixes of
+/// A count-in is laid out where any of the track's mixes has one. Click and count-in are always part of it, whether a mix has them or not: so that all mixes of
 /// a take are one performance.
 ///
 /// # Errors
@@ -57,7 +78,11 @@ pub fn take_notes(
         tempo,
         choruses: NonZeroU32::new(track.choruses).unwrap_or(NonZeroU32::MIN),
         ending: track.ending,
-        count_in: lesson.count_in_bars.map_or(CountIn::ByTempo, CountIn::Bars),
+        count_in: match lesson.count_in_bars {
+            _ if !track.mixes.iter().any(|mix| mix.count_in) => CountIn::None,
+            Some(bars) => CountIn::Bars(bars),
+            None => CountIn::ByTempo,
+        },
         pickup: lines.clone().map(Line::pickup).max().unwrap_or(Ticks::ZERO),
         shape: track.shape.clone(),
     };

@@ -9,6 +9,7 @@ use crate::deliver::{
 };
 use crate::mix::BlockSink;
 use crate::plan::SoundPlan;
+use crate::units::Frames;
 
 /// Bytes gathered before they go to the system.
 const WRITE_BUFFER: usize = 1 << 18;
@@ -18,6 +19,8 @@ const WRITE_BUFFER: usize = 1 << 18;
 pub(super) struct MixFiles<'a> {
     files: Vec<OpenFile<'a>>,
     picture: LevelPicture,
+    /// Frames of the take that are yet to go by before the files begin.
+    before: usize,
     folder: &'a Folder,
     stop: &'a AtomicBool,
 }
@@ -43,6 +46,7 @@ impl<'a> MixFiles<'a> {
         folder: &'a Folder,
         sounds: impl Iterator<Item = &'a SoundPlan>,
         content: &SoundFile,
+        before: Frames,
         stop: &'a AtomicBool,
     ) -> Result<MixFiles<'a>, DeliverError> {
         let mut files = Vec::new();
@@ -53,7 +57,8 @@ impl<'a> MixFiles<'a> {
             files.push(OpenFile { sound, encoder: encoder(sound.format, content, out)? });
         }
         let picture = LevelPicture::new(content.frames.0);
-        Ok(MixFiles { files, picture, folder, stop })
+        let before = usize::try_from(before.0).unwrap_or(usize::MAX);
+        Ok(MixFiles { files, picture, before, folder, stop })
     }
 
     /// Ends the files and puts them in their places.
@@ -77,6 +82,9 @@ impl BlockSink for MixFiles<'_> {
         if self.stop.load(Ordering::Relaxed) {
             return Err(Error::from(std::io::ErrorKind::Interrupted));
         }
+        let passing = self.before.min(left.len());
+        self.before -= passing;
+        let (left, right) = (&left[passing..], &right[passing..]);
         self.picture.add(left, right);
         for file in &mut self.files {
             file.encoder.write_block(left, right).map_err(|source| {

@@ -119,6 +119,7 @@ impl TakeMaker<'_> {
         mixed: &MixReport,
     ) -> Result<(), RenderError> {
         let WholeFile { sound, hash, picture } = whole;
+        let mixed = MixReport { frames: mixed.frames - sound.begins, ..*mixed };
         let (size, modified) = self.folder.stamp(Path::new(&sound.path)).unwrap_or_default();
         let entry = FileEntry {
             purpose: if sound.mix.stem { "stem" } else { "mix" }.to_owned(),
@@ -128,7 +129,7 @@ impl TakeMaker<'_> {
             modified,
             hash: hash.clone(),
             depends: wanted.depends.clone(),
-            sound: Some(sound_entry(mixed, &wanted.audio, picture)),
+            sound: Some(sound_entry(&mixed, &wanted.audio, sound.begins, picture)),
         };
         self.record.file(&sound.path, entry)?;
         self.progress.made(&Made {
@@ -150,18 +151,22 @@ impl TakeMaker<'_> {
         let Some(first) = wanted.first() else {
             return Err(std::io::Error::other("a mix without a file"));
         };
-        let content = self.content(take, first.sound, frames);
+        let begins = first.sound.begins;
+        let content = self.content(take, first.sound, frames - begins);
         let missing = wanted.iter().filter(|wanted| !wanted.unchanged).map(|wanted| wanted.sound);
-        MixFiles::begin(self.folder, missing, &content, self.stop).map_err(std::io::Error::other)
+        MixFiles::begin(self.folder, missing, &content, begins, self.stop)
+            .map_err(std::io::Error::other)
     }
 
     /// What is known of a file before its first frame.
     fn content(&self, take: &TakePlan, sound: &SoundPlan, frames: Frames) -> SoundFile {
         let rate = self.render.lesson.rate;
         let tempo = &take.notes.timeline.tempo;
-        let markers = take.notes.timeline.markers().into_iter().map(|marker| Marker {
-            at: tempo.frame(marker.at, rate) + first_frame(take),
-            label: marker.label,
+        let markers = take.notes.timeline.markers().into_iter().filter_map(|marker| {
+            // What lies before the file is not in it; the silence that leads in goes along.
+            let at = tempo.frame(marker.at, rate);
+            let at = (at >= sound.begins).then(|| at - sound.begins + first_frame(take))?;
+            Some(Marker { at, label: marker.label })
         });
         SoundFile {
             name: sound.stem().to_owned(),
@@ -212,12 +217,7 @@ impl TakeMaker<'_> {
         match error {
             MixError::Write { mix, source } => {
                 let path = take.sounds.get(mix).map_or("", |sound| sound.path.as_str());
-                match source.downcast::<DeliverError>() {
-                    Ok(error) => error.into(),
-                    Err(source) => {
-                        DeliverError::write(self.folder.root().join(path), source).into()
-                    }
-                }
+                DeliverError::write(self.folder.root().join(path), source).into()
             }
             source => RenderError::Mix { take: take.name.clone(), source },
         }
@@ -241,9 +241,10 @@ fn rounds(take: &TakePlan, rate: SampleRate) -> Option<Rounds> {
     timeline.loops.then(|| Rounds::of(timeline.tempo.frame(timeline.end, rate), rate))
 }
 
-fn sound_entry(report: &MixReport, audio: &str, picture: &str) -> SoundEntry {
+fn sound_entry(report: &MixReport, audio: &str, begins: Frames, picture: &str) -> SoundEntry {
     SoundEntry {
         frames: report.frames.0,
+        begins: begins.0,
         audio: audio.to_owned(),
         programme_lufs: report.programme.finite(),
         lufs: report.loudness.finite(),

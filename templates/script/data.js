@@ -40,10 +40,11 @@ function secondsAt(take, tick) {
   return take.lead / lesson.rate + micros / QUARTER / 1e6;
 }
 
-/** When each bar of a take begins, in seconds, and at the end when the last one ends. */
-function barTimes(take) {
+/** When each bar of a take begins in a file, in seconds, and at the end when the last one ends. */
+function barTimes(take, sound) {
+  const before = (sound.begins ?? 0) / lesson.rate;
   const score = lesson.scores[take.score];
-  return Array.from({ length: score.order.length + 1 }, (_, index) => secondsAt(take, take.start + index * score.bar));
+  return Array.from({ length: score.order.length + 1 }, (_, index) => secondsAt(take, take.start + index * score.bar) - before);
 }
 
 /** The index of the last of some rising times that is not after a time; -1 before the first. */

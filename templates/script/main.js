@@ -84,7 +84,6 @@ class Stand {
   openTake(bar = this.bar ?? 0, mix = this.choices.mix.value) {
     const { take, score } = this;
     const entry = lesson.tracks[this.track];
-    this.times = barTimes(take);
     const mixes = take.sounds.filter((sound) => !sound.stem);
     this.stems = take.sounds.filter((sound) => sound.stem);
     const names = mixes.map(mixName);
@@ -93,6 +92,7 @@ class Stand {
     this.own = this.choices.mix.value === "your own";
     const sounds = this.own ? this.stems : mixes.filter((sound) => mixName(sound) === this.choices.mix.value);
     this.sound = sounds[0];
+    this.times = barTimes(take, this.sound);
     this.title.textContent = entry.name;
     this.about.textContent = [entry.about, `${score.choruses.length} ${score.choruses.length === 1 ? "chorus" : "choruses"}`].filter(Boolean).join(" \u00b7 ");
     this.downloads.replaceChildren(

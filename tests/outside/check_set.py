@@ -56,10 +56,10 @@ def check_loudness(report, path, entry, take, audio, rate):
     report.check(peak <= CEILING_DBTP + 0.05, f"{path}: {peak:.2f} dBTP")
     if set(entry["parts"]) != fullest_parts(take) or "click" in entry["parts"]:
         return
-    first = next(bar["frame"] for bar in take["bars"] if bar["kind"] == "chorus")
+    first = next(bar["frame"] for bar in take["bars"] if bar["kind"] == "chorus") - sound.get("begins", 0)
     programme = pyebur128.R128State(2, rate, pyebur128.MeasurementMode.MODE_I)
-    music = np.ascontiguousarray(audio[first - rate // 10 :], dtype=np.float32).reshape(-1)
-    programme.add_frames(music, len(audio) - first + rate // 10)
+    music = np.ascontiguousarray(audio[max(first - rate // 10, 0) :], dtype=np.float32).reshape(-1)
+    programme.add_frames(music, len(music) // 2)
     level = pyebur128.get_loudness_global(programme)
     expected = TARGET_LUFS - (sound.get("short-of-target") or 0.0)
     report.check(abs(level - expected) < TOLERANCE_LU, f"{path}: the music is at {level:.2f} LUFS, not {expected:.2f}")

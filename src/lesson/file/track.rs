@@ -76,8 +76,8 @@ pub struct MixEntry {
     pub only: Option<Vec<String>>,
     /// Whether a click goes along; it does not where it is left out.
     pub click: Option<bool>,
-    /// Whether the band is counted in; it is where it is left out. Without, its bars are silent, so
-    /// that all mixes stay in step; `count-in.bars = 0` makes a lesson without such bars.
+    /// Whether the band is counted in; it is where it is left out. Without, the file begins with
+    /// the first bar, or with the pickup before it.
     pub count_in: Option<bool>,
     /// One part to one side, the rest to the other.
     pub balance: Option<BalanceEntry>,
