@@ -15,7 +15,7 @@ mod tests;
 
 use std::sync::Arc;
 
-use crate::melody::{Form, Piece, Role, chord_tones, degree_of};
+use crate::melody::{Form, Piece, Role, Span, chord_tones, degree_of};
 use crate::theory::{Degree, Harmony, NoteName};
 use crate::units::Ticks;
 
@@ -70,22 +70,30 @@ pub fn explain(form: &Form, notes: &[Sounding], shown: &[Piece]) -> Vec<Explaine
         .collect()
 }
 
-/// All tenable roles. A chord tone is one; what encloses or approaches a chord tone does so; a half
-/// step beside one is a neighbour if it is foreign to the chord's scale, else a tension comes
-/// first, and a neighbour before a mere step of the scale. Groups come last.
+/// All tenable roles. A chord tone is one; a chromatic note between two of them passes; what
+/// encloses or approaches a chord tone does so; a half step beside one is a neighbour if it is
+/// foreign to the chord's scale, else a tension comes first, and a neighbour before a mere step of
+/// the scale, unless the line goes through it by step. Groups come last.
 fn natural_order(line: &Line, index: usize, harmony: &Harmony) -> Vec<Role> {
     let pitch = line.pitch(index);
-    let is_foreign = tones::is_foreign(harmony, pitch);
+    let steps = tones::scale_steps(line, index, harmony);
+    let goes_through = !steps.is_empty() && ornaments::goes_through(line, index);
+    let is_foreign = tones::is_foreign(harmony, pitch) && !goes_through;
     let neighbour = ornaments::neighbour(line, index);
+    let passing = ornaments::passing(line, index);
+    let between_tones = passing.filter(|_| ornaments::is_between_chord_tones(line, index));
     let in_order = tones::chord_tone(harmony, pitch)
         .into_iter()
+        .chain(between_tones)
         .chain(ornaments::double(line, index))
         .chain(neighbour.filter(|_| is_foreign))
         .chain(tones::extensions(harmony, pitch))
+        .chain(steps.iter().copied().filter(|_| goes_through))
         .chain(neighbour)
-        .chain(tones::scale_steps(line, index, harmony))
+        .chain(steps.iter().copied())
         .chain(patterns::patterns(line, index, harmony))
-        .chain(ornaments::linking(line, index));
+        .chain(passing)
+        .chain(ornaments::link(line, index));
     let mut roles: Vec<Role> = Vec::new();
     for role in in_order {
         if !roles.contains(&role) {
@@ -111,6 +119,17 @@ fn spelled(form: &Form, harmony: Option<&Harmony>, pitch: u8, role: Option<&Role
         .unwrap_or_else(|| form.key.spell(pitch % 12))
 }
 
+/// From when a note counts: one that begins an eighth or less before a chord and is held into it for
+/// longer anticipates that chord.
+fn heard_from(form: &Form, note: &Sounding) -> Ticks {
+    let change = form.spans.get(form.span_at(note.at)).map(Span::end);
+    let anticipates = |change: &Ticks| {
+        let (before, after) = (*change - note.at, note.at + note.length - *change);
+        before <= Ticks::EIGHTH && after > before
+    };
+    change.filter(anticipates).filter(|&change| change < form.length()).unwrap_or(note.at)
+}
+
 /// The notes of a line, each with its chord.
 struct Line<'a> {
     form: &'a Form,
@@ -120,7 +139,7 @@ struct Line<'a> {
 
 impl<'a> Line<'a> {
     fn new(form: &'a Form, notes: &'a [Sounding]) -> Line<'a> {
-        let spans = notes.iter().map(|note| form.span_at(note.at)).collect();
+        let spans = notes.iter().map(|note| form.span_at(heard_from(form, note))).collect();
         Line { form, notes, spans }
     }
 
@@ -143,12 +162,13 @@ impl<'a> Line<'a> {
         degree_of(harmony, &chord_tones(harmony), self.pitch(index))
     }
 
-    /// Whether a note follows the one before it without a rest.
+    /// Whether a note follows the one before it without a rest that ends a phrase. An eighth rest
+    /// does not: it may be a quarter note that is cut short.
     fn is_joined(&self, index: usize) -> bool {
-        index.checked_sub(1).is_some_and(|before| {
-            let before = self.notes[before];
-            before.at + before.length >= self.notes[index].at
-        })
+        let before = index.checked_sub(1).and_then(|before| self.notes.get(before));
+        before
+            .zip(self.notes.get(index))
+            .is_some_and(|(before, note)| note.at - (before.at + before.length) <= Ticks::EIGHTH)
     }
 
     /// The windows of so many notes that hold a note and have no rest in them, as first indices.

@@ -8,7 +8,8 @@ use super::Line;
 /// Enclosures and approaches.
 pub(super) fn double(line: &Line, index: usize) -> Vec<Role> {
     let mut roles = Vec::new();
-    for first in [index.checked_sub(1), Some(index)].into_iter().flatten() {
+    let joined = |first: &usize| line.is_joined(first + 1) && line.is_joined(first + 2);
+    for first in [index.checked_sub(1), Some(index)].into_iter().flatten().filter(joined) {
         roles.extend(enclosure(line, first, index));
         roles.extend(approach(line, first, index));
     }
@@ -17,7 +18,7 @@ pub(super) fn double(line: &Line, index: usize) -> Vec<Role> {
 
 /// A half step to the chord tone that follows.
 pub(super) fn neighbour(line: &Line, index: usize) -> Option<Role> {
-    let next = line.pitch_at(index, 1)?;
+    let next = line.pitch_at(index, 1).filter(|_| line.is_joined(index + 1))?;
     let of = line.chord_degree(index + 1)?;
     match i16::from(next) - i16::from(line.pitch(index)) {
         1 => Some(Role::Neighbour { side: Side::Below, of }),
@@ -65,21 +66,36 @@ fn approach(line: &Line, first: usize, index: usize) -> Option<Role> {
     Some(Role::Approach { side, distance, of })
 }
 
-/// A chromatic note in the middle of a whole step; a note at most a step from the next one, or
-/// before a rest.
-pub(super) fn linking(line: &Line, index: usize) -> Vec<Role> {
-    let pitch = i16::from(line.pitch(index));
-    let before = line.pitch_at(index, -1).map(|before| i16::from(before) - pitch);
-    let after = line.pitch_at(index, 1).map(|after| i16::from(after) - pitch);
-    let mut roles = Vec::new();
-    if matches!((before, after), (Some(-1), Some(1)) | (Some(1), Some(-1))) {
-        roles.push(Role::Passing);
-    }
-    let rest_follows = index + 1 < line.notes.len() && !line.is_joined(index + 1);
-    if rest_follows || after.is_none_or(|after| after.abs() <= 2) {
-        roles.push(Role::Link);
-    }
-    roles
+/// Semitones from a note to the one before and to the one after it, where there is no rest between.
+fn around(line: &Line, index: usize) -> (Option<i16>, Option<i16>) {
+    let away = |offset: isize| {
+        Some(i16::from(line.pitch_at(index, offset)?) - i16::from(line.pitch(index)))
+    };
+    let before = away(-1).filter(|_| line.is_joined(index));
+    (before, away(1).filter(|_| line.is_joined(index + 1)))
+}
+
+/// A chromatic note in the middle of a whole step.
+pub(super) fn passing(line: &Line, index: usize) -> Option<Role> {
+    matches!(around(line, index), (Some(-1), Some(1)) | (Some(1), Some(-1)))
+        .then_some(Role::Passing)
+}
+
+/// Whether the notes on both sides are tones of their chords.
+pub(super) fn is_between_chord_tones(line: &Line, index: usize) -> bool {
+    let before = index.checked_sub(1).and_then(|before| line.chord_degree(before));
+    before.is_some() && line.chord_degree(index + 1).is_some()
+}
+
+/// Whether the line comes by step and goes on by step in the same direction.
+pub(super) fn goes_through(line: &Line, index: usize) -> bool {
+    matches!(around(line, index), (Some(-2..=-1), Some(1..=2)) | (Some(1..=2), Some(-2..=-1)))
+}
+
+/// A note at most a step from the next one, or before a rest.
+pub(super) fn link(line: &Line, index: usize) -> Option<Role> {
+    let (_, after) = around(line, index);
+    after.is_none_or(|after| after.abs() <= 2).then_some(Role::Link)
 }
 
 /// The name of a note that leads to a chord tone: a letter below or above it.

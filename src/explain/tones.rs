@@ -1,6 +1,6 @@
 //! What a note is on its own: to its chord, and to the scales that go with the chord.
 
-use crate::melody::{PitchSet, Role, chord_tones, degree_of};
+use crate::melody::{PitchSet, Role, chord_tones, degree_of, key_scale};
 use crate::theory::{Degree, Harmony, NoteName, Scale, chord_scale, line_scale};
 use crate::units::Ticks;
 
@@ -28,23 +28,25 @@ pub(super) fn is_foreign(harmony: &Harmony, pitch: u8) -> bool {
     step(harmony.symbol.root, chord_scale(harmony), pitch).is_none()
 }
 
-/// Steps of the chord's scale, of the scale of its function, of the key's blues scales, and of a
-/// pentatonic that all notes over this chord in this bar belong to.
+/// Steps of the chord's scale, of the scale of its function, of the key's scale where the chord is in
+/// the key, of the key's blues scales, and of a pentatonic that all notes over this chord in this
+/// bar belong to.
 pub(super) fn scale_steps(line: &Line, index: usize, harmony: &Harmony) -> Vec<Role> {
     let root = harmony.symbol.root;
     let pitch = line.pitch(index);
     let of_chord = [chord_scale(harmony), line_scale(harmony)];
     let mut steps: Vec<Role> =
         of_chord.into_iter().filter_map(|scale| step(root, scale, pitch)).collect();
+    let key = line.form.key;
+    steps.extend(key_scale(key, harmony).and_then(|scale| step(key.tonic, scale, pitch)));
     let around = around(line, index);
     let fits = |root: NoteName, scale: Scale| {
         let set: PitchSet = scale.pitch_classes(root).into_iter().collect();
         set.includes(around)
     };
-    let tonic = line.form.key.tonic;
     for scale in [Scale::BLUES, Scale::MAJOR_BLUES] {
-        if fits(tonic, scale) {
-            steps.extend(step(tonic, scale, pitch));
+        if fits(key.tonic, scale) {
+            steps.extend(step(key.tonic, scale, pitch));
         }
     }
     let pentatonic = if harmony.symbol.quality().is_minor() {

@@ -1,4 +1,3 @@
-//! Explanations against the composer, and against roles written by hand.
+//! Explanations against the composer; `tests/explained/` holds them against roles written by hand.
 
-mod by_hand;
 mod composed;
