@@ -9,7 +9,7 @@ use super::sources::Sources;
 use super::{Failure, output, render};
 use crate::explain::{Explained, Sounding, explain};
 use crate::lesson::{Lesson, Origin};
-use crate::melody::{Form, Material, Piece};
+use crate::melody::{Form, Material, Piece, Role};
 use crate::part::line::Line;
 use crate::problem::nearest;
 use crate::theory::Pitch;
@@ -30,6 +30,10 @@ struct ExplainedLine {
 #[derive(Serialize)]
 struct ExplainedPiece {
     bar: i64,
+    /// From 1, as the notes have it.
+    beat: f64,
+    /// In quarters.
+    length: f64,
     chord: String,
     technique: &'static str,
     material: String,
@@ -48,12 +52,16 @@ struct ExplainedNote {
     note: String,
     midi: u8,
     chord: Option<String>,
+    /// Notes of one group of a technique have the same number: that of its first note, from 0.
+    group: Option<usize>,
     roles: Vec<ExplainedRole>,
 }
 
 #[derive(Serialize)]
 struct ExplainedRole {
     kind: &'static str,
+    /// Of the chord, of the scale, or of the chord tone that the note leads to.
+    degree: Option<String>,
     text: String,
 }
 
@@ -137,6 +145,8 @@ fn explained_piece(form: &Form, piece: &Piece) -> Option<ExplainedPiece> {
     };
     Some(ExplainedPiece {
         bar: form.bar_number(piece.span.at),
+        beat: beat(form, piece.span.at),
+        length: piece.span.length.quarters(),
         chord: piece.span.harmony.as_ref()?.symbol.to_string(),
         technique: piece.assignment.technique.name(),
         material: piece.assignment.material.to_string(),
@@ -148,20 +158,29 @@ fn explained_piece(form: &Form, piece: &Piece) -> Option<ExplainedPiece> {
 
 fn explained_note(form: &Form, note: &Explained, late: Ticks) -> ExplainedNote {
     let at = note.note.at + late;
-    let in_bar = Ticks(at.0.rem_euclid(form.meter.bar().0));
     let pitch = Pitch::named(note.note.pitch, note.name);
     let roles = note.roles.iter();
     ExplainedNote {
         bar: form.bar_number(at),
-        beat: in_bar.quarters() / form.meter.beat().quarters() + 1.0,
+        beat: beat(form, at),
         length: note.note.length.quarters(),
         note: pitch.map_or_else(|| note.name.to_string(), |pitch| pitch.to_string()),
         midi: note.note.pitch,
         chord: note.harmony.as_ref().map(|harmony| harmony.symbol.to_string()),
-        roles: roles
-            .map(|role| ExplainedRole { kind: role.name(), text: role.to_string() })
-            .collect(),
+        group: note.group,
+        roles: roles.map(|&role| explained_role(role)).collect(),
     }
+}
+
+/// Where in its bar a time is, in the meter's beats from 1.
+fn beat(form: &Form, at: Ticks) -> f64 {
+    let in_bar = Ticks(at.0.rem_euclid(form.meter.bar().0));
+    in_bar.quarters() / form.meter.beat().quarters() + 1.0
+}
+
+fn explained_role(role: Role) -> ExplainedRole {
+    let degree = role.degree().map(|degree| degree.to_string());
+    ExplainedRole { kind: role.name(), degree, text: role.to_string() }
 }
 
 fn shown(lines: &[ExplainedLine]) -> String {

@@ -41,6 +41,9 @@ pub struct Explained {
     pub name: NoteName,
     /// What it can be said to be, the likeliest first; none over a silence.
     pub roles: Vec<Role>,
+    /// The first note, as an index, of the group that the technique shown there has it in; `None`
+    /// for single notes and where no technique is known.
+    pub group: Option<usize>,
 }
 
 /// Explains every note of a line over a form. `shown` is what the line is known to show; pieces of
@@ -65,7 +68,8 @@ pub fn explain(form: &Form, notes: &[Sounding], shown: &[Piece]) -> Vec<Explaine
             let name = by_target.unwrap_or_else(|| {
                 spelled(form, harmony.as_deref(), notes[index].pitch, roles.first())
             });
-            Explained { note: notes[index], harmony, name, roles }
+            let group = order::group_at(&line, index, shown);
+            Explained { note: notes[index], harmony, name, roles, group }
         })
         .collect()
 }

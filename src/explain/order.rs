@@ -8,8 +8,7 @@ use super::{Line, patterns, tones};
 /// The role that the technique of a note's piece calls for; `None` where nothing is known, or
 /// where the note is not what the technique would have.
 pub(super) fn first(line: &Line, index: usize, shown: &[Piece], roles: &[Role]) -> Option<Role> {
-    let at = line.notes[index].at;
-    let piece = shown.iter().find(|piece| piece.span.at <= at && at < piece.span.end())?;
+    let piece = piece_at(line, index, shown)?;
     let technique = piece.assignment.technique;
     if let Some((start, size)) = group(line, index, piece)
         && size > 1
@@ -53,6 +52,17 @@ pub(super) fn first(line: &Line, index: usize, shown: &[Piece], roles: &[Role]) 
         }
         _ => chord_tone.or_else(scale_step),
     }
+}
+
+fn piece_at<'p>(line: &Line, index: usize, shown: &'p [Piece]) -> Option<&'p Piece> {
+    let at = line.notes[index].at;
+    shown.iter().find(|piece| piece.span.at <= at && at < piece.span.end())
+}
+
+/// The first note of the group that a note is known to be in.
+pub(super) fn group_at(line: &Line, index: usize, shown: &[Piece]) -> Option<usize> {
+    let (start, size) = group(line, index, piece_at(line, index, shown)?)?;
+    (size > 1).then_some(start)
 }
 
 /// The group of its technique's layout that a note is in: its first note and its size.

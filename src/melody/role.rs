@@ -100,6 +100,27 @@ pub enum Side {
 }
 
 impl Role {
+    /// The degree that it names: of the chord, of the scale, of a chord tone that it leads to.
+    #[must_use]
+    pub const fn degree(self) -> Option<Degree> {
+        match self {
+            Role::ChordTone { degree }
+            | Role::Extension { degree }
+            | Role::ScaleStep { degree, .. }
+            | Role::SeventhChord { degree, .. }
+            | Role::Cell { degree }
+            | Role::NinthArpeggio { degree } => Some(degree),
+            Role::Neighbour { of, .. } | Role::Enclosure { of, .. } | Role::Approach { of, .. } => {
+                Some(of)
+            }
+            Role::TriadTone { .. }
+            | Role::Stack { .. }
+            | Role::Shape { .. }
+            | Role::Link
+            | Role::Passing => None,
+        }
+    }
+
     /// Its name in one word, as JSON has it.
     #[must_use]
     pub const fn name(self) -> &'static str {
