@@ -50,7 +50,15 @@ impl LevelPicture {
 }
 
 fn loudest(samples: &[f32]) -> f32 {
-    samples.iter().fold(0.0, |peak, sample| peak.max(sample.abs()))
+    // Eight at a time, since one maximum would wait for the other.
+    let (eights, rest) = samples.as_chunks::<8>();
+    let mut peaks = [0.0_f32; 8];
+    for eight in eights {
+        for (peak, sample) in peaks.iter_mut().zip(eight) {
+            *peak = if sample.abs() > *peak { sample.abs() } else { *peak };
+        }
+    }
+    peaks.iter().chain(rest).fold(0.0, |peak, sample| peak.max(sample.abs()))
 }
 
 fn letter(peak: f32) -> u8 {

@@ -1,41 +1,43 @@
-//! The K-weighted energy of hops, four of them side by side.
+//! The K-weighted energy of hops, several of them side by side.
 //!
 //! A recursive filter makes every frame wait for the one before it, and a processor that could
 //! weigh eight signals at once weighs two. But what the K weighting remembers is gone after some
-//! hundredths of a second. So each hop of 100 ms is weighted on its own, after a run over the end
-//! of the hop before it, and four hops of two channels fill eight lanes.
+//! hundredths of a second. So stretches of two hops of 100 ms are weighted on their own, each after
+//! a run over the end of the stretch before it, and four stretches of two channels fill eight lanes.
 //!
 //! Single precision is enough: the high pass at 38 Hz makes its rounding 60 dB louder, which is
 //! still 80 dB under the signal.
 
+use std::ops::Range;
+
+use pulp::{Arch, Simd, WithSimd};
+
 use super::k_filter::{Biquad, sections};
-use crate::lanes::{Lanes, widest};
 use crate::units::SampleRate;
 
-/// Hops weighted side by side.
-const GROUP: usize = 4;
-const LANES: usize = 2 * GROUP;
-/// Frames of the hop before that prepare the filter: 46 ms, or 11 time constants of its high pass.
+/// Stretches weighted side by side.
+const STRETCHES: usize = 4;
+/// Hops in a stretch.
+const HOPS: usize = 2;
+/// Frames before a stretch that prepare the filter: 46 ms, or 11 time constants of its high pass.
 /// What is forgotten of earlier sound is 75 dB down and less.
 const WARM_UP: usize = 2_048;
-/// Squares added up in single precision before they go to the sum in double.
+/// Frames whose squares are added up in single precision before they go to the sum in double.
 const ROWS: usize = 64;
 
-/// One frame of four hops: left and right of the first, left and right of the second, and so on.
-type Row = [f32; LANES];
+/// One frame of every stretch, left and right.
+type Row = [[f32; 2]; STRETCHES];
+const LANES: usize = 2 * STRETCHES;
 
-/// Gathers hops until there are four.
+/// Gathers hops until there are enough to be weighted side by side.
 #[derive(Debug, Clone)]
 pub(super) struct HopGroup {
     sections: [Section; 2],
-    /// As many as a hop has frames.
-    rows: Vec<Row>,
-    /// The end of the hop before these.
-    before: Vec<[f32; 2]>,
-    /// How many hops are whole.
-    hops: usize,
-    /// How many frames there are of the next.
-    frames: usize,
+    frames_a_hop: usize,
+    /// The end of the group before, and the frames of this one.
+    frames: Vec<[f32; 2]>,
+    /// How many of them there are.
+    filled: usize,
 }
 
 impl HopGroup {
@@ -47,87 +49,121 @@ impl HopGroup {
         };
         HopGroup {
             sections: sections(rate).map(Section::of),
-            rows: vec![[0.0; LANES]; frames_a_hop],
-            before: vec![[0.0; 2]; WARM_UP],
-            hops: 0,
-            frames: 0,
+            frames_a_hop,
+            frames: vec![[0.0; 2]; WARM_UP + STRETCHES * HOPS * frames_a_hop],
+            filled: WARM_UP,
         }
     }
 
     /// Takes in frames until the group is full, and tells how many it took.
     pub(super) fn fill(&mut self, left: &[f32], right: &[f32]) -> usize {
-        let frames = left.len().min(right.len());
-        let mut taken = 0;
-        while taken < frames && !self.is_full() {
-            let count = (self.rows.len() - self.frames).min(frames - taken);
-            let rows = self.rows[self.frames..].iter_mut();
-            let samples = left[taken..taken + count].iter().zip(&right[taken..taken + count]);
-            for (row, (left, right)) in rows.zip(samples) {
-                row[2 * self.hops] = *left;
-                row[2 * self.hops + 1] = *right;
-            }
-            taken += count;
-            self.frames += count;
-            if self.frames == self.rows.len() {
-                self.frames = 0;
-                self.hops += 1;
-            }
+        let room = &mut self.frames[self.filled..];
+        let taken = room.len().min(left.len()).min(right.len());
+        for ((frame, left), right) in room.iter_mut().zip(left).zip(right) {
+            *frame = [*left, *right];
         }
+        self.filled += taken;
         taken
     }
 
     pub(super) fn is_full(&self) -> bool {
-        self.hops == GROUP
+        self.filled == self.frames.len()
     }
 
     /// The mean square of every whole hop, weighted, both channels together.
     #[expect(clippy::cast_precision_loss, reason = "a hop is some thousand frames")]
     pub(super) fn energies(&self) -> impl Iterator<Item = f64> {
-        let sums = if self.hops == 0 { [0.0; LANES] } else { widest(SumsOfSquares(self)) };
-        let frames = self.rows.len() as f64;
-        (0..self.hops).map(move |hop| (sums[2 * hop] + sums[2 * hop + 1]) / frames)
+        let whole = (self.filled - WARM_UP) / self.frames_a_hop;
+        let sums = if whole == 0 { Sums::default() } else { Arch::new().dispatch(Weighing(self)) };
+        let frames = self.frames_a_hop as f64;
+        (0..whole).map(move |hop| {
+            let (lane, sums) = (2 * (hop / HOPS), &sums[hop % HOPS]);
+            (sums[lane] + sums[lane + 1]) / frames
+        })
     }
 
     /// Begins the group after this one, which is full.
     pub(super) fn begin_next(&mut self) {
-        let end = &self.rows[self.rows.len() - WARM_UP..];
-        for (before, row) in self.before.iter_mut().zip(end) {
-            *before = [row[LANES - 2], row[LANES - 1]];
+        let end = self.frames.len() - WARM_UP;
+        self.frames.copy_within(end.., 0);
+        self.filled = WARM_UP;
+    }
+
+    /// The frame at `at` in every stretch, counted from where its warming up begins, and those after
+    /// it, as many as there are rows.
+    #[inline(always)]
+    fn gather(&self, at: usize, rows: &mut [Row]) {
+        for stretch in 0..STRETCHES {
+            let first = stretch * HOPS * self.frames_a_hop + at;
+            for (row, frame) in rows.iter_mut().zip(&self.frames[first..]) {
+                row[stretch] = *frame;
+            }
         }
-        (self.hops, self.frames) = (0, 0);
     }
 }
 
-/// Weighs a group and sums its squares, lane by lane.
-struct SumsOfSquares<'a>(&'a HopGroup);
+/// Sums of squares of each hop of a stretch, lane by lane.
+type Sums = [[f64; LANES]; HOPS];
 
-impl Lanes for SumsOfSquares<'_> {
-    type Output = [f64; LANES];
+/// Weighs a group and sums its squares. The lanes are spelled out, since a compiler left to
+/// find them for itself takes three times as long.
+struct Weighing<'a>(&'a HopGroup);
+
+impl WithSimd for Weighing<'_> {
+    type Output = Sums;
 
     #[inline(always)]
-    fn work(self) -> [f64; LANES] {
-        let HopGroup { rows, before, sections: [shelf, pass], .. } = self.0;
-        let (mut first, mut second) = (Memory::default(), Memory::default());
-        for (row, before) in rows[rows.len() - WARM_UP..].iter().zip(before) {
-            // The hop before is two lanes to the left.
-            let mut shifted = [0.0; LANES];
-            shifted[..2].copy_from_slice(before);
-            shifted[2..].copy_from_slice(&row[..LANES - 2]);
-            let weighted = shelf.next(&mut first, shifted);
-            pass.next(&mut second, weighted);
-        }
-        let mut sums = [0.0; LANES];
-        for rows in rows.chunks(ROWS) {
-            let mut squares = [0.0; LANES];
-            for row in rows {
-                let weighted = shelf.next(&mut first, *row);
-                let weighted = pass.next(&mut second, weighted);
-                for lane in 0..LANES {
-                    squares[lane] += weighted[lane] * weighted[lane];
-                }
+    fn with_simd<S: Simd>(self, simd: S) -> Sums {
+        const { assert!(LANES.is_multiple_of(S::F32_LANES), "registers wider than a row") };
+        let group = self.0;
+        let mut sums = Sums::default();
+        for column in 0..LANES / S::F32_LANES {
+            let mut filter = KFilter::new(simd, group.sections, column);
+            filter.squares(simd, group, 0..WARM_UP);
+            for (hop, sums) in sums.iter_mut().enumerate() {
+                let first = WARM_UP + hop * group.frames_a_hop;
+                let squares = filter.squares(simd, group, first..first + group.frames_a_hop);
+                sums[column * S::F32_LANES..]
+                    .iter_mut()
+                    .zip(squares)
+                    .for_each(|(to, from)| *to = from);
             }
-            for lane in 0..LANES {
-                sums[lane] += f64::from(squares[lane]);
+        }
+        sums
+    }
+}
+
+/// The filter over some of the lanes.
+struct KFilter<S: Simd> {
+    sections: [Filter<S>; 2],
+    /// Which register of a row.
+    column: usize,
+}
+
+impl<S: Simd> KFilter<S> {
+    #[inline(always)]
+    fn new(simd: S, [shelf, pass]: [Section; 2], column: usize) -> KFilter<S> {
+        KFilter { sections: [Filter::new(simd, shelf), Filter::new(simd, pass)], column }
+    }
+
+    /// Weighs frames and sums their squares; of the sums only as many count as there are lanes.
+    #[inline(always)]
+    fn squares(&mut self, simd: S, group: &HopGroup, frames: Range<usize>) -> [f64; LANES] {
+        let [shelf, pass] = &mut self.sections;
+        let mut sums = [0.0; LANES];
+        let mut rows = [Row::default(); ROWS];
+        for start in frames.clone().step_by(ROWS) {
+            let rows = &mut rows[..ROWS.min(frames.end - start)];
+            group.gather(start, rows);
+            let (inputs, _) = S::as_simd_f32s(rows.as_flattened().as_flattened());
+            let mut squares = simd.splat_f32s(0.0);
+            for row in inputs.chunks_exact(LANES / S::F32_LANES) {
+                let weighted = pass.next(simd, shelf.next(simd, row[self.column]));
+                squares = simd.add_f32s(squares, simd.mul_f32s(weighted, weighted));
+            }
+            let squares: &[f32] = pulp::bytemuck::cast_slice(std::slice::from_ref(&squares));
+            for (sum, square) in sums.iter_mut().zip(squares) {
+                *sum += f64::from(*square);
             }
         }
         sums
@@ -141,31 +177,46 @@ struct Section {
     a: [f32; 2],
 }
 
-/// Memory of one section in its direct form, where only the two newest outputs are in the way of
-/// the next frame: shorter to wait for than the transposed form.
-#[derive(Debug, Clone, Copy, Default)]
-struct Memory {
-    inputs: [Row; 2],
-    outputs: [Row; 2],
-}
-
 impl Section {
     #[expect(clippy::cast_possible_truncation, reason = "coefficients below 3")]
     fn of(biquad: Biquad) -> Section {
         Section { b: biquad.b.map(|b| b as f32), a: biquad.a.map(|a| a as f32) }
     }
+}
+
+/// A section at work in its direct form, where only the two newest outputs are in the way of the
+/// next frame: shorter to wait for than the transposed form.
+struct Filter<S: Simd> {
+    b: [S::f32s; 3],
+    a: [S::f32s; 2],
+    inputs: [S::f32s; 2],
+    outputs: [S::f32s; 2],
+}
+
+impl<S: Simd> Filter<S> {
+    #[inline(always)]
+    fn new(simd: S, section: Section) -> Filter<S> {
+        let silence = [simd.splat_f32s(0.0); 2];
+        let [b0, b1, b2] = section.b;
+        let [a0, a1] = section.a;
+        Filter {
+            b: [simd.splat_f32s(b0), simd.splat_f32s(b1), simd.splat_f32s(b2)],
+            a: [simd.splat_f32s(a0), simd.splat_f32s(a1)],
+            inputs: silence,
+            outputs: silence,
+        }
+    }
 
     #[inline(always)]
-    fn next(&self, memory: &mut Memory, input: Row) -> Row {
-        let (b, a) = (self.b, self.a);
-        let mut output = [0.0; LANES];
-        for lane in 0..LANES {
-            let fed =
-                b[0] * input[lane] + b[1] * memory.inputs[0][lane] + b[2] * memory.inputs[1][lane];
-            output[lane] = (fed - a[1] * memory.outputs[1][lane]) - a[0] * memory.outputs[0][lane];
-        }
-        memory.inputs = [input, memory.inputs[0]];
-        memory.outputs = [output, memory.outputs[0]];
+    fn next(&mut self, simd: S, input: S::f32s) -> S::f32s {
+        let [b0, b1, b2] = self.b;
+        let newest = simd.mul_f32s(b0, input);
+        let newer = simd.add_f32s(newest, simd.mul_f32s(b1, self.inputs[0]));
+        let fed = simd.add_f32s(newer, simd.mul_f32s(b2, self.inputs[1]));
+        let older = simd.sub_f32s(fed, simd.mul_f32s(self.a[1], self.outputs[1]));
+        let output = simd.sub_f32s(older, simd.mul_f32s(self.a[0], self.outputs[0]));
+        self.inputs = [input, self.inputs[0]];
+        self.outputs = [output, self.outputs[0]];
         output
     }
 }
