@@ -12,6 +12,7 @@
 //! note to the next (how hard, how long, where) is arithmetic at mixing time, and repeats the
 //! synthesiser's own.
 
+mod block_float;
 mod choke;
 mod envelope;
 mod error;

@@ -1,6 +1,7 @@
 //! A note's waveform: its voices added up, still without velocity and envelope.
 
 use super::SoundError;
+use super::block_float::BlockFloat;
 use super::envelope::Levels;
 use super::key::NoteKey;
 use super::soundfont::{Generator, Region, SoundFont};
@@ -12,9 +13,9 @@ use crate::units::SampleRate;
 #[derive(Debug)]
 pub(super) enum Sound {
     /// One signal at one place in the stereo field.
-    Mono { samples: Vec<f32>, left: f32, right: f32 },
+    Mono { samples: BlockFloat, left: f32, right: f32 },
     /// Two signals of the same length.
-    Stereo { left: Vec<f32>, right: Vec<f32> },
+    Stereo { left: BlockFloat, right: BlockFloat },
 }
 
 impl Sound {
@@ -73,10 +74,10 @@ impl NoteWave {
     /// Its memory in bytes.
     pub(super) fn bytes(&self) -> usize {
         let samples = match &self.sound {
-            Sound::Mono { samples, .. } => samples.len(),
-            Sound::Stereo { left, right } => left.len() + right.len(),
+            Sound::Mono { samples, .. } => samples.bytes(),
+            Sound::Stereo { left, right } => left.bytes() + right.bytes(),
         };
-        samples * size_of::<f32>() + self.levels.bytes() + size_of::<NoteWave>()
+        samples + self.levels.bytes() + size_of::<NoteWave>()
     }
 }
 
@@ -102,9 +103,9 @@ fn mixed(
     Ok(match voices.first() {
         Some(first) if one_place => {
             let (to_left, to_right) = pan_gains(first.pan());
-            Sound::Mono { samples: left, left: to_left, right: to_right }
+            Sound::Mono { samples: BlockFloat::of(&left), left: to_left, right: to_right }
         }
-        _ => Sound::Stereo { left, right },
+        _ => Sound::Stereo { left: BlockFloat::of(&left), right: BlockFloat::of(&right) },
     })
 }
 
@@ -125,11 +126,7 @@ fn trim(left: &mut Vec<f32>, right: &mut Vec<f32>) {
         |samples: &[f32]| samples.iter().rposition(|x| x.abs() > SILENT).map_or(0, |at| at + 1);
     let length = last(left).max(last(right));
     left.truncate(length);
-    left.shrink_to_fit();
-    if !right.is_empty() {
-        right.truncate(length);
-        right.shrink_to_fit();
-    }
+    right.truncate(length);
 }
 
 /// What the filter's resonance takes off: half of it (as `rustysynth` 1.3.8, `voice.rs`). File

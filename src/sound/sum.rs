@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::block_float::BlockFloat;
 use super::choke::Fade;
 use super::note::{NoteWave, Sound};
 use super::stem::Event;
@@ -18,14 +19,18 @@ const RAMP: [f32; BLOCK] = {
     ramp
 };
 
+/// Blocks of a note whose gains are worked out before any is added.
+const ROUND: usize = 64;
+
 /// A gain that moves in a straight line over a block of the note's own.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 struct Line {
     start: f32,
     step: f32,
 }
 
 impl Line {
+    #[inline(always)]
     fn times(self, factor: f32) -> Line {
         Line { start: self.start * factor, step: self.step * factor }
     }
@@ -53,32 +58,24 @@ pub(super) fn add_wave(
     let end = choke.map_or(usize::MAX, |choke| choke + fade.length());
     let end = end.min(wave.sound.len()).min(event.blocks * BLOCK).min(skip + left.len() - offset);
     let mut at = skip;
-    let level = |block| wave.levels.at(block, event.release_block);
-    let mut before = level((at / BLOCK).saturating_sub(1));
     while at < end {
-        let block = at / BLOCK;
-        let note = at..end.min((block + 1) * BLOCK);
+        // Whole blocks up to the one in which the choke begins, then one block at a time.
+        let choked = choke.filter(|choke| *choke < (at / BLOCK + 1) * BLOCK);
+        let unchoked = choke.map_or(ROUND, |choke| (choke / BLOCK).saturating_sub(at / BLOCK));
+        let blocks = if choked.is_some() { 1 } else { unchoked.clamp(1, ROUND) };
+        let note = at..end.min((at / BLOCK + blocks) * BLOCK);
         let place = note.start - skip + offset..note.end - skip + offset;
         at = note.end;
-        let after = level(block);
-        #[expect(clippy::cast_precision_loss, reason = "64")]
-        let line = Line { start: before, step: (after - before) / BLOCK as f32 };
-        let line = line.times(event.gain);
-        before = after;
+        let lines = lines(event, wave, note.start / BLOCK, blocks);
         let (left, right) = (&mut left[place.clone()], &mut right[place]);
-        match choke.filter(|choke| *choke < note.end) {
-            None => add_block(wave, note, line, left, right),
+        match choked {
+            None => add_blocks(wave, note, &lines, left, right),
             Some(choke) => {
                 let mut faded = [[0.0; BLOCK]; 2];
                 let [to_left, to_right] = &mut faded;
                 let length = note.len();
-                add_block(
-                    wave,
-                    note.clone(),
-                    line,
-                    &mut to_left[..length],
-                    &mut to_right[..length],
-                );
+                let (to_left, to_right) = (&mut to_left[..length], &mut to_right[..length]);
+                add_blocks(wave, note.clone(), &lines, to_left, to_right);
                 for (side, faded) in [left, right].into_iter().zip(&faded) {
                     for ((to, from), frame) in side.iter_mut().zip(faded).zip(note.clone()) {
                         *to += from * fade.factor(frame, choke);
@@ -89,71 +86,86 @@ pub(super) fn add_wave(
     }
 }
 
-/// Adds frames `note` of a waveform, all within one block.
+/// The gains of a note's blocks from the first on, by its envelope and velocity.
 #[inline(always)]
-fn add_block(wave: &NoteWave, note: Range<usize>, line: Line, left: &mut [f32], right: &mut [f32]) {
-    // Most blocks are whole: then the compiler knows how long they are.
-    let whole = note.start.is_multiple_of(BLOCK) && note.len() == BLOCK;
-    if let (true, Some(left), Some(right)) =
-        (whole, left.first_chunk_mut::<BLOCK>(), right.first_chunk_mut::<BLOCK>())
-    {
-        add_at(wave, note.start..note.start + BLOCK, line, &RAMP, left, right);
-    } else {
-        let first = note.start % BLOCK;
-        let ramp = &RAMP[first..first + note.len()];
-        add_at(wave, note, line, ramp, left, right);
+fn lines(event: &Event, wave: &NoteWave, first: usize, blocks: usize) -> [Line; ROUND] {
+    let level = |block| wave.levels.at(block, event.release_block);
+    let mut before = level(first.saturating_sub(1));
+    let mut lines = [Line::default(); ROUND];
+    for (number, line) in lines.iter_mut().take(blocks).enumerate() {
+        let after = level(first + number);
+        #[expect(clippy::cast_precision_loss, reason = "64")]
+        let step = (after - before) / BLOCK as f32;
+        *line = Line { start: before, step }.times(event.gain);
+        before = after;
     }
+    lines
 }
 
-/// Adds frames `note` of a waveform, whose gain is `line` at the places of `ramp`.
+/// Adds frames `note` of a waveform, whose gains over its blocks are `lines`.
 #[inline(always)]
-fn add_at(
+fn add_blocks(
     wave: &NoteWave,
     note: Range<usize>,
-    line: Line,
-    ramp: &[f32],
+    lines: &[Line; ROUND],
     left: &mut [f32],
     right: &mut [f32],
 ) {
     match &wave.sound {
+        // One side of a pair of samples is all that there is on the other.
+        Sound::Mono { samples, left: gain, right: none } if *none <= 0.0 => {
+            add_sides(samples, note, lines, [(left, *gain)]);
+        }
+        Sound::Mono { samples, left: none, right: gain } if *none <= 0.0 => {
+            add_sides(samples, note, lines, [(right, *gain)]);
+        }
         Sound::Mono { samples, left: to_left, right: to_right } => {
-            let samples = &samples[note];
-            // One side of a pair of samples is all that there is on the other.
-            if *to_right <= 0.0 {
-                add_side(left, samples, line.times(*to_left), ramp);
-            } else if *to_left <= 0.0 {
-                add_side(right, samples, line.times(*to_right), ramp);
-            } else {
-                add_both([left, right], samples, line, [*to_left, *to_right], ramp);
-            }
+            add_sides(samples, note, lines, [(left, *to_left), (right, *to_right)]);
         }
         Sound::Stereo { left: from_left, right: from_right } => {
-            add_side(left, &from_left[note.clone()], line, ramp);
-            add_side(right, &from_right[note], line, ramp);
+            add_sides(from_left, note.clone(), lines, [(left, 1.0)]);
+            add_sides(from_right, note, lines, [(right, 1.0)]);
         }
     }
 }
 
+/// Reads frames `note` once for all sides, each at its gain.
 #[inline(always)]
-fn add_side(to: &mut [f32], from: &[f32], line: Line, ramp: &[f32]) {
-    for ((to, from), at) in to.iter_mut().zip(from).zip(ramp) {
-        *to += from * (line.start + line.step * at);
+fn add_sides<const SIDES: usize>(
+    from: &BlockFloat,
+    note: Range<usize>,
+    lines: &[Line; ROUND],
+    mut sides: [(&mut [f32], f32); SIDES],
+) {
+    let (mut from, steps) = from.blocks(note.clone());
+    let mut ramp = &RAMP[note.start % BLOCK..];
+    for (line, step) in lines.iter().zip(steps) {
+        let line = line.times(*step);
+        // Most blocks are whole: then the compiler knows how long they are.
+        if let (Some(from), Some(ramp)) = (from.first_chunk::<BLOCK>(), ramp.first_chunk::<BLOCK>())
+        {
+            for (to, gain) in &mut sides {
+                if let Some(to) = to.first_chunk_mut::<BLOCK>() {
+                    add(to, from, line.times(*gain), ramp);
+                }
+            }
+        } else {
+            for (to, gain) in &mut sides {
+                add(to, from, line.times(*gain), ramp);
+            }
+        }
+        let done = from.len().min(ramp.len());
+        from = &from[done..];
+        for (to, _) in &mut sides {
+            *to = &mut std::mem::take(to)[done..];
+        }
+        ramp = &RAMP;
     }
 }
 
-/// Reads the samples once for both sides, each at its gain.
 #[inline(always)]
-fn add_both(
-    [left, right]: [&mut [f32]; 2],
-    from: &[f32],
-    line: Line,
-    gains: [f32; 2],
-    ramp: &[f32],
-) {
-    let sides = left.iter_mut().zip(right);
-    for (((left, right), from), at) in sides.zip(from).zip(ramp) {
-        let sound = from * (line.start + line.step * at);
-        *left += gains[0] * sound;
-        *right += gains[1] * sound;
+fn add(to: &mut [f32], from: &[i16], line: Line, ramp: &[f32]) {
+    for ((to, from), at) in to.iter_mut().zip(from).zip(ramp) {
+        *to += f32::from(*from) * (line.start + line.step * at);
     }
 }

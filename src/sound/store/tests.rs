@@ -4,6 +4,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::*;
 use crate::part::Instrument;
+use crate::sound::block_float::BlockFloat;
 use crate::sound::envelope::Levels;
 use crate::sound::note::Sound;
 use crate::sound::preset::Preset;
@@ -22,7 +23,8 @@ fn wave(samples: usize) -> impl Fn(usize) -> Result<NoteWave, SoundError> {
     let preset = Preset::new(&font.regions(instrument).unwrap(), SampleRate::Hz44100);
     let envelope = preset.key(60).unwrap().strands[0].envelope.clone();
     move |blocks| {
-        let sound = Sound::Mono { samples: vec![0.0; samples], left: 1.0, right: 1.0 };
+        let sound =
+            Sound::Mono { samples: BlockFloat::of(&vec![0.0; samples]), left: 1.0, right: 1.0 };
         Ok(NoteWave { sound, levels: Levels::new(&envelope, 0), blocks })
     }
 }
