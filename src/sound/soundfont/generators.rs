@@ -142,7 +142,7 @@ pub(crate) struct Settings([i32; COUNT]);
 
 impl Settings {
     /// What holds in an instrument zone that sets nothing.
-    pub(super) fn instrument_defaults() -> Settings {
+    pub(in crate::sound) fn instrument_defaults() -> Settings {
         let mut settings = Settings([0; COUNT]);
         for (generator, value) in DEFAULTS {
             settings.set(generator, value);

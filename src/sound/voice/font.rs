@@ -3,6 +3,7 @@
 //! Every table is written here, so the synthesiser never sees a byte of a user's file.
 //! Layouts: SoundFont Technical Specification 2.04, section 7.
 
+use super::Voice;
 use super::sample::RoundedSample;
 use crate::sound::soundfont::{Generator, Settings};
 
@@ -49,14 +50,8 @@ const KEPT: [Generator; 33] = [
     Generator::ScaleTuning,
 ];
 
-/// One voice: its settings and its sample data.
-pub(super) struct FontVoice<'a> {
-    pub(super) settings: &'a Settings,
-    pub(super) sample: RoundedSample,
-    /// Whether the loop is left when the key is let go.
-    pub(super) until_release: bool,
-    pub(super) root_key: u8,
-}
+/// A voice whose sample data fit into a file.
+pub(super) type FontVoice<'a> = Voice<'a, RoundedSample>;
 
 /// The bytes of a SoundFont whose one preset (bank 0, program 0) plays these voices together.
 pub(super) fn bytes(voices: &[FontVoice<'_>]) -> Vec<u8> {
@@ -151,7 +146,7 @@ fn push_samples(bytes: &mut Vec<u8>, samples: &[i16]) {
 
 /// Whether the filter does nothing, by the specification's words on its default value. The
 /// synthesiser would filter at 19.9 kHz.
-fn filter_is_open(settings: &Settings) -> bool {
+pub(super) fn filter_is_open(settings: &Settings) -> bool {
     settings.get(Generator::FilterCutoff) >= 13_500
         && settings.get(Generator::FilterQ) == 0
         && settings.get(Generator::ModLfoToCutoff) == 0

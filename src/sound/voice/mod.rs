@@ -1,12 +1,15 @@
-//! One voice of a note: the synthesiser's oscillator and filter, without loudness.
+//! One voice of a note: the synthesiser's oscillator, modulation and filter, without loudness.
 //!
 //! A voice is rendered at full gain, from its own first frame, with no volume envelope, velocity
 //! or place in the stereo field: those are applied when notes are mixed. So one rendering serves
 //! every loudness and length. Starting at the synthesiser's first block it is exact to the frame.
 
 mod font;
+mod low_pass;
+mod modulation;
 #[cfg(test)]
 pub(super) mod oracle;
+mod oscillator;
 mod sample;
 mod synth;
 mod upsample;
@@ -14,6 +17,9 @@ mod upsample;
 use super::SoundError;
 use super::soundfont::{Generator, LoopMode, Region, Settings, SoundFont};
 use crate::units::SampleRate;
+use low_pass::LowPass;
+use modulation::Modulation;
+use oscillator::Oscillator;
 use sample::VoiceSample;
 
 /// The synthesiser's block: gains move once in so many frames.
@@ -64,22 +70,78 @@ pub(super) fn render(
     let Some(sample) = VoiceSample::cut(request, &samples) else {
         return Ok(VoiceWave::default());
     };
-    let headroom = sample.headroom();
-    let settings = full_gain(&request.region.settings);
-    let voice = font::FontVoice {
-        settings: &settings,
-        sample: sample.rounded(headroom),
-        until_release: request.region.loop_mode == LoopMode::UntilRelease,
-        root_key: request.region.root_key,
-    };
+    let region = request.region;
+    let settings = full_gain(&region.settings);
     let note = synth::Playing {
         key: request.key,
         velocity: request.velocity,
         held: request.release_block.unwrap_or(request.blocks),
         pan: synth::HARD_LEFT,
     };
-    let [left, _] = synth::play(&font::bytes(&[voice]), &note, request.blocks, request.rate)?;
+    let voice = Voice {
+        settings: &settings,
+        sample,
+        until_release: region.loop_mode == LoopMode::UntilRelease,
+        root_key: region.root_key,
+    };
+    // A volume that swings is rare, and left to the synthesiser itself.
+    if settings.get(Generator::ModLfoToVolume) == 0 {
+        let samples = play(&voice, &note, request.blocks, request.rate);
+        return Ok(VoiceWave { samples, scale: 1.0 });
+    }
+    let headroom = voice.sample.headroom();
+    let font = font::bytes(&[voice.rounded(headroom)]);
+    let [left, _] = synth::play(&font, &note, request.blocks, request.rate)?;
     Ok(VoiceWave { samples: left, scale: 1.0 / (synth::LOUD * headroom) })
+}
+
+/// One voice: its settings and its sample data.
+#[derive(Debug)]
+struct Voice<'a, Sample> {
+    settings: &'a Settings,
+    sample: Sample,
+    /// Whether the loop is left when the key is let go.
+    until_release: bool,
+    root_key: u8,
+}
+
+impl<'a> Voice<'a, VoiceSample> {
+    /// As the synthesiser can be handed it.
+    fn rounded(&self, scale: f32) -> font::FontVoice<'a> {
+        let Voice { settings, ref sample, until_release, root_key } = *self;
+        Voice { settings, sample: sample.rounded(scale), until_release, root_key }
+    }
+}
+
+/// Plays a voice as the synthesiser does, block by block, without the way through a file, 16 bits, a
+/// mixer and two channels.
+fn play(
+    voice: &Voice<'_, VoiceSample>,
+    note: &synth::Playing,
+    blocks: usize,
+    rate: SampleRate,
+) -> Vec<f32> {
+    let mut frames = vec![0.0; blocks * BLOCK];
+    let mut oscillator = Oscillator::new(voice, rate);
+    let mut modulation = Modulation::new(voice.settings, note.key, note.velocity, rate);
+    let mut filter = LowPass::new(voice.settings, rate);
+    for (number, block) in frames.chunks_exact_mut(BLOCK).enumerate() {
+        if number == note.held {
+            modulation.release();
+            if voice.until_release {
+                oscillator.leave_loop();
+            }
+        }
+        let moved = modulation.next();
+        if !oscillator.play(moved.pitch, block) {
+            break;
+        }
+        if modulation.moves_filter() {
+            filter.move_by(moved.cents);
+        }
+        filter.process(block);
+    }
+    frames
 }
 
 /// The voice's settings with everything neutral that is applied when notes are mixed.
@@ -99,3 +161,6 @@ fn full_gain(settings: &Settings) -> Settings {
     settings.set(Generator::Pan, -500);
     settings
 }
+
+#[cfg(test)]
+mod tests;

@@ -12,9 +12,10 @@ const FASTEST: f64 = 1024.0;
 /// Upsampled, not yet rounded to 16 bits.
 #[derive(Debug)]
 pub(crate) struct VoiceSample {
-    samples: Vec<f32>,
-    looped: Option<std::ops::Range<usize>>,
-    rate: u32,
+    /// Full scale being 32,768.
+    pub(super) samples: Vec<f32>,
+    pub(super) looped: Option<std::ops::Range<usize>>,
+    pub(super) rate: u32,
 }
 
 /// What is left of a sample when it is rounded to 16 bits.

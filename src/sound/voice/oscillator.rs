@@ -1,0 +1,125 @@
+//! A sample played at any speed, by straight lines between its points.
+//!
+//! The arithmetic repeats `rustysynth` 1.3.8 (`oscillator.rs`): positions in units of 2^-24.
+
+use super::sample::VoiceSample;
+use super::{BLOCK, Voice};
+use crate::sound::soundfont::Generator;
+use crate::units::SampleRate;
+
+const FRACTION: u32 = 24;
+const ONE: f32 = 16_777_216.0;
+
+/// Plays one voice's sample.
+#[derive(Debug)]
+pub(super) struct Oscillator<'a> {
+    samples: &'a [f32],
+    /// The loop, while it is played round and round.
+    round: Option<std::ops::Range<usize>>,
+    position: u64,
+    /// Speed at the sample's own pitch.
+    rate: f32,
+    root_key: f32,
+    semitones_a_key: f32,
+    tune: f32,
+}
+
+impl<'a> Oscillator<'a> {
+    #[expect(clippy::cast_precision_loss, reason = "settings of 16 bits, sample rates")]
+    pub(super) fn new(voice: &'a Voice<'_, VoiceSample>, rate: SampleRate) -> Oscillator<'a> {
+        let setting = |generator| voice.settings.get(generator) as f32;
+        Oscillator {
+            samples: &voice.sample.samples,
+            round: voice.sample.looped.clone(),
+            position: 0,
+            rate: voice.sample.rate as f32 / rate.hz() as f32,
+            root_key: voice.root_key.into(),
+            semitones_a_key: 0.01 * setting(Generator::ScaleTuning),
+            tune: setting(Generator::CoarseTune) + 0.01 * setting(Generator::FineTune),
+        }
+    }
+
+    /// Plays the sample to its end instead of round and round.
+    pub(super) fn leave_loop(&mut self) {
+        self.round = None;
+    }
+
+    /// Plays a block at a pitch in keys; `false` where nothing was left to play.
+    pub(super) fn play(&mut self, pitch: f32, block: &mut [f32]) -> bool {
+        let step = self.step(pitch);
+        match self.round.clone() {
+            Some(round) => self.play_round(&round, step, block),
+            None => self.play_on(step, block),
+        }
+    }
+
+    /// By how much the position moves from frame to frame.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "speeds are positive, and limited when the sample is cut"
+    )]
+    fn step(&self, pitch: f32) -> u64 {
+        let semitones = self.semitones_a_key * (pitch - self.root_key) + self.tune;
+        let speed = self.rate * 2_f32.powf(semitones / 12.0);
+        (f64::from(ONE) * f64::from(speed)) as u64
+    }
+
+    fn play_on(&mut self, step: u64, block: &mut [f32]) -> bool {
+        // Nearly every block lies within the sample, and needs no look at its end.
+        let (first, _) = place(self.position);
+        let (last, _) = place(self.position.saturating_add(step.saturating_mul(BLOCK as u64)));
+        if let Some(reach) = last.checked_add(2).and_then(|end| self.samples.get(first..end)) {
+            let mut position = self.position - ((first as u64) << FRACTION);
+            for frame in &mut *block {
+                let (index, share) = place(position);
+                *frame = between(reach[index], reach[index + 1], share);
+                position += step;
+            }
+            self.position += step * block.len() as u64;
+            return true;
+        }
+        let ended = self.samples.len() <= first;
+        for frame in &mut *block {
+            let (index, share) = place(self.position);
+            let Some(sample) = self.samples.get(index) else {
+                *frame = 0.0;
+                continue;
+            };
+            let next = self.samples.get(index + 1).copied().unwrap_or(0.0);
+            *frame = between(*sample, next, share);
+            self.position = self.position.saturating_add(step);
+        }
+        !ended
+    }
+
+    fn play_round(&mut self, round: &std::ops::Range<usize>, step: u64, block: &mut [f32]) -> bool {
+        let (end, length) = ((round.end as u64) << FRACTION, (round.len() as u64) << FRACTION);
+        // What follows the last sample of a round is its first.
+        let again = self.samples.get(round.start).copied().unwrap_or(0.0);
+        let samples = self.samples.get(..round.end).unwrap_or_default();
+        for frame in block {
+            if self.position >= end {
+                self.position -= length;
+            }
+            let (index, share) = place(self.position);
+            let Some(sample) = samples.get(index) else { return false };
+            let next = samples.get(index + 1).copied().unwrap_or(again);
+            *frame = between(*sample, next, share);
+            self.position = self.position.saturating_add(step);
+        }
+        true
+    }
+}
+
+#[inline(always)]
+#[expect(clippy::cast_precision_loss, reason = "a fraction of 24 bits")]
+fn place(position: u64) -> (usize, f32) {
+    let index = usize::try_from(position >> FRACTION).unwrap_or(usize::MAX);
+    (index, (position & ((1 << FRACTION) - 1)) as f32 / ONE)
+}
+
+#[inline(always)]
+fn between(first: f32, second: f32, share: f32) -> f32 {
+    (first + share * (second - first)) / 32_768.0
+}

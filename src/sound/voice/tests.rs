@@ -1,0 +1,88 @@
+//! Our arithmetic against the synthesiser's own.
+
+use proptest::prelude::*;
+
+use super::*;
+
+/// Half a second of a decaying, harsh tone, and the same as a loop in its middle.
+fn sample(looped: bool) -> VoiceSample {
+    let point = |at: i32| {
+        let (fall, saw) = (30_000 - at / 3, (at % 97) * 20 - 970);
+        f32::from(i16::try_from(fall * saw / 1_000).unwrap())
+    };
+    VoiceSample {
+        samples: (0..88_200).map(point).collect(),
+        looped: looped.then_some(20_000..40_001),
+        rate: 176_400,
+    }
+}
+
+/// Settings that move or colour a voice, in the file's units, within reason.
+fn settings() -> impl Strategy<Value = Settings> {
+    let setting = |generator: Generator, range: std::ops::Range<i32>| {
+        prop::option::of(range).prop_map(move |value| (generator, value))
+    };
+    [
+        setting(Generator::VibLfoToPitch, -50..50),
+        setting(Generator::VibLfoDelay, -12_000..-1_000),
+        setting(Generator::VibLfoFrequency, -2_000..2_000),
+        setting(Generator::ModLfoToPitch, -50..50),
+        setting(Generator::ModLfoToCutoff, -1_200..1_200),
+        setting(Generator::ModLfoDelay, -12_000..-1_000),
+        setting(Generator::ModLfoFrequency, -2_000..2_000),
+        setting(Generator::ModEnvToPitch, -300..300),
+        setting(Generator::ModEnvToCutoff, -4_000..4_000),
+        setting(Generator::ModEnvDelay, -12_000..-2_000),
+        setting(Generator::ModEnvAttack, -12_000..-1_000),
+        setting(Generator::ModEnvHold, -12_000..-1_000),
+        setting(Generator::ModEnvDecay, -6_000..2_000),
+        setting(Generator::ModEnvSustain, 0..1_001),
+        setting(Generator::ModEnvRelease, -6_000..2_000),
+        setting(Generator::KeyToModEnvDecay, -100..100),
+        setting(Generator::FilterCutoff, 6_000..13_500),
+        setting(Generator::FilterQ, 0..120),
+        setting(Generator::CoarseTune, -12..12),
+        setting(Generator::FineTune, -99..99),
+        setting(Generator::ScaleTuning, 0..150),
+    ]
+    .prop_map(|chosen| {
+        let mut settings = Settings::instrument_defaults();
+        for (generator, value) in chosen {
+            if let Some(value) = value {
+                settings.set(generator, value);
+            }
+        }
+        full_gain(&settings)
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    /// Against `rustysynth` playing the same voice; full scale is 1.
+    #[test]
+    fn a_voice_is_as_the_synthesiser_plays_it(
+        settings in settings(),
+        key in 36_u8..85,
+        velocity in 1_u8..128,
+        held in 2_usize..200,
+        loop_kind in 0..3,
+    ) {
+        let voice = Voice {
+            settings: &settings,
+            sample: sample(loop_kind > 0),
+            until_release: loop_kind == 2,
+            root_key: 60,
+        };
+        let blocks = 250;
+        let rate = SampleRate::Hz44100;
+        let note = synth::Playing { key, velocity, held, pan: synth::HARD_LEFT };
+        let ours = play(&voice, &note, blocks, rate);
+        let font = font::bytes(&[voice.rounded(1.0)]);
+        let [theirs, _] = synth::play(&font, &note, blocks, rate).unwrap();
+        for (frame, (ours, theirs)) in ours.iter().zip(&theirs).enumerate() {
+            let theirs = theirs / synth::LOUD;
+            prop_assert!((ours - theirs).abs() < 1e-4, "frame {frame}: {ours}, not {theirs}");
+        }
+    }
+}
