@@ -15,7 +15,13 @@ const TRIO: [Part; 3] = [Comp, Bass, Drums];
 const ALL: [Part; 5] = [Comp, Bass, Drums, Click, CountIn];
 
 fn sines(settings: &MixSettings) -> Sines {
-    Sines { rate: settings.rate, amplitude: 0.2, has_room: true, drum_decay: 20.0 }
+    Sines {
+        rate: settings.rate,
+        amplitude: 0.2,
+        has_room: true,
+        drum_decay: 20.0,
+        spare_memory: 1 << 30,
+    }
 }
 
 fn mixed(bars: i64, mixes: &[MixSpec], settings: &MixSettings) -> (TakeReport, Vec<Tape>) {
@@ -257,6 +263,30 @@ fn threads_and_company_change_no_sample() {
         let spread = pool.install(|| mixed(4, &mixes, &settings));
         assert_eq!(spread.0, alone.0, "{threads} threads");
         assert!(spread.1 == alone.1, "{threads} threads");
+    }
+}
+
+/// A take with a click, whose mixes need no other buses than the survey, and one cut out of a loop.
+#[test]
+fn what_is_kept_from_the_survey_changes_no_sample() {
+    let mixes = [MixSpec::of(&TRIO), MixSpec::of(&ALL)];
+    let cut = Extent::Cut { from: Frames(50_000), to: Frames(250_001) };
+    for extent in [Extent::Whole, cut] {
+        let settings = MixSettings { extent, ..MixSettings::default() };
+        let made = |spare_memory, spread| {
+            let studio = Sines { spare_memory, ..sines(&settings) };
+            let (settings, open) =
+                (MixSettings { spread, ..settings.clone() }, |_, _| Ok(Tape::default()));
+            render(&take(4, &ALL), &studio, &mixes, &settings, open).unwrap()
+        };
+        let (report, tapes) = made(0, false);
+        for spare_memory in [1, 1 << 20, 1 << 30] {
+            for spread in [false, true] {
+                let kept = made(spare_memory, spread);
+                assert_eq!(kept.0, report, "{spare_memory} bytes");
+                assert!(kept.1 == tapes, "{spare_memory} bytes");
+            }
+        }
     }
 }
 

@@ -36,9 +36,6 @@ struct Strip {
 
 /// A group of stems with their room.
 pub(super) struct Bus {
-    pub(super) kind: BusKind,
-    /// The place of the bus in each mix, where it is heard there.
-    pub(super) places: Vec<Option<Matrix>>,
     strips: Vec<Strip>,
     room: Option<Box<dyn RoomSource>>,
     dry: Block,
@@ -52,6 +49,8 @@ impl Bus {
     /// Where a note has no sound.
     pub(super) fn advance(&mut self, block: &mut Block) -> Result<(), MixError> {
         block.clear();
+        block.left.resize(BLOCK, 0.0);
+        block.right.resize(BLOCK, 0.0);
         self.send.clear();
         for strip in &mut self.strips {
             self.dry.clear();
@@ -67,20 +66,23 @@ impl Bus {
         if let Some(room) = &mut self.room {
             room.add_block(self.send.channels(), &mut block.left, &mut block.right);
         }
+        block.sounds = block.left.iter().chain(&block.right).any(|sample| sample.abs() > 0.0);
         Ok(())
     }
 }
 
-/// [`BLOCK`] frames of two channels.
-#[derive(Debug, Clone)]
+/// [`BLOCK`] frames of two channels, or none, which stand for silence.
+#[derive(Debug, Clone, Default)]
 pub(super) struct Block {
     pub(super) left: Vec<f32>,
     pub(super) right: Vec<f32>,
+    /// Whether any sample of a block from a bus is not 0.
+    pub(super) sounds: bool,
 }
 
 impl Block {
     pub(super) fn silent() -> Block {
-        Block { left: vec![0.0; BLOCK], right: vec![0.0; BLOCK] }
+        Block { left: vec![0.0; BLOCK], right: vec![0.0; BLOCK], sounds: false }
     }
 
     pub(super) fn clear(&mut self) {
@@ -96,11 +98,6 @@ impl Block {
     pub(super) fn channels(&self) -> [&[f32]; 2] {
         [&self.left, &self.right]
     }
-
-    /// Whether any sample is not 0.
-    pub(super) fn sounds(&self) -> bool {
-        self.left.iter().chain(&self.right).any(|sample| sample.abs() > 0.0)
-    }
 }
 
 /// Where a mix hears each bus, gain included.
@@ -109,12 +106,12 @@ pub(super) struct Places(Vec<(BusKind, Option<Matrix>)>);
 
 impl Places {
     /// The places of one mix, each at the gain of its kind.
-    pub(super) fn of(buses: &[Bus], mix: usize, gain: impl Fn(BusKind) -> f64) -> Places {
-        let place = |bus: &Bus| {
-            let place = bus.places.get(mix).copied().flatten();
-            (bus.kind, place.map(|place| place.scaled(gain(bus.kind))))
+    pub(super) fn of(groups: &[Group], mix: usize, gain: impl Fn(BusKind) -> f64) -> Places {
+        let place = |group: &Group| {
+            let pan = group.placements.get(mix).copied().flatten();
+            (group.kind, pan.map(|pan| Matrix::new(1.0, pan).scaled(gain(group.kind))))
         };
-        Places(buses.iter().map(place).collect())
+        Places(groups.iter().map(place).collect())
     }
 
     /// Adds the blocks of the players.
@@ -129,7 +126,7 @@ impl Places {
 
     /// Whether click or count-in sound in these blocks.
     pub(super) fn has_pulses(&self, blocks: &[Block]) -> bool {
-        self.heard(blocks, false).any(|(block, _)| block.sounds())
+        self.heard(blocks, false).next().is_some()
     }
 
     fn add(&self, blocks: &[Block], players: bool, sum: &mut Block) {
@@ -144,60 +141,67 @@ impl Places {
         players: bool,
     ) -> impl Iterator<Item = (&'a Block, &'a Matrix)> {
         let wanted = move |kind: BusKind| (kind == BusKind::Programme) == players;
-        let placed = blocks.iter().zip(&self.0).filter(move |(_, (kind, _))| wanted(*kind));
-        placed.filter_map(|(block, (_, place))| place.as_ref().map(|place| (block, place)))
+        let placed = blocks.iter().zip(&self.0);
+        let sounding = placed.filter(move |(block, (kind, _))| block.sounds && wanted(*kind));
+        sounding.filter_map(|(block, (_, place))| place.as_ref().map(|place| (block, place)))
     }
 }
 
-/// The buses that these mixes of a take need, ready to play from the beginning.
-pub(super) fn buses(
-    take: &Performance,
-    studio: &dyn Studio,
-    mixes: &[MixSpec],
-    desk: &Desk,
-) -> Result<Vec<Bus>, MixError> {
-    let mut buses: Vec<(Vec<Option<f64>>, Bus)> = Vec::new();
+/// Parts that are heard together in every one of some mixes, and so share a bus.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Group {
+    kind: BusKind,
+    parts: Vec<Part>,
+    /// Where they are in each mix; `None` where they are not heard.
+    placements: Vec<Option<f64>>,
+}
+
+/// The groups that these mixes make of the parts of a take.
+pub(super) fn groups(take: &Performance, mixes: &[MixSpec]) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::new();
     for part in &take.parts {
-        let placements: Vec<Option<f64>> =
-            mixes.iter().map(|mix| mix.placement(part.part)).collect();
+        let (part, kind) = (part.part, kind(part.part));
+        let placements: Vec<_> = mixes.iter().map(|mix| mix.placement(part)).collect();
         if placements.iter().all(Option::is_none) {
             continue;
         }
+        let alike = |group: &&mut Group| group.kind == kind && group.placements == placements;
+        match groups.iter_mut().find(alike) {
+            Some(group) => group.parts.push(part),
+            None => groups.push(Group { kind, parts: vec![part], placements }),
+        }
+    }
+    groups
+}
+
+/// A bus for each group, ready to play from the beginning.
+pub(super) fn buses(
+    take: &Performance,
+    studio: &dyn Studio,
+    groups: &[Group],
+    desk: &Desk,
+) -> Result<Vec<Bus>, MixError> {
+    groups.iter().map(|group| bus(take, studio, group, desk)).collect()
+}
+
+fn bus(
+    take: &Performance,
+    studio: &dyn Studio,
+    group: &Group,
+    desk: &Desk,
+) -> Result<Bus, MixError> {
+    let mut strips = Vec::new();
+    for part in take.parts.iter().filter(|part| group.parts.contains(&part.part)) {
         let stem = studio
             .stem(take, part)
             .map_err(|message| MixError::Stem { part: part.part, message })?;
         let channel = desk.channel(part.part);
         let place = Matrix::new(channel.gain.gain(), channel.pan);
         let send = channel.room.map(|room| place.scaled(room.gain()));
-        let strip = Strip { part: part.part, stem, place, send };
-        let kind = kind(part.part);
-        let alike =
-            |(others, bus): &(Vec<Option<f64>>, Bus)| bus.kind == kind && *others == placements;
-        let index = match buses.iter().position(alike) {
-            Some(index) => index,
-            None => {
-                buses.push((placements.clone(), empty(kind, &placements)));
-                buses.len() - 1
-            }
-        };
-        let bus = &mut buses[index].1;
-        if send.is_some() && bus.room.is_none() {
-            bus.room = Some(studio.room());
-        }
-        bus.strips.push(strip);
+        strips.push(Strip { part: part.part, stem, place, send });
     }
-    Ok(buses.into_iter().map(|(_, bus)| bus).collect())
-}
-
-fn empty(kind: BusKind, placements: &[Option<f64>]) -> Bus {
-    Bus {
-        kind,
-        places: placements.iter().map(|pan| pan.map(|pan| Matrix::new(1.0, pan))).collect(),
-        strips: Vec::new(),
-        room: None,
-        dry: Block::silent(),
-        send: Block::silent(),
-    }
+    let room = strips.iter().any(|strip| strip.send.is_some()).then(|| studio.room());
+    Ok(Bus { strips, room, dry: Block::silent(), send: Block::silent() })
 }
 
 fn kind(part: Part) -> BusKind {

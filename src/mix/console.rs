@@ -1,12 +1,13 @@
 //! The time through a take that is given out: all its mixes, block by block.
 
-use super::buses::{Block, Places, buses};
+use super::buses::{Block, Places, buses, groups};
 use super::error::MixError;
 use super::gains::Gains;
 use super::level::{CEILING, MARGIN};
 use super::limiter::{Companion, LATENCY, Limiter, LimiterReport};
 use super::meter::{Loudness, LoudnessMeter, PartAndWhole, TruePeakMeter};
-use super::playback::{Listener, overlap, play};
+use super::playback::{Listener, overlap, play, replay};
+use super::recording::Recording;
 use super::source::{BlockSink, Studio};
 use super::spec::{MixSettings, MixSpec};
 use super::tail::Ending;
@@ -46,26 +47,38 @@ pub(super) struct Outcome {
     pub(super) limiter: LimiterReport,
 }
 
-/// Mixes a take into its sinks, and gives them back with what was measured.
+/// Mixes a take into its sinks, and gives them back with what was measured. What was recorded is
+/// not made again.
 pub(super) fn perform<S: BlockSink>(
     take: &Performance,
     studio: &dyn Studio,
     settings: &MixSettings,
     span: Span,
+    recording: Option<&Recording>,
     orders: Vec<Order<S>>,
 ) -> Result<Vec<(usize, S, Outcome)>, MixError> {
     let specs: Vec<MixSpec> = orders.iter().map(|order| order.spec.clone()).collect();
-    let mut buses = buses(take, studio, &specs, &settings.desk)?;
+    let unrecorded = recording.is_none().then(|| groups(take, &specs));
+    let groups = recording.map_or(unrecorded.as_deref().unwrap_or_default(), |kept| &kept.groups);
     let mut outputs: Vec<Output<S>> = Vec::new();
     for (index, order) in orders.into_iter().enumerate() {
-        let places = Places::of(&buses, index, |kind| order.gains.of(kind).gain());
+        let index = recording.map_or(index, |kept| kept.first_mix + order.mix);
+        let places = Places::of(groups, index, |kind| order.gains.of(kind).gain());
         outputs.push(Output::new(order, places, span, settings));
     }
     let mut listeners: Vec<&mut dyn Listener> = Vec::new();
     for output in &mut outputs {
         listeners.push(output);
     }
-    play(&mut buses, &mut listeners, settings.spread)?;
+    let to_make = recording.map_or(usize::MAX, Recording::gone);
+    let mut position = 0;
+    if to_make > 0 {
+        let mut buses = buses(take, studio, groups, &settings.desk)?;
+        position = play(&mut buses, &mut listeners, settings.spread, to_make, |heard| heard)?;
+    }
+    if let Some(recording) = recording {
+        replay(recording, position, &mut listeners, settings.spread)?;
+    }
     Ok(outputs.into_iter().map(Output::finish).collect())
 }
 

@@ -4,6 +4,7 @@ use rayon::prelude::*;
 
 use super::buses::{BLOCK, Block, Bus};
 use super::error::MixError;
+use super::recording::Recording;
 
 /// Hears every block of every bus.
 pub(super) trait Listener: Send {
@@ -14,19 +15,26 @@ pub(super) trait Listener: Send {
     fn wants_more(&self, position: u64) -> bool;
 }
 
-/// Plays until no listener wants more.
+/// Plays until no listener wants more, or for so many blocks, and tells where it ended.
 ///
 /// Spread over threads, the buses already make the next blocks while the listeners hear these:
-/// the same blocks in the same order for each of them, so the same results.
+/// the same blocks in the same order for each of them, so the same results. What was heard is given
+/// to `keep`, which answers with room for more.
 pub(super) fn play(
     buses: &mut [Bus],
     listeners: &mut [&mut dyn Listener],
     spread: bool,
-) -> Result<(), MixError> {
+    blocks: usize,
+    mut keep: impl FnMut(Vec<Block>) -> Vec<Block>,
+) -> Result<u64, MixError> {
     let mut now: Vec<Block> = buses.iter().map(|_| Block::silent()).collect();
+    let end = (blocks as u64).saturating_mul(BLOCK as u64);
     let mut position = 0;
+    let goes_on = |listeners: &[&mut dyn Listener], position| {
+        position < end && listeners.iter().any(|listener| listener.wants_more(position))
+    };
     if !spread {
-        while listeners.iter().any(|listener| listener.wants_more(position)) {
+        while goes_on(listeners, position) {
             for (bus, block) in buses.iter_mut().zip(&mut now) {
                 bus.advance(block)?;
             }
@@ -34,19 +42,43 @@ pub(super) fn play(
                 listener.hear(&now, position)?;
             }
             position += BLOCK as u64;
+            now = keep(now);
         }
-        return Ok(());
+        return Ok(position);
     }
     let mut next = now.clone();
     let mut made = make(buses, &mut now);
-    while listeners.iter().any(|listener| listener.wants_more(position)) {
+    while goes_on(listeners, position) {
         // What cannot be made matters only once it is to be heard.
         made?;
         let (makes, heard) =
             rayon::join(|| make(buses, &mut next), || hear(listeners, &now, position));
         heard?;
         made = makes;
-        std::mem::swap(&mut now, &mut next);
+        now = std::mem::replace(&mut next, keep(now));
+        position += BLOCK as u64;
+    }
+    Ok(position)
+}
+
+/// Plays a recording from a position on until no listener wants more.
+pub(super) fn replay(
+    recording: &Recording,
+    mut position: u64,
+    listeners: &mut [&mut dyn Listener],
+    spread: bool,
+) -> Result<(), MixError> {
+    for blocks in recording.blocks() {
+        if !listeners.iter().any(|listener| listener.wants_more(position)) {
+            break;
+        }
+        if spread {
+            hear(listeners, blocks, position)?;
+        } else {
+            for listener in &mut *listeners {
+                listener.hear(blocks, position)?;
+            }
+        }
         position += BLOCK as u64;
     }
     Ok(())

@@ -28,6 +28,9 @@ pub trait Studio: Sync {
 
     /// A room in which nothing has sounded yet.
     fn room(&self) -> Box<dyn RoomSource>;
+
+    /// How many bytes of audio may be kept between the times through a take. It changes no sample.
+    fn spare_memory(&self) -> usize;
 }
 
 /// Takes what comes out of a mix.

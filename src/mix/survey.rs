@@ -2,11 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use super::buses::{Block, Places, buses};
+use super::buses::{Block, Places, buses, groups};
 use super::error::MixError;
 use super::level::{Programme, Pulse};
+use super::limiter::LATENCY;
 use super::meter::{LoudnessMeter, TruePeakMeter};
 use super::playback::{Listener, overlap, play};
+use super::recording::Recording;
 use super::source::Studio;
 use super::spec::{Extent, LevelRule, MixSettings, MixSpec};
 use super::tail::TailSurvey;
@@ -20,6 +22,8 @@ pub(super) struct Survey {
     pub(super) click: Option<Pulse>,
     pub(super) count_in: Option<Pulse>,
     pub(super) tail: TailSurvey,
+    /// What was heard, where the mixes can be made of it.
+    pub(super) recording: Option<Recording>,
 }
 
 /// The players of one mix, measured.
@@ -66,10 +70,13 @@ pub(super) fn survey(
     let (click, count_in) = (pulse(Part::Click), pulse(Part::CountIn));
     let alone = click.iter().chain(&count_in).map(|part| MixSpec::of(&[*part]));
     let wanted: Vec<MixSpec> = chosen.iter().map(|(_, spec)| spec.clone()).chain(alone).collect();
-    let mut buses = buses(take, studio, &wanted, &settings.desk)?;
+    // Where the mixes need no other buses than the survey, what it hears is kept for them.
+    let (few, all) = (groups(take, &wanted), groups(take, &[&wanted, mixes].concat()));
+    let mut recording = (few.len() == all.len()).then(|| Recording::new(all.clone(), wanted.len()));
+    let mut buses = buses(take, studio, &few, &settings.desk)?;
 
     let mut gauges =
-        (0..wanted.len()).map(|mix| Gauge::new(Places::of(&buses, mix, |_| 1.0), settings));
+        (0..wanted.len()).map(|mix| Gauge::new(Places::of(&few, mix, |_| 1.0), settings));
     let mut programmes: Vec<Gauge> = gauges.by_ref().take(chosen.len()).collect();
     let mut click = click.and_then(|_| gauges.next());
     let mut count_in = count_in.and_then(|_| gauges.next());
@@ -79,7 +86,10 @@ pub(super) fn survey(
     for gauge in programmes.iter_mut().chain(&mut click).chain(&mut count_in) {
         listeners.push(gauge);
     }
-    play(&mut buses, &mut listeners, settings.spread)?;
+    play(&mut buses, &mut listeners, settings.spread, usize::MAX, |heard| match &mut recording {
+        Some(recording) => recording.push(heard, studio.spare_memory()),
+        None => heard,
+    })?;
 
     let mut measured: Vec<Measured> = chosen
         .into_iter()
@@ -100,6 +110,7 @@ pub(super) fn survey(
         click: click.map(Gauge::pulse),
         count_in: count_in.map(Gauge::pulse),
         tail: tail.tail,
+        recording,
     })
 }
 
@@ -124,7 +135,7 @@ impl Listener for TailListener {
         if !self.tail.concerns(position) {
             return Ok(());
         }
-        let Block { left, right } = &mut self.loudest;
+        let Block { left, right, .. } = &mut self.loudest;
         left.fill(0.0);
         right.fill(0.0);
         for block in blocks {
@@ -141,7 +152,7 @@ impl Listener for TailListener {
     fn wants_more(&self, position: u64) -> bool {
         match self.extent {
             Extent::Whole => !self.tail.is_over(),
-            Extent::Cut { to, .. } => position < to.0,
+            Extent::Cut { to, .. } => position < to.0 + LATENCY.0,
         }
     }
 }

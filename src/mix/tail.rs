@@ -57,7 +57,8 @@ impl TailSurvey {
     pub(super) fn is_over(&self) -> bool {
         let heard = (self.steps.len() * STEP) as u64;
         let quiet = |peak: &f32| *peak < FORGOTTEN;
-        heard >= self.longest
+        // A step more than is given out, for the limiter's look ahead.
+        heard >= self.longest + STEP as u64
             || (self.steps.len() > STEPS_IN_SILENCE
                 && self.steps.iter().rev().take(STEPS_IN_SILENCE).all(quiet))
     }

@@ -40,6 +40,7 @@ pub fn render<S: BlockSink>(
     let levels = Levels { survey: &survey, mixes, settings };
     let mut gains = levels.first();
     let span = span(&survey, &gains, settings);
+    let recording = survey.recording.as_ref();
 
     let mut made: Vec<Option<(S, Outcome)>> = mixes.iter().map(|_| None).collect();
     for attempt in 1..=MOST_ATTEMPTS {
@@ -49,7 +50,7 @@ pub fn render<S: BlockSink>(
             let sink = open(mix, span.frames()).map_err(failed)?;
             orders.push(Order { mix, spec: spec.clone(), gains: gains[mix], sink });
         }
-        for (mix, sink, outcome) in perform(take, studio, settings, span, orders)? {
+        for (mix, sink, outcome) in perform(take, studio, settings, span, recording, orders)? {
             made[mix] = Some((sink, outcome));
         }
         let outcomes: Vec<Outcome> = made.iter().flatten().map(|(_, outcome)| *outcome).collect();

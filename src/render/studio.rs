@@ -12,6 +12,10 @@ use super::LEADING_SILENCE;
 /// rings that ever rings at once. As long as a take may ring after its end.
 const FILLED_SECONDS: u64 = 12;
 
+/// How many bytes notes and recordings together may take before recordings give way: one bus of
+/// three minutes beside the notes of the embedded SoundFont.
+const MOST_KEPT: usize = 72 << 20;
+
 /// A take that is played round and round.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Rounds {
@@ -67,6 +71,10 @@ impl Studio for SoundStudio<'_> {
         } else {
             Box::new(StudioRoom(room))
         }
+    }
+
+    fn spare_memory(&self) -> usize {
+        MOST_KEPT.saturating_sub(self.sounds.stored_bytes())
     }
 }
 

@@ -60,6 +60,8 @@ pub struct Sines {
     pub has_room: bool,
     /// How fast drums die away, in nepers a second.
     pub drum_decay: f32,
+    /// How many bytes of audio may be kept.
+    pub spare_memory: usize,
 }
 
 impl Studio for Sines {
@@ -80,6 +82,10 @@ impl Studio for Sines {
             })
             .collect();
         Ok(Box::new(SineStem { notes, position: 0 }))
+    }
+
+    fn spare_memory(&self) -> usize {
+        self.spare_memory
     }
 
     fn room(&self) -> Box<dyn RoomSource> {
