@@ -7,10 +7,9 @@ use serde::Serialize;
 use super::args::Explain;
 use super::sources::Sources;
 use super::{Failure, output, render};
-use crate::explain::{Explained, Sounding, explain};
+use crate::explain::Explained;
 use crate::lesson::{Lesson, Origin};
 use crate::melody::{Form, Material, Piece, Role};
-use crate::part::line::Line;
 use crate::problem::nearest;
 use crate::theory::Pitch;
 use crate::units::Ticks;
@@ -102,24 +101,8 @@ fn explained(lesson: &Lesson, index: usize) -> Option<ExplainedLine> {
     let origin = lesson.origins.get(index)?;
     let chart = lesson.charts.get(origin.chart)?;
     let form = Form::of(chart);
-    let (notes, pieces, late) = match &origin.composed {
-        Some(composed) => (
-            // A line that is moved against the bar is explained as it was composed.
-            composed
-                .notes
-                .iter()
-                .map(|note| Sounding {
-                    at: note.at - composed.displaced,
-                    length: note.length,
-                    pitch: note.pitch,
-                })
-                .collect(),
-            composed.pieces.as_slice(),
-            composed.displaced,
-        ),
-        None => (written(lesson.lines.get(index)?), &[][..], Ticks::ZERO),
-    };
-    let notes = explain(&form, &notes, pieces);
+    let pieces = origin.composed.as_ref().map_or(&[][..], |composed| &composed.pieces);
+    let notes = lesson.explained(index);
     let fallbacks = origin.composed.iter().flat_map(|composed| &composed.fallbacks);
     Some(ExplainedLine {
         line: origin.name.clone(),
@@ -127,14 +110,9 @@ fn explained(lesson: &Lesson, index: usize) -> Option<ExplainedLine> {
         key: chart.key.to_string(),
         meter: chart.meter.to_string(),
         pieces: pieces.iter().filter_map(|piece| explained_piece(&form, piece)).collect(),
-        notes: notes.iter().map(|note| explained_note(&form, note, late)).collect(),
+        notes: notes.iter().map(|note| explained_note(&form, note)).collect(),
         fallbacks: fallbacks.map(ToString::to_string).collect(),
     })
-}
-
-fn written(line: &Line) -> Vec<Sounding> {
-    let notes = line.notes.iter();
-    notes.map(|note| Sounding { at: note.at, length: note.length, pitch: note.pitch }).collect()
 }
 
 fn explained_piece(form: &Form, piece: &Piece) -> Option<ExplainedPiece> {
@@ -156,8 +134,8 @@ fn explained_piece(form: &Form, piece: &Piece) -> Option<ExplainedPiece> {
     })
 }
 
-fn explained_note(form: &Form, note: &Explained, late: Ticks) -> ExplainedNote {
-    let at = note.note.at + late;
+fn explained_note(form: &Form, note: &Explained) -> ExplainedNote {
+    let at = note.note.at;
     let pitch = Pitch::named(note.note.pitch, note.name);
     let roles = note.roles.iter();
     ExplainedNote {

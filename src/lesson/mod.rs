@@ -6,6 +6,7 @@
 mod book;
 mod charts;
 mod checker;
+mod explained;
 pub mod file;
 mod files;
 mod lines;

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::Triad;
-use crate::theory::{Degree, NoteName, Scale};
+use crate::theory::{Degree, Interval, NoteName, Scale};
 
 /// What a note of a line is to its chord. Degrees are counted from the root of the chord that is
 /// named or, where none is, of the chord that sounds.
@@ -140,6 +140,32 @@ impl Role {
             Role::NinthArpeggio { .. } => "ninth-arpeggio",
             Role::Link => "link",
             Role::Passing => "passing",
+        }
+    }
+
+    /// The role in another key: degrees stay, the roots that it names move.
+    #[must_use]
+    pub fn transposed(self, interval: Interval) -> Role {
+        let moved = |name: NoteName| name.transpose(interval).simplified();
+        match self {
+            Role::ScaleStep { root, scale, degree } => {
+                Role::ScaleStep { root: moved(root), scale, degree }
+            }
+            Role::SeventhChord { root, degree } => Role::SeventhChord { root: moved(root), degree },
+            Role::TriadTone { triad } => {
+                Role::TriadTone { triad: Triad { root: moved(triad.root), ..triad } }
+            }
+            Role::Stack { lowest } => Role::Stack { lowest: moved(lowest) },
+            Role::ChordTone { .. }
+            | Role::Extension { .. }
+            | Role::Neighbour { .. }
+            | Role::Enclosure { .. }
+            | Role::Approach { .. }
+            | Role::Shape { .. }
+            | Role::Cell { .. }
+            | Role::NinthArpeggio { .. }
+            | Role::Link
+            | Role::Passing => self,
         }
     }
 }

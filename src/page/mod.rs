@@ -6,7 +6,7 @@
 //! needs but the sound files, so it opens from a disk, without a network.
 
 mod html;
-mod line_names;
+mod line;
 mod score;
 mod tracks;
 
@@ -20,6 +20,7 @@ use crate::lesson::Lesson;
 use crate::plan::Plan;
 
 pub use html::PageError;
+use line::RoleWords;
 use score::Score;
 use tracks::TrackData;
 
@@ -35,6 +36,8 @@ struct PageData {
     rate: u32,
     /// What is played, each thing once: takes refer to them.
     scores: Vec<Score>,
+    /// What notes are to their chords, each once: lines refer to them.
+    roles: Vec<RoleWords>,
     /// The tracks in the lesson's order.
     tracks: Vec<TrackData>,
 }
@@ -45,8 +48,9 @@ struct PageData {
 /// # Errors
 /// Where a template fails, which none does for values that are text.
 pub fn lesson_page(lesson: &Lesson, plan: &Plan, manifest: &Manifest) -> Result<String, PageError> {
-    let mut scores = Vec::new();
-    let tracks = tracks::tracks(lesson, plan, manifest, &mut scores);
-    let data = PageData { title: lesson.title.clone(), rate: lesson.rate.hz(), scores, tracks };
+    let (mut scores, mut roles) = (Vec::new(), Vec::new());
+    let tracks = tracks::tracks(lesson, plan, manifest, &mut scores, &mut roles);
+    let (title, rate) = (lesson.title.clone(), lesson.rate.hz());
+    let data = PageData { title, rate, scores, roles, tracks };
     html::lesson(lesson, manifest, &data)
 }

@@ -5,13 +5,12 @@
 
 use serde::Serialize;
 
-use super::line_names::spelled;
+use super::line::{ExplainedLine, LineNote, RoleWords};
 use crate::arrange::{BarKind, Timeline, TimelineBar};
 use crate::lesson::{Lesson, Track};
+use crate::part::Hand;
 use crate::part::comp::{Voicing, Voicings};
-use crate::part::{Hand, Note};
 use crate::plan::TakeNotes;
-use crate::theory::Key;
 use crate::units::Ticks;
 
 /// A performance without count-in and tempo.
@@ -51,6 +50,9 @@ struct Bar {
     /// The line's notes; the first bar has those of a pickup too, before 0.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     line: Vec<LineNote>,
+    /// The notes of a left hand that the teacher wrote, in the same way.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    left: Vec<LineNote>,
 }
 
 /// A chord: ticks from the start of the bar, length in ticks, symbol (none where nothing sounds),
@@ -63,18 +65,18 @@ struct Chord(i64, i64, Option<String>, Option<usize>);
 #[derive(Debug, PartialEq, Serialize)]
 struct HandNote(u8, String, String, char);
 
-/// A note of the line: ticks from the start of the bar, length in ticks, MIDI number, name with
-/// octave, what it is in its chord (empty where that is not known).
-#[derive(Debug, PartialEq, Serialize)]
-struct LineNote(i64, i64, u8, String, String);
-
 impl Score {
-    /// The score of a take.
-    pub(super) fn of(lesson: &Lesson, track: &Track, notes: &TakeNotes) -> Score {
+    /// The score of a take. What the notes of its lines are goes into `roles`.
+    pub(super) fn of(
+        lesson: &Lesson,
+        track: &Track,
+        notes: &TakeNotes,
+        roles: &mut Vec<RoleWords>,
+    ) -> Score {
         let timeline = &notes.timeline;
         let first = played(timeline).next().map(|(_, bar)| bar);
-        let line = track.line.and_then(|line| lesson.lines.get(line));
-        let line = line.map(|line| line.play(timeline).notes).unwrap_or_default();
+        let explained = |line: Option<usize>| ExplainedLine::of(lesson, line?, timeline);
+        let (line, left) = (explained(track.line), explained(track.left_hand));
         let mut score = Score {
             key: first.map(|bar| bar.key.to_string()).unwrap_or_default(),
             bar: first.map_or(1, |bar| bar.meter.bar().0),
@@ -91,8 +93,11 @@ impl Score {
                 score.choruses.push(score.order.len());
             }
             let begins = if score.order.is_empty() { Ticks::ZERO } else { bar.start };
-            let inside = line.iter().filter(|note| note.at >= begins && note.at < bar.end());
-            let line = inside.map(|note| line_note(note, bar, timeline)).collect();
+            let mut notes_of = |line: &Option<ExplainedLine<'_>>| {
+                let notes = line.as_ref().map(|line| line.bar(bar, begins, roles));
+                notes.unwrap_or_default()
+            };
+            let (line, left) = (notes_of(&line), notes_of(&left));
             let chords = score.chords(bar, index, notes.voicings.as_ref());
             let key = first.map(|first| first.key);
             score.add(Bar {
@@ -102,6 +107,7 @@ impl Score {
                 key: (key != Some(bar.key)).then(|| bar.key.to_string()),
                 chords,
                 line,
+                left,
             });
         }
         score
@@ -152,11 +158,4 @@ fn hand(voicing: &Voicing) -> Vec<HandNote> {
         HandNote(note.pitch, name, note.degree.to_string(), hand)
     });
     notes.collect()
-}
-
-fn line_note(note: &Note, bar: &TimelineBar, timeline: &Timeline) -> LineNote {
-    let harmony = timeline.harmony(note.at.max(bar.start)).map(AsRef::as_ref);
-    let key: Key = bar.key;
-    let (name, role) = spelled(note.pitch, harmony, key);
-    LineNote((note.at - bar.start).0, note.length.0, note.pitch, name, role)
 }

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::line::RoleWords;
 use super::score::{Score, index_of};
 use crate::arrange::Shape;
 use crate::deliver::Manifest;
@@ -67,15 +68,22 @@ pub(super) fn tracks(
     plan: &Plan,
     manifest: &Manifest,
     scores: &mut Vec<Score>,
+    roles: &mut Vec<RoleWords>,
 ) -> Vec<TrackData> {
     let mut tracks: Vec<TrackData> = Vec::new();
     for (index, track) in lesson.tracks.iter().enumerate() {
         let planned = plan.takes.iter().filter(|take| take.track == index);
-        let takes: Vec<TakeData> =
-            planned.filter_map(|take| take_data(lesson, track, take, manifest, scores)).collect();
+        let takes: Vec<TakeData> = planned
+            .filter_map(|take| take_data(lesson, track, take, manifest, scores, roles))
+            .collect();
         if !takes.is_empty() {
             let name = track.name.clone();
-            tracks.push(TrackData { number: track.number, name, about: about(track), takes });
+            tracks.push(TrackData {
+                number: track.number,
+                name,
+                about: about(lesson, track),
+                takes,
+            });
         }
     }
     tracks
@@ -87,6 +95,7 @@ fn take_data(
     take: &TakePlan,
     manifest: &Manifest,
     scores: &mut Vec<Score>,
+    roles: &mut Vec<RoleWords>,
 ) -> Option<TakeData> {
     let lead = manifest.takes.get(&take.name)?.bars.first()?.frame;
     // Of several formats one is played; the others are there to be taken home.
@@ -116,7 +125,7 @@ fn take_data(
     Some(TakeData {
         key: key_label(track, take),
         tempo: tempo_label(track, take),
-        score: index_of(scores, Score::of(lesson, track, &take.notes)),
+        score: index_of(scores, Score::of(lesson, track, &take.notes, roles)),
         start: timeline.form_start().0,
         lead,
         tempos: timeline.tempo.changes().map(|(at, tempo)| (at.0, tempo.0)).collect(),
@@ -159,11 +168,16 @@ fn tempo_label(track: &Track, take: &TakePlan) -> String {
 }
 
 /// Who plays, and what for.
-fn about(track: &Track) -> String {
+fn about(lesson: &Lesson, track: &Track) -> String {
+    let line = |what: &str, index: Option<usize>| {
+        index.and_then(|index| lesson.lines.get(index)).map(|line| format!("{what}: {}", line.name))
+    };
     let player = |part: &str, style: &Option<String>| {
         style.as_ref().map(|style| format!("{part}: {}", style.replace('-', " ")))
     };
     let players = [
+        line("line", track.line),
+        line("left hand", track.left_hand),
         player("comp", &track.comp),
         player("bass", &track.bass),
         player("drums", &track.drums),

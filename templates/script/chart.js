@@ -50,7 +50,7 @@ class Chart {
         class: `bar ${bar.kind ?? ""}`,
         "aria-label": label,
         "data-bar": index,
-        "data-chords": Math.min(4, bar.chords.length),
+        "data-chords": Math.min(4, Math.round(score.bar / Math.min(...bar.chords.map(([, length]) => length)))),
         style: `--beats: ${beats}`,
         onclick: (event) => this.onBar(index, event.shiftKey),
       },

@@ -8,6 +8,12 @@ const QUARTER = 960;
 /** Flats and sharps as signs, for the eye. */
 const pretty = (symbol) => symbol.replaceAll("b", "\u266d").replaceAll("#", "\u266f");
 
+/** The same in a sentence. */
+const prettyWords = (words) => words.replace(/\bb(?=\d)|(?<=\b[A-G])b/g, "\u266d").replace(/#/g, "\u266f");
+
+/** What a note of a line is to its chord: a sign, and words. */
+const roleOf = ([, , , , role]) => (role === null ? ["", ""] : lesson.roles[role]);
+
 /** A chord symbol in its three pieces: root, kind, and the bass after a slash. */
 function pieces(symbol) {
   const found = /^([A-G][b#]*)(.*?)(\/[A-G][b#]*)?$/.exec(symbol);
@@ -67,6 +73,12 @@ const chorusBars = (score, chorus) => [score.choruses[chorus], score.choruses[ch
 
 /** What a bar holds. */
 const barAt = (score, index) => score.bars[score.order[index]];
+
+/** A bar, or from one to another, as it is said. */
+function barRange(score, from, to) {
+  const [first, last] = [from, to].map((bar) => barAt(score, bar).number);
+  return from === to ? `bar ${first}` : `bars ${first} to ${last}`;
+}
 
 /** What is remembered of this lesson in this browser; where a browser forbids it, nothing is. */
 const memory = {

@@ -31,9 +31,29 @@ class Stretch {
   }
 }
 
+/** The notes of a bar that somebody wrote, of both hands. */
+const linesOf = (bar) => [...(bar.line ?? []), ...(bar.left ?? [])];
+
+/**
+ * What the hands hold, in the order in which it is struck: where, under which symbol, and the notes
+ * as a voicing has them. A written left hand holds what it strikes and what still sounds then.
+ */
+function strokesOf(score) {
+  return score.order.flatMap((_, index) => {
+    const bar = barAt(score, index);
+    if (!bar.left) return bar.chords.filter(([, , , hand]) => hand !== null).map(([at, , symbol, hand]) => ({ bar: index, at, symbol, notes: score.hands[hand] }));
+    return distinct(bar.left.map(([at]) => at)).map((at) => ({
+      bar: index,
+      at: Math.max(0, at),
+      symbol: bar.chords.findLast(([begins]) => begins <= Math.max(0, at))[2],
+      notes: bar.left.filter(([begins, length]) => begins <= at && begins + length > at).map((note) => [note[2], note[3], roleOf(note)[0], "L"]),
+    }));
+  });
+}
+
 /** The stretch that holds all notes of a score, an octave and a half at least. */
 function stretchOf(score) {
-  const pitches = [...score.hands.flat().map((note) => note[0]), ...score.bars.flatMap((bar) => (bar.line ?? []).map((note) => note[2]))];
+  const pitches = [...score.hands.flat().map((note) => note[0]), ...score.bars.flatMap((bar) => linesOf(bar).map((note) => note[2]))];
   if (pitches.length === 0) return null;
   const low = Math.min(...pitches) - 1;
   return new Stretch(low, Math.max(Math.max(...pitches) + 1, low + 18));
@@ -85,7 +105,7 @@ class Keyboard {
       draw("text", { x: stretch.centre(pitch), y: isBlack(pitch) ? white * 1.85 : white * 3.2, class: isBlack(pitch) ? "on-black" : "" }, pretty(name.replace(/-?\d+$/, ""))),
     );
     this.names.replaceChildren(...labels);
-    const spelled = notes.map(([, name, degree]) => `${name} (${degree})`);
+    const spelled = notes.map(([, name, degree]) => (degree ? `${name} (${degree})` : name));
     const list = notes.map(([, name, degree]) => make("span", { class: "held-note" }, pretty(name), make("small", {}, pretty(degree))));
     this.heading.replaceChildren(make("span", { class: "when" }, this.title), symbol === undefined ? "" : chordType(symbol), ...list);
     this.picture.setAttribute("aria-label", symbol === undefined ? `${this.title}: nothing` : `${this.title}: ${spoken(symbol)}: ${spelled.join(", ") || "no notes"}`);

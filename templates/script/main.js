@@ -18,7 +18,7 @@ class Stand {
     this.chart = new Chart((bar, extend) => this.touchBar(bar, extend));
     this.now = new Keyboard("now");
     this.next = new Keyboard("next");
-    this.notes = new Notes();
+    this.notes = new Notes((bar) => this.touchBar(bar, false));
     this.transport = new Transport(this);
     this.from = null;
     this.to = null;
@@ -101,14 +101,16 @@ class Stand {
     );
     this.programme.mark(this.track);
     const stretch = stretchOf(score);
-    this.hands.hidden = score.hands.length === 0;
+    this.strokes = strokesOf(score);
+    this.hands.hidden = this.strokes.length === 0;
     this.notesPart.hidden = !stretch;
-    if (stretch && score.hands.length) {
+    if (this.strokes.length) {
       this.now.lay(stretch);
       this.next.lay(stretch);
     }
     this.stretch = stretch;
     this.shown = null;
+    this.stroke = null;
     this.bar = Math.min(bar, score.order.length - 1);
     this.transport.offer(this);
     const start = this.bar === 0 ? 0 : this.times[this.bar];
@@ -134,43 +136,29 @@ class Stand {
     this.chart.mark(bar < 0 ? -1 : shownBar, slot, gone);
     this.notes.mark(bar < 0 ? -1 : shownBar, gone);
     this.transport.mark(time);
-    if (shownBar !== this.bar || slot !== this.slot || this.freshHands) {
-      this.bar = shownBar;
-      this.slot = slot;
-      this.freshHands = false;
-      this.showHands(shownBar, Math.max(0, slot));
-    }
+    this.bar = shownBar;
+    this.showHands(shownBar, tick);
   }
 
   showChorus(chorus) {
     const { score } = this;
     this.shown = chorus;
-    this.freshHands = true;
     this.chart.show(score, chorus);
     this.notes.show(score, chorus, this.stretch);
     this.chart.bracket(this.from, this.to);
     this.chorusLine.textContent = score.choruses.length > 1 ? `Chorus ${chorus + 1} of ${score.choruses.length}` : "";
   }
 
-  showHands(bar, slot) {
-    const { score } = this;
-    if (score.hands.length === 0) return;
-    const chord = barAt(score, bar).chords[slot];
-    const show = (keyboard, entry) => keyboard.show(entry?.[2], entry && entry[3] !== null ? score.hands[entry[3]] : []);
-    show(this.now, chord);
-    show(this.next, this.chordAfter(bar, slot));
-  }
-
-  /** The next chord with another hand, in this round. */
-  chordAfter(bar, slot) {
-    const { score } = this;
-    const here = barAt(score, bar).chords[slot];
-    for (let index = bar; index < Math.min(score.order.length, bar + 8); index += 1) {
-      const { chords } = barAt(score, index);
-      const found = chords.find((chord, at) => (index > bar || at > slot) && (chord[2] !== here?.[2] || chord[3] !== here?.[3]));
-      if (found) return found;
-    }
-    return undefined;
+  /** The hands at a time, and what they strike next that is another thing. */
+  showHands(bar, tick) {
+    const { strokes } = this;
+    const here = strokes.findLastIndex((stroke) => stroke.bar < bar || (stroke.bar === bar && stroke.at <= tick + 0.5));
+    if (strokes.length === 0 || here === this.stroke) return;
+    this.stroke = here;
+    const now = strokes[Math.max(0, here)];
+    const next = strokes.slice(Math.max(0, here) + 1).find((stroke) => stroke.symbol !== now.symbol || stroke.notes !== now.notes);
+    this.now.show(now.symbol, now.notes);
+    this.next.show(next?.symbol, next?.notes ?? []);
   }
 
   frame() {
@@ -223,7 +211,7 @@ class Stand {
     } else {
       [this.from, this.to] = [Math.min(this.from, bar), Math.max(this.from, bar)];
       this.marking = false;
-      this.say(`Bars ${barAt(this.score, this.from).number} to ${barAt(this.score, this.to).number} repeat.`);
+      this.say(`Repeating ${barRange(this.score, this.from, this.to)}.`);
     }
     this.setRepeat();
   }

@@ -94,7 +94,7 @@ class Transport {
     const chorus = (bar) => (stand.score.choruses.length > 1 ? ` of chorus ${chorusOf(stand.score, bar) + 1}` : "");
     if (stand.from === null) this.repeatWords.textContent = stand.take.loops ? "all of it" : "";
     else if (stand.to === null) this.repeatWords.textContent = `from bar ${number(stand.from)}`;
-    else this.repeatWords.textContent = `bars ${number(stand.from)} to ${number(stand.to)}${chorus(stand.to)}`;
+    else this.repeatWords.textContent = `${barRange(stand.score, stand.from, stand.to)}${chorus(stand.to)}`;
     this.none.hidden = stand.from === null;
     this.place.bracket(stand.from === null ? null : stand.times[stand.from], stand.times[(stand.to ?? stand.from) + 1]);
   }

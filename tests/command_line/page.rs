@@ -107,3 +107,82 @@ fn a_page_that_is_not_ours_is_refused_and_stays() {
     assert!(said.stderr.contains("was not made here"), "{}", said.stderr);
     assert_eq!(std::fs::read(desk.path("lesson/index.html")).unwrap(), b"mine");
 }
+
+/// A composed line, a written one that the left hand plays, and two keys.
+const LINES: &str = r#"
+format = 1
+title = "Lines"
+tempos = [300]
+keys = ["Gm", "Em"]
+[[chart]]
+name = "cadence"
+key = "Gm"
+A = "| Am7b5 D7b9 | Gm6 | Cm7 F7 | Bbmaj7 |"
+[[line]]
+name = "enclosed"
+chart = "cadence"
+technique = { enclosures = 1, scale-runs = 1, triad-pairs = 1 }
+[[line]]
+name = "hers"
+chart = "cadence"
+hand = "left"
+abc = """
+[A,,G,]4 [D,,C]4 | G,,2 [E,B,]2 z4 | [C,,B,]8 | [B,,,A,]8 |
+"""
+[[track]]
+name = "both"
+chart = "cadence"
+line = "enclosed"
+comp = "hers"
+[files]
+notes = []
+"#;
+
+/// What the page says of a line's notes, and what `explain` says of them; in the other key the
+/// notes have moved and their degrees have not.
+#[test]
+fn the_pages_roles_are_those_of_explain() {
+    let desk = Desk::with_lesson(LINES);
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    let data = data(&desk);
+    let of_page = |key: &str, hand: &str| -> Vec<(i64, String)> {
+        let takes = data["tracks"][0]["takes"].as_array().unwrap();
+        let take = takes.iter().find(|take| take["key"] == key).unwrap();
+        let score = &data["scores"][usize::try_from(take["score"].as_u64().unwrap()).unwrap()];
+        let bars = score["bars"].as_array().unwrap().iter();
+        let form = bars.filter(|bar| bar["kind"].is_null());
+        let notes = form.flat_map(|bar| bar[hand].as_array().cloned().unwrap_or_default());
+        notes
+            .map(|note| {
+                let role = note[4].as_u64().map(|role| usize::try_from(role).unwrap());
+                let words = role.map_or("", |role| data["roles"][role][1].as_str().unwrap());
+                (note[2].as_i64().unwrap(), words.to_owned())
+            })
+            .collect()
+    };
+    for (line, hand, moved) in [("enclosed", "line", -3), ("hers", "left", -3)] {
+        let said = desk.does(&["explain", "lesson.toml", line, "--json"]).stdout;
+        let explained = json(&said)[0]["notes"].clone();
+        let explained: Vec<(i64, String)> = explained
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|note| {
+                let role = note["roles"][0]["text"].as_str().unwrap_or_default();
+                (note["midi"].as_i64().unwrap(), role.to_owned())
+            })
+            .collect();
+        assert!(explained.len() > 6, "{said}");
+        assert_eq!(of_page("Gm", hand), explained, "{line}");
+        let degrees = |notes: &[(i64, String)]| -> Vec<(i64, String)> {
+            let plain = |words: &str| words.split(" of ").next().unwrap().to_owned();
+            notes.iter().map(|(pitch, words)| (pitch.rem_euclid(12), plain(words))).collect()
+        };
+        let moved: Vec<(i64, String)> =
+            explained.iter().map(|(pitch, words)| (pitch + moved, words.clone())).collect();
+        let of_triads = |notes: Vec<(i64, String)>| -> Vec<(i64, String)> {
+            notes.into_iter().filter(|(_, words)| !words.starts_with("in the triad")).collect()
+        };
+        assert_eq!(of_triads(degrees(&of_page("Em", hand))), of_triads(degrees(&moved)), "{line}");
+    }
+}
