@@ -7,37 +7,40 @@ use crate::codec::musicxml::{DegreeElement, DegreeKind, HarmonyElement, Step};
 use crate::theory::{Change, ChordSymbol, Degree, DegreeChange, NoteName};
 use crate::units::Ticks;
 
-/// The kinds that chord symbols are built on; of two that need as many changes the first is taken.
-const KINDS: [&str; 25] = [
-    "major",
-    "minor",
-    "dominant",
-    "major-seventh",
-    "minor-seventh",
-    "half-diminished",
-    "diminished",
-    "diminished-seventh",
-    "augmented",
-    "augmented-seventh",
-    "major-minor",
-    "major-sixth",
-    "minor-sixth",
-    "dominant-ninth",
-    "major-ninth",
-    "minor-ninth",
-    "dominant-11th",
-    "major-11th",
-    "minor-11th",
-    "dominant-13th",
-    "major-13th",
-    "minor-13th",
-    "suspended-second",
-    "suspended-fourth",
-    "power",
+/// The kinds that chord symbols are built on, each with its usual text; of two that need as many
+/// changes the first is taken.
+const KINDS: [(&str, &str); 25] = [
+    ("major", ""),
+    ("minor", "m"),
+    ("dominant", "7"),
+    ("major-seventh", "maj7"),
+    ("minor-seventh", "m7"),
+    ("half-diminished", "m7b5"),
+    ("diminished", "dim"),
+    ("diminished-seventh", "dim7"),
+    ("augmented", "+"),
+    ("augmented-seventh", "7#5"),
+    ("major-minor", "m(maj7)"),
+    ("major-sixth", "6"),
+    ("minor-sixth", "m6"),
+    ("dominant-ninth", "9"),
+    ("major-ninth", "maj9"),
+    ("minor-ninth", "m9"),
+    ("dominant-11th", "11"),
+    ("major-11th", "maj11"),
+    ("minor-11th", "m11"),
+    ("dominant-13th", "13"),
+    ("major-13th", "maj13"),
+    ("minor-13th", "m13"),
+    ("suspended-second", "sus2"),
+    ("suspended-fourth", "sus4"),
+    ("power", "5"),
 ];
 
-/// The element of a chord, or of N.C., at a time from the start of its measure. Its printed text is
-/// the symbol's own, so that nothing depends on how a program spells a kind.
+/// The element of a chord, or of N.C., at a time from the start of its measure. Where the symbol is
+/// its kind's usual text with the changes after it, as `7b9` is, both are printed: not every program
+/// heeds a degree that is not to be printed. Elsewhere the text is the whole symbol, as the W3C's
+/// page on `kind` has it for `13sus`.
 pub(super) fn harmony(symbol: Option<&ChordSymbol>, at: Ticks) -> HarmonyElement {
     let Some(symbol) = symbol else {
         return HarmonyElement {
@@ -50,6 +53,12 @@ pub(super) fn harmony(symbol: Option<&ChordSymbol>, at: Ticks) -> HarmonyElement
         };
     };
     let (kind, changes) = kind(symbol);
+    let text = suffix(symbol);
+    let usual = KINDS.iter().find(|(name, _)| *name == kind).map(|(_, usual)| *usual);
+    let printed = usual.filter(|usual| {
+        let degrees: String = changes.iter().map(printed_degree).collect();
+        text.strip_prefix(usual).is_some_and(|rest| rest == degrees)
+    });
     let degree = |change: &DegreeChange| DegreeElement {
         kind: match change.change {
             Change::Add => DegreeKind::Add,
@@ -58,17 +67,30 @@ pub(super) fn harmony(symbol: Option<&ChordSymbol>, at: Ticks) -> HarmonyElement
         },
         value: change.number,
         alter: change.alter,
-        // The text says them already.
-        printed: false,
+        printed: printed.is_some(),
     };
     HarmonyElement {
         at,
         root: step(symbol.root),
         kind: kind.to_owned(),
-        text: Some(suffix(symbol)),
+        text: Some(printed.map_or(text, str::to_owned)),
         degrees: changes.iter().map(degree).collect(),
         bass: symbol.bass.map(step),
     }
+}
+
+/// How programs print a change of degree.
+fn printed_degree(change: &DegreeChange) -> String {
+    let sign = match change.change {
+        Change::Subtract => "no",
+        Change::Add if change.alter == 0 => "add",
+        Change::Add | Change::Alter => match change.alter {
+            -1 => "b",
+            1 => "#",
+            _ => "?",
+        },
+    };
+    format!("{sign}{}", change.number)
 }
 
 /// A name as the codec has it.
@@ -86,7 +108,7 @@ fn suffix(symbol: &ChordSymbol) -> String {
 
 /// The kind with the fewest changes that is the chord again when it is read.
 fn kind(symbol: &ChordSymbol) -> (&'static str, Vec<DegreeChange>) {
-    let candidate = |kind: &'static str| {
+    let candidate = |(kind, _): (&'static str, &str)| {
         let of_kind = ChordSymbol::from_kind(symbol.root, kind, &[], None).ok().flatten()?;
         let changes = changes(symbol, &of_kind);
         let read =
@@ -166,12 +188,12 @@ mod tests {
             ("G7sus4", "suspended-fourth Add+0@7 7sus4"),
             ("G9sus4", "suspended-fourth Add+0@7 Add+0@9 9sus4"),
             ("C6/9", "major-sixth Add+0@9 6/9"),
-            ("D7b9", "dominant Add-1@9 7b9"),
+            ("D7b9", "dominant Add-1@9 7"),
             ("G13b9", "dominant Add-1@9 Add+0@13 13b9"),
-            ("D7b5", "dominant Alter-1@5 7b5"),
-            ("D7#5b9", "augmented-seventh Add-1@9 7#5b9"),
-            ("Cmaj7#11", "major-seventh Add+1@11 maj7#11"),
-            ("Cmaj7#5", "major-seventh Alter+1@5 maj7#5"),
+            ("D7b5", "dominant Alter-1@5 7"),
+            ("D7#5b9", "augmented-seventh Add-1@9 7#5"),
+            ("Cmaj7#11", "major-seventh Add+1@11 maj7"),
+            ("Cmaj7#5", "major-seventh Alter+1@5 maj7"),
             ("Cm(maj7)", "major-minor m(maj7)"),
             ("Bdim7", "diminished-seventh dim7"),
             ("Cm6/9", "minor-sixth Add+0@9 m6/9"),
