@@ -29,6 +29,13 @@ impl LessonPath {
     }
 }
 
+/// What a course is called: the name of its folder.
+pub(super) fn title(folder: &Path) -> String {
+    let whole = folder.canonicalize();
+    let name = whole.as_deref().unwrap_or(folder).file_name();
+    name.map_or_else(|| "Lessons".to_owned(), |name| name.to_string_lossy().into_owned())
+}
+
 /// The lesson that a path names, or all lessons of the course that it names, in order.
 pub(super) fn lessons(path: &Path) -> Result<Vec<LessonPath>, Failure> {
     if !path.is_dir() {

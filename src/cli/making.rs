@@ -1,5 +1,6 @@
 //! Making sets: the way that `render`, `collect` and `quick` share.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -15,9 +16,15 @@ use crate::codec::wav::SampleFormat;
 use crate::deliver::Quota;
 use crate::lesson::{Lesson, Track};
 use crate::plan::{Plan, PlanError};
-use crate::render::{Planned, Render, RenderError, Work, render};
+use crate::render::{CoursePage, Planned, Render, RenderError, Work, render};
 use crate::sound::StoreBudget;
 use crate::style::Library;
+
+/// Sets that are to be made, and the page above them where they are a course.
+pub(super) struct Orders {
+    pub(super) sets: Vec<Order>,
+    pub(super) course: Option<CoursePage>,
+}
 
 /// A set that is to be made, and where.
 pub(super) struct Order {
@@ -65,7 +72,7 @@ impl Order {
 }
 
 /// Makes orders.
-pub(super) fn make(orders: Vec<Order>, options: &Making, work: Work) -> Result<(), Failure> {
+pub(super) fn make(orders: Orders, options: &Making, work: Work) -> Result<(), Failure> {
     Workshop::open(options)?.make(orders, options, work)
 }
 
@@ -96,12 +103,16 @@ impl Workshop {
     /// Makes orders.
     pub(super) fn make(
         &mut self,
-        mut orders: Vec<Order>,
+        mut orders: Orders,
         options: &Making,
         work: Work,
     ) -> Result<(), Failure> {
-        for order in &mut orders {
+        for order in &mut orders.sets {
             order.heed(options)?;
+        }
+        if let Work::Share(_) = work {
+            // It tells of whole sets.
+            orders.course = None;
         }
         let (fonts, stop) = (&mut self.fonts, self.stop.as_ref());
         self.pool.install(|| make_in_pool(&orders, options, work, fonts, stop))
@@ -109,12 +120,13 @@ impl Workshop {
 }
 
 fn make_in_pool(
-    orders: &[Order],
+    orders: &Orders,
     options: &Making,
     work: Work,
     fonts: &mut Fonts,
     stop: Option<&Arc<AtomicBool>>,
 ) -> Result<(), Failure> {
+    let Orders { sets: orders, course } = orders;
     let outlines = outline::of(orders, work)?;
     let told = orders.iter().zip(&outlines).filter(|_| !options.quiet);
     for (order, outline) in told {
@@ -126,13 +138,15 @@ fn make_in_pool(
         }
     }
     if options.plan {
-        return plan_table::print(orders, &outlines, options.json);
+        return plan_table::print(orders, &outlines, course.is_some(), options.json);
     }
     fonts.ask_for(orders.iter().zip(&outlines).map(|(order, outline)| {
         (order.soundfont(options), order.lesson.rate, outline.instruments.as_slice())
     }))?;
     let fonts = &*fonts;
-    let watcher = progress::Watcher::new(outlines.iter().map(Outline::files).sum(), options);
+    course.iter().try_for_each(CoursePage::may_be_made).map_err(Failure::work)?;
+    let files = outlines.iter().map(Outline::files).sum::<usize>() + usize::from(course.is_some());
+    let watcher = progress::Watcher::new(files, options);
     let sets: Vec<SetInHand<'_>> = orders
         .iter()
         .zip(&outlines)
@@ -146,12 +160,16 @@ fn make_in_pool(
     // Not before: until now Ctrl-C may end the program where it stands.
     let stop = stop.map_or_else(stop_on_interrupt, |flag| Ok(Arc::clone(flag)))?;
     let results = render(&renders, &stop);
-    watcher.finish(orders, work, results.iter().all(Result::is_ok));
+    let whole = results.iter().all(Result::is_ok);
+    let course = course.as_ref().filter(|_| whole);
+    let page = course.map_or(Ok(()), |course| course.make(&watcher.of_set(None, BTreeMap::new())));
+    watcher.finish(orders, work, whole && page.is_ok());
     let failures: Vec<Failure> = sets
         .iter()
         .zip(results)
         .filter_map(|(set, result)| Some(set.failure(result.err()?)))
         .collect();
+    page.map_err(Failure::work)?;
     if failures.is_empty() { Ok(()) } else { Err(Failure::together(failures)) }
 }
 

@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::making::Order;
 use super::outline::Outline;
 use super::{Failure, output};
+use crate::page::PAGE;
 
 #[derive(Serialize)]
 struct Row<'a> {
@@ -19,8 +20,16 @@ struct Row<'a> {
 
 /// Prints the files that are to be made with durations and sizes; both are estimates, since how
 /// long the last note rings is known only when it has been played.
-pub(super) fn print(orders: &[Order], outlines: &[Outline], json: bool) -> Result<(), Failure> {
+pub(super) fn print(
+    orders: &[Order],
+    outlines: &[Outline],
+    is_course: bool,
+    json: bool,
+) -> Result<(), Failure> {
     let mut rows = Vec::new();
+    if is_course {
+        rows.push(Row { lesson: None, path: PAGE, seconds: 0.0, bytes: 0 });
+    }
     for (order, outline) in orders.iter().zip(outlines) {
         let lesson = order.name.as_deref();
         for take in &outline.takes {

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use toml::{Table, Value};
 
 use super::args::Quick;
-use super::making::{self, Order};
+use super::making::{self, Order, Orders};
 use super::{Failure, overrides};
 use crate::chart::{ChartSource, FeelName};
 use crate::lesson::{Lesson, Neighbours};
@@ -36,7 +36,7 @@ pub(super) fn run(options: &Quick) -> Result<(), Failure> {
         name: None,
         beside: PathBuf::new(),
     };
-    making::make(vec![order], &options.making, Work::All)
+    making::make(Orders { sets: vec![order], course: None }, &options.making, Work::All)
 }
 
 /// The lesson that says what was typed. Writing it out gives its errors their places, and shows

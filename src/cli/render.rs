@@ -4,11 +4,12 @@ use std::path::{Path, PathBuf};
 
 use super::args::{Choice, Collect, Making, Render};
 use super::course::{self, LessonPath};
-use super::making::{self, Order};
+use super::making::{self, Order, Orders};
 use super::sources::Sources;
 use super::{Failure, input, overrides, watch};
 use crate::lesson::{Lesson, Neighbours};
-use crate::render::Work;
+use crate::page::CourseLesson;
+use crate::render::{CoursePage, Work};
 
 /// Makes the set of a lesson, or those of a course.
 pub(super) fn run(options: &Render) -> Result<(), Failure> {
@@ -35,7 +36,7 @@ pub(super) fn orders(
     making: &Making,
     prune: bool,
     sources: &Sources,
-) -> Result<Vec<Order>, Failure> {
+) -> Result<Orders, Failure> {
     let paths = course::lessons(&choice.lesson)?;
     let mut orders = Vec::new();
     let mut failures = Vec::new();
@@ -48,8 +49,19 @@ pub(super) fn orders(
     if !failures.is_empty() {
         return Err(Failure::together(failures));
     }
+    let course = paths.iter().any(|path| path.in_course.is_some()).then(|| CoursePage {
+        folder: making.out.as_deref().unwrap_or(&choice.lesson).to_owned(),
+        title: course::title(&choice.lesson),
+        lessons: told(&paths, &orders),
+    });
     only(&mut orders, &choice.only)?;
-    Ok(orders)
+    Ok(Orders { sets: orders, course })
+}
+
+/// The lessons, as the page of their course tells of them.
+fn told(paths: &[LessonPath], orders: &[Order]) -> Vec<CourseLesson> {
+    let named = paths.iter().filter_map(|path| path.in_course.clone());
+    named.zip(orders).map(|(name, order)| CourseLesson::of(&order.lesson, name)).collect()
 }
 
 fn order(

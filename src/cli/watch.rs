@@ -16,7 +16,7 @@ use notify::{ErrorKind, EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 use serde::Serialize;
 
 use super::args::Render;
-use super::making::{Order, Workshop};
+use super::making::{Orders, Workshop};
 use super::sounds::SoundSource;
 use super::sources::Sources;
 use super::{Failure, input, output, print_failure, render};
@@ -160,12 +160,12 @@ impl Watch {
     /// Reads the lessons, and heeds what they are made of. Where that is more than before, they
     /// are read again: the rest may have changed before it was heeded. The outer failure is that
     /// of the watch, the inner that of the lessons.
-    fn read(&mut self, options: &Render) -> Result<Result<Vec<Order>, Failure>, Failure> {
+    fn read(&mut self, options: &Render) -> Result<Result<Orders, Failure>, Failure> {
         loop {
             let sources = Sources::default();
             sources.note(&options.choice.lesson);
             let orders = render::orders(&options.choice, &options.making, options.prune, &sources);
-            for order in orders.iter().flatten() {
+            for order in orders.iter().flat_map(|orders| &orders.sets) {
                 if let SoundSource::File(path) = order.soundfont(&options.making) {
                     sources.note(path);
                 }

@@ -9,7 +9,7 @@ use crate::deliver::Manifest;
 use crate::lesson::Lesson;
 
 /// The style sheet: what the page looks like on a screen, then on paper.
-const STYLE: &str =
+pub(super) const STYLE: &str =
     concat!(include_str!("../../templates/page.css"), include_str!("../../templates/paper.css"));
 
 /// The scripts, in an order in which each may use those before it.

@@ -1,10 +1,12 @@
-//! The practice page: one HTML file a lesson, which a student opens beside the music.
+//! The practice page: one HTML file a lesson, which a student opens beside the music, and one a
+//! course that leads to them ([`course_page`]).
 //!
 //! [`score`] tells what is played, bar by bar, and which notes the hands choose; [`tracks`] which
 //! takes and files there are; [`html`] puts both into the page. The templates, the style sheet and
 //! the scripts are in `templates/`, each to be read as it stands. A page holds everything that it
 //! needs but the sound files, so it opens from a disk, without a network.
 
+mod course;
 mod html;
 mod line;
 mod score;
@@ -19,6 +21,7 @@ use crate::deliver::Manifest;
 use crate::lesson::Lesson;
 use crate::plan::Plan;
 
+pub use course::{CourseLesson, course_page, is_course_page};
 pub use html::PageError;
 use line::RoleWords;
 use score::Score;

@@ -2,6 +2,7 @@
 
 mod archive;
 mod course;
+mod course_page;
 mod files;
 mod known;
 mod notes;
@@ -26,6 +27,7 @@ use crate::sound::{SoundError, Sounds};
 use crate::units::Frames;
 
 pub use course::render;
+pub use course_page::CoursePage;
 
 /// Silence before tick 0 in every sound file, so that no player swallows the first stroke: about
 /// a hundredth of a second.

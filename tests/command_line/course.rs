@@ -21,7 +21,7 @@ fn course() -> Desk {
 fn a_course_makes_the_set_of_every_lesson_beside_it_or_below_another_folder() {
     let desk = course();
     let said = desk.does(&["render", "course", "--json"]);
-    assert_eq!(said.made().len(), 11 + 11 + 16, "{:?}", said.made());
+    assert_eq!(said.made().len(), 11 + 11 + 16 + 1, "{:?}", said.made());
     let weekend = "weekend/lesson/02-band/02-band_c-major_250.wav".to_owned();
     assert!(said.made().contains(&weekend), "{:?}", said.made());
     assert_eq!(desk.files("course/monday").len(), 12);
@@ -68,15 +68,44 @@ fn what_goes_wrong_with_one_set_leaves_the_others_whole() {
 fn a_course_is_planned_and_checked_lesson_by_lesson() {
     let desk = course();
     let plan = desk.does(&["render", "course", "--plan"]).stdout;
-    assert!(plan.contains("weekend/lesson:") && plan.contains("38 files"), "{plan}");
+    assert!(plan.contains("weekend/lesson:") && plan.contains("39 files"), "{plan}");
     let only = desk.does(&["render", "course", "--plan", "--only", "band", "--tempos", "300"]);
-    assert!(only.stdout.contains("12 files"), "{}", only.stdout);
+    assert!(only.stdout.contains("13 files"), "{}", only.stdout);
     let said = desk.types(&["render", "course", "--only", "bend"]);
     assert!(said.code == 2 && said.stderr.contains("did you mean `band`"), "{}", said.stderr);
     assert_eq!(desk.does(&["check", "course"]).stdout.matches("Small").count(), 2);
     desk.write("empty/readme.md", "");
     let said = desk.types(&["render", "empty"]);
     assert!(said.code == 2 && said.stderr.contains("no lesson"), "{}", said.stderr);
+}
+
+#[test]
+fn a_page_leads_to_the_pages_of_all_lessons() {
+    let desk = course();
+    desk.does(&["render", "course", "--quiet", "--only", "band", "--tempos", "300"]);
+    let page = std::fs::read_to_string(desk.path("course/index.html")).unwrap();
+    let links: Vec<&str> =
+        page.split("href=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+    let pages = ["monday/index.html", "tuesday/index.html", "weekend/lesson/index.html"];
+    assert_eq!(links, pages);
+    assert!(pages.iter().all(|page| desk.path("course").join(page).is_file()));
+    assert!(page.contains("left hand · band"), "{page}");
+    // A lesson that is gone leaves the page; its set stays.
+    std::fs::remove_file(desk.path("course/tuesday.toml")).unwrap();
+    let made = desk.does(&["render", "course", "--only", "band", "--tempos", "300", "--json"]);
+    assert_eq!(made.made(), ["index.html"]);
+    assert!(!std::fs::read_to_string(desk.path("course/index.html")).unwrap().contains("tuesday"));
+}
+
+#[test]
+fn a_page_of_the_teachers_own_is_refused_before_anything_is_made_and_stays() {
+    let desk = course();
+    desk.write("course/index.html", "mine");
+    let said = desk.types(&["render", "course", "--quiet"]);
+    assert_eq!(said.code, 1);
+    assert!(said.stderr.contains("was not made here"), "{}", said.stderr);
+    assert_eq!(std::fs::read(desk.path("course/index.html")).unwrap(), b"mine");
+    assert!(!desk.path("course/monday").exists());
 }
 
 /// Runs some shares of a course at the same time, each in a process of its own.
@@ -130,7 +159,7 @@ fn a_run_over_everything_gathers_shares_and_makes_the_rest() {
     assert!(said.stderr.contains("files are missing"), "{}", said.stderr);
     let rest = desk.does(&["render", "course", "--out", "out", "--json"]).made();
     assert!(rest.iter().all(|path| !second.contains(path)));
-    assert_eq!(rest.len() + second.len(), 35 + 3);
+    assert_eq!(rest.len() + second.len(), 35 + 3 + 1);
     assert!(desk.contents("out") == desk.contents("one"));
 }
 

@@ -1,0 +1,68 @@
+//! The page of a course beside or above its sets.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use super::{Made, Progress, RenderError};
+use crate::deliver::{DeliverError, Folder};
+use crate::page::{CourseLesson, PAGE, course_page, is_course_page};
+
+/// The page of a course, to be made once its sets are.
+#[derive(Debug, Clone)]
+pub struct CoursePage {
+    /// Where it goes: the sets' folders are named from here.
+    pub folder: PathBuf,
+    /// What the course is called.
+    pub title: String,
+    /// All lessons, in order.
+    pub lessons: Vec<CourseLesson>,
+}
+
+impl CoursePage {
+    /// Looks whether something foreign stands in its place.
+    ///
+    /// # Errors
+    /// It does.
+    pub fn may_be_made(&self) -> Result<(), RenderError> {
+        let there = std::fs::read(self.place());
+        if self.place().exists() && !there.is_ok_and(|bytes| is_course_page(&bytes)) {
+            return Err(DeliverError::Foreign { path: self.place() }.into());
+        }
+        Ok(())
+    }
+
+    /// Writes the page, unless it is there already. Lessons whose sets are not made yet have no
+    /// page to lead to, and are left out.
+    ///
+    /// # Errors
+    /// Something foreign stands in its place, or it cannot be written.
+    pub fn make(&self, progress: &dyn Progress) -> Result<(), RenderError> {
+        self.may_be_made()?;
+        let is_made =
+            |lesson: &&CourseLesson| self.folder.join(&lesson.folder).join(PAGE).is_file();
+        let lessons: Vec<CourseLesson> = self.lessons.iter().filter(is_made).cloned().collect();
+        let page = course_page(&self.title, &lessons)?;
+        let there = std::fs::read(self.place()).ok();
+        if there.as_deref() == Some(page.as_bytes()) {
+            progress.kept(PAGE);
+            return Ok(());
+        }
+        let ours = there.map(|_| PathBuf::from(PAGE));
+        let folder = Folder::open(&self.folder, ours)?;
+        let mut file = folder.create(Path::new(PAGE))?;
+        file.write_all(page.as_bytes())
+            .map_err(|source| DeliverError::write(self.place(), source))?;
+        file.commit()?;
+        progress.made(&Made {
+            path: PAGE.to_owned(),
+            seconds: 0.0,
+            loudness: None,
+            short_of_target: None,
+        });
+        Ok(())
+    }
+
+    fn place(&self) -> PathBuf {
+        self.folder.join(PAGE)
+    }
+}
