@@ -1,14 +1,16 @@
 """Opens practice pages in a headless Chromium, from the disk, as a student does: plays every track,
 watches the mark, times a repeat, looks for requests, and asks axe-core about access.
 
-    check_page.py CHROMIUM SET_FOLDER HARD_SET_FOLDER [PICTURES_FOLDER]
+    check_page.py CHROMIUM SET_FOLDER HARD_SET_FOLDER LARGE_SET_FOLDER [PICTURES_FOLDER]
 
-The second set is made from page/lesson.toml. Screenshots go to the pictures folder, to be looked at.
+The second set is made from page/lesson.toml, the third from page/large.toml. Screenshots go to the pictures folder, to be looked at.
 """
 
 import json
+import shutil
 import statistics
 import sys
+import tempfile
 import time
 from pathlib import Path
 
@@ -237,6 +239,67 @@ def check_widths(report, browser, address, pictures):
         page.close()
 
 
+def check_large(report, browser, folder, pictures):
+    """192 sound files: the page opens at once, is small, and can be used on a phone."""
+    page = browser.new_page(viewport={"width": 360, "height": 740})
+    address = (folder / "index.html").resolve()
+    started = time.monotonic()
+    page.goto(address.as_uri())
+    page.locator(".bar").first.wait_for()
+    opened = time.monotonic() - started
+    sounds = [sound for track in data_of(page)["tracks"] for take in track["takes"] for sound in take["sounds"]]
+    size = address.stat().st_size
+    print(f"page: {len(sounds)} sound files, {size} bytes, open after {opened:.2f} s")
+    report.check(len(sounds) == 192, f"large: {len(sounds)} sound files")
+    report.check(size < 300_000, f"large: {size} bytes")
+    report.check(opened < 1, f"large: open after {opened:.2f} s")
+    for what, count in [("Key", 12), ("Tempo", 4), ("Mix", 4)]:
+        found = page.locator(f"input[name=choose-{what}]").count()
+        report.check(found == count, f"large: {found} choices of {what}")
+    report.check(page.evaluate("document.documentElement.scrollWidth") <= 360, "large: wider than a phone")
+    page.get_by_text("B\u266d", exact=True).first.click()
+    report.check(page.locator(".chord b").first.text_content() == "B\u266d", "large: the key does not change the chart")
+    check_access(report, page, "192 files, 360 pixels")
+    if pictures:
+        page.screenshot(path=pictures / "page-large-360.png")
+    page.close()
+
+
+def check_missing(report, browser, folder):
+    """A sound file that is gone is told of, and the next one plays."""
+    with tempfile.TemporaryDirectory() as place:
+        copy = Path(place) / "set"
+        shutil.copytree(folder, copy)
+        page = browser.new_page()
+        page.add_init_script(WATCH)
+        page.goto((copy / "index.html").resolve().as_uri())
+        sounds = [track["takes"][0]["sounds"][0]["path"] for track in data_of(page)["tracks"]]
+        (copy / sounds[1]).unlink()
+        choose(page, 1)
+        time.sleep(0.5)
+        said = page.locator(".transport .status").text_content()
+        report.check("cannot be played" in said, f"a missing file: the page says {said!r}")
+        report.check(page.locator(".play").text_content() == "play", "a missing file: it seems to play")
+        choose(page, 2)
+        wait_for(page, "window.audios.some((audio) => !audio.paused && audio.currentTime > 0)")
+        report.check(page.locator(".transport .status").text_content() == "", "the message stays")
+        page.close()
+
+
+def check_without_memory(report, browser, address):
+    """A browser that keeps nothing: the page plays all the same."""
+    page = browser.new_page()
+    page.on("pageerror", lambda error: report.check(False, f"without a memory: {error}"))
+    page.add_init_script("Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no', 'SecurityError'); } });")
+    page.add_init_script(WATCH)
+    page.goto(address)
+    choose(page, 0)
+    wait_for(page, "window.audios.some((audio) => !audio.paused && audio.currentTime > 0)")
+    page.locator(".track input").first.check()
+    report.check(page.locator(".track input").first.is_checked(), "without a memory: nothing can be ticked off")
+    page.close()
+
+
 def check_without_script(report, browser, address):
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
@@ -247,7 +310,7 @@ def check_without_script(report, browser, address):
     context.close()
 
 
-def main(chromium, folder, hard, pictures):
+def main(chromium, folder, hard, large, pictures):
     report = Report()
     requests = []
     with sync_playwright() as playwright:
@@ -271,6 +334,9 @@ def main(chromium, folder, hard, pictures):
             check_playing(report, page, path.name)
             page.close()
         check_widths(report, browser, (folder / "index.html").resolve().as_uri(), pictures)
+        check_large(report, browser, large, pictures)
+        check_missing(report, browser, hard)
+        check_without_memory(report, browser, (hard / "index.html").resolve().as_uri())
         check_without_script(report, browser, (folder / "index.html").resolve().as_uri())
         browser.close()
     away = [url for url in requests if not url.startswith(("file://", "data:"))]
@@ -282,7 +348,7 @@ def main(chromium, folder, hard, pictures):
 
 
 if __name__ == "__main__":
-    pictures = Path(sys.argv[4]) if len(sys.argv) > 4 else None
+    pictures = Path(sys.argv[5]) if len(sys.argv) > 5 else None
     if pictures:
         pictures.mkdir(parents=True, exist_ok=True)
-    sys.exit(main(sys.argv[1], Path(sys.argv[2]), Path(sys.argv[3]), pictures))
+    sys.exit(main(sys.argv[1], *map(Path, sys.argv[2:5]), pictures))
