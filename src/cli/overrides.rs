@@ -28,6 +28,7 @@ pub(super) fn tempos(lesson: &mut Lesson, tempos: &[f64]) -> Result<(), Failure>
     for track in &mut lesson.tracks {
         if !matches!(track.shape, Shape::Ladder { .. }) {
             track.tempos.clone_from(&wanted);
+            track.at_tempo = None;
         }
     }
     Ok(())

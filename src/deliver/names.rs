@@ -23,6 +23,8 @@ pub struct FileName {
     pub key: Option<Key>,
     /// The tempo, where the track has one.
     pub tempo: Option<Bpm>,
+    /// Whether that is slow or at tempo, where some are for practice; else empty.
+    pub pace: String,
     /// What sets the mix apart, such as "without bass"; empty for the first mix.
     pub mix: String,
 }
@@ -40,11 +42,12 @@ impl FileName {
     pub fn stem(&self) -> String {
         let key = self.key.map(key_words);
         let tempo = self.tempo.map(tempo_words);
-        let mix = (!self.mix.is_empty()).then(|| plain_words(&self.mix));
+        let words = |text: &String| (!text.is_empty()).then(|| plain_words(text));
         std::iter::once(self.folder())
             .chain(key)
             .chain(tempo)
-            .chain(mix)
+            .chain(words(&self.pace))
+            .chain(words(&self.mix))
             .collect::<Vec<_>>()
             .join("_")
     }
@@ -153,6 +156,7 @@ mod tests {
             title: title.to_owned(),
             key: Some(key.parse().unwrap()),
             tempo: Some(Bpm::new(tempo).unwrap()),
+            pace: String::new(),
             mix: mix.to_owned(),
         }
     }

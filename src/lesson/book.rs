@@ -19,7 +19,7 @@ pub struct Origin {
 pub(super) type EntryLines = Vec<(Line, Origin)>;
 
 /// Puts the lines of all entries in one list, and opens the tracks that play several of them: each
-/// line gets a track of its own, named and numbered so that they sort.
+/// line gets a track of its own, named so that they sort.
 pub(super) fn opened(
     entries: Vec<EntryLines>,
     tracks: Vec<Track>,
@@ -48,9 +48,6 @@ pub(super) fn opened(
             let name = if several { numbered(&track.name, number) } else { track.name.clone() };
             opened.push(Track { name, line: Some(line), ..track.clone() });
         }
-    }
-    for (number, track) in (1..).zip(&mut opened) {
-        track.number = number;
     }
     (lines, origins, opened)
 }

@@ -9,7 +9,7 @@ use crate::units::{Bpm, Meter};
 use super::book;
 use super::file::{ClickEntry, ClickOnEntry, LessonFile, TemposEntry};
 use super::places::{Places, Step};
-use super::{Credits, Lesson, Neighbours};
+use super::{Credits, Lesson, Neighbours, Track};
 
 /// The version of the lesson format that this program reads.
 const FORMAT: i64 = 1;
@@ -74,8 +74,15 @@ impl<'a> Checker<'a> {
         if !self.problems.is_empty() {
             return Err(self.problems);
         }
-        let (lines, origins, tracks) =
+        let (lines, origins, mut tracks) =
             book::opened(entries.into_iter().flatten().collect(), tracks);
+        self.names_of_their_own(&tracks);
+        if !self.problems.is_empty() {
+            return Err(self.problems);
+        }
+        for (number, track) in (1..).zip(&mut tracks) {
+            track.number = number;
+        }
         Ok(Lesson {
             title: file.title,
             credits: Credits {
@@ -101,6 +108,18 @@ impl<'a> Checker<'a> {
             tracks,
             warnings: self.warnings,
         })
+    }
+
+    /// Tracks that lists and exercise books give must not be called as others are. Their numbers
+    /// are still those of their entries.
+    fn names_of_their_own(&mut self, tracks: &[Track]) {
+        for (index, track) in tracks.iter().enumerate() {
+            if tracks[..index].iter().any(|earlier| earlier.name == track.name) {
+                let at = [Step::Key("track"), Step::Entry(track.number - 1), Step::Key("name")];
+                let message = format!("this gives a second track named `{}`", track.name);
+                self.say(message, &at, "give each track a name of its own");
+            }
+        }
     }
 
     /// Notes a problem with a value.
@@ -172,6 +191,8 @@ impl<'a> Checker<'a> {
                     tempos.push(((at * per_cent / 100.0 * 10.0).round() / 10.0, place(index)));
                 }
                 tempos.push((*at, vec![Step::Key("at")]));
+                // Slowly first.
+                tempos.sort_by(|(one, _), (other, _)| one.total_cmp(other));
                 tempos
             }
         };

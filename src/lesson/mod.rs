@@ -128,6 +128,8 @@ pub struct Track {
     pub shape: Shape,
     /// At which tempos; one that stands for all where the shape has tempos of its own.
     pub tempos: Vec<Bpm>,
+    /// The performance tempo, where the others are practice tempos below it.
+    pub at_tempo: Option<Bpm>,
     /// In which keys; the first where the shape goes through keys of its own.
     pub keys: Vec<Key>,
     /// What is heard together: at least one mix, then the stems, where they are asked for.

@@ -109,7 +109,55 @@ fn what_is_left_out_has_its_default() {
 fn slower_tempos_count_in_per_cent() {
     let lesson = read(&with_track("tempos = { at = 144, slower = [75, 40] }")).unwrap();
     let tempos: Vec<f64> = lesson.tracks[0].tempos.iter().map(|bpm| bpm.get()).collect();
-    assert_eq!(tempos, [108.0, 57.6, 144.0]);
+    assert_eq!(tempos, [57.6, 108.0, 144.0], "slowly first");
+}
+
+#[test]
+fn a_list_of_comps_or_lines_gives_a_track_for_each() {
+    let line =
+        |name: &str, more: &str| format!("[[line]]\nname = \"{name}\"\nchart = \"c\"\n{more}\n");
+    let lines = line("up", "abc = \"GABc d4 | d8 |\"")
+        + &line("book", "technique = \"scale-runs\"\ncount = 2")
+        + &line("mine", "hand = \"left\"\nabc = \"G,8 | F,8 |\"");
+    let names = |track: &str| -> Result<Vec<String>, (String, String, String)> {
+        let text = with_track(track).replacen("comp = \"shells\"\n", "", 1);
+        let text = text.replacen("[[track]]", &format!("{lines}[[track]]"), 1);
+        match read(&text) {
+            Ok(lesson) => {
+                let numbers = lesson.tracks.iter().map(|track| track.number);
+                assert!(numbers.eq(1..=lesson.tracks.len()));
+                Ok(lesson.tracks.into_iter().map(|track| track.name).collect())
+            }
+            Err(_) => Err(only_problem(&text)),
+        }
+    };
+    let opened = names("line = [\"up\", \"book\"]\ncomp = [\"shells\", \"mine\"]").unwrap();
+    let right = [
+        "t, up, shells",
+        "t, up, mine",
+        "t, book, shells 01",
+        "t, book, shells 02",
+        "t, book, mine 01",
+        "t, book, mine 02",
+    ];
+    assert_eq!(opened, right);
+    assert_eq!(names("comp = [\"shells\"]").unwrap(), ["t"], "one is one");
+
+    for (track, underlined, message, help) in [
+        ("comp = [\"shells\", \"shels\"]", "\"shels\"", "no comp style", "`shells`"),
+        ("comp = [\"shells\", \"shells\"]", "\"shells\"", "is there twice", "leave one out"),
+        ("line = [\"up\", \"upp\"]", "\"upp\"", "no line named", "`up`"),
+        (
+            "line = \"book\"\n[[track]]\nname = \"t 02\"\nchart = \"c\"\ncomp = \"shells\"",
+            "\"t 02\"",
+            "a second track named `t 02`",
+            "of its own",
+        ),
+    ] {
+        let told = names(track).unwrap_err();
+        assert!(told.0 == underlined && told.1.contains(message), "{told:?}");
+        assert!(told.2.contains(help), "{told:?}");
+    }
 }
 
 #[test]

@@ -10,7 +10,7 @@ use crate::units::Bpm;
 
 use super::Track;
 use super::checker::Checker;
-use super::file::{KeysEntry, LessonFile, TrackEntry};
+use super::file::{KeysEntry, LessonFile, NamesEntry, TrackEntry};
 use super::places::Step;
 
 /// The most choruses of one track: with 32 bars at a slow tempo, more than a day.
@@ -18,6 +18,10 @@ const MAX_CHORUSES: i64 = 999;
 
 /// The reach of a hand in semitones: from a fifth to a twelfth.
 const REACH: std::ops::RangeInclusive<i64> = 7..=19;
+
+/// A line or comp that a track may have: its name, and its place in the lesson's lines where it is
+/// one of them.
+type Choice = (Option<String>, Option<usize>);
 
 impl Checker<'_> {
     pub(super) fn tracks(
@@ -32,7 +36,80 @@ impl Checker<'_> {
             self.say("the lesson has no track", &[], help);
         }
         let tracks = file.track.iter().enumerate();
-        tracks.filter_map(|(index, entry)| self.track(file, charts, tempos, index, entry)).collect()
+        tracks.flat_map(|(index, entry)| self.entry(file, charts, tempos, index, entry)).collect()
+    }
+
+    /// The tracks of an entry: one, or one for each of several lines and comps.
+    fn entry(
+        &mut self,
+        file: &LessonFile,
+        charts: &[Option<Chart>],
+        tempos: &[Bpm],
+        index: usize,
+        entry: &TrackEntry,
+    ) -> Vec<Track> {
+        let lines = self.named(entry.line.as_ref(), index, "line", |checker, name, path| {
+            checker.line_of(file, entry, name, path)
+        });
+        let comps = self.named(entry.comp.as_ref(), index, "comp", |checker, name, path| {
+            let left_hand = checker.left_hand_of(file, entry, name, path);
+            if left_hand.is_none() {
+                checker.style(Shelf::Comp, name, path);
+            }
+            left_hand
+        });
+        let Some(track) = self.track(file, charts, tempos, index, entry) else { return Vec::new() };
+        let several = |choices: &[Choice]| choices.len() > 1;
+        let mut tracks = Vec::new();
+        for (line_name, line) in &lines {
+            for (comp_name, left_hand) in &comps {
+                let of_line = line_name.as_ref().filter(|_| several(&lines));
+                let of_comp = comp_name.as_ref().filter(|_| several(&comps));
+                let words = [Some(&track.name), of_line, of_comp];
+                let words: Vec<&str> = words.into_iter().flatten().map(String::as_str).collect();
+                tracks.push(Track {
+                    name: words.join(", "),
+                    line: *line,
+                    left_hand: *left_hand,
+                    comp: comp_name.clone().filter(|_| left_hand.is_none()),
+                    ..track.clone()
+                });
+            }
+        }
+        tracks
+    }
+
+    /// The lines or comps that an entry names, each looked up as a line; one that is none where it
+    /// names nothing.
+    fn named(
+        &mut self,
+        names: Option<&NamesEntry>,
+        index: usize,
+        key: &'static str,
+        mut look_up: impl FnMut(&mut Self, &str, &[Step<'_>]) -> Option<usize>,
+    ) -> Vec<Choice> {
+        let path = [Step::Key("track"), Step::Entry(index), Step::Key(key)];
+        let mut choices: Vec<Choice> = Vec::new();
+        match names {
+            None => choices.push((None, None)),
+            Some(NamesEntry::One(name)) => {
+                choices.push((Some(name.clone()), look_up(self, name, &path)));
+            }
+            Some(NamesEntry::Several(names)) => {
+                if names.is_empty() {
+                    let help = format!("name at least one, or leave `{key}` out");
+                    self.say("the list is empty", &path, help);
+                }
+                for (number, name) in names.iter().enumerate() {
+                    let path = [path[0], path[1], path[2], Step::Entry(number)];
+                    if names[..number].contains(name) {
+                        self.say(format!("`{name}` is there twice"), &path, "leave one out");
+                    }
+                    choices.push((Some(name.clone()), look_up(self, name, &path)));
+                }
+            }
+        }
+        choices
     }
 
     fn track(
@@ -51,9 +128,7 @@ impl Checker<'_> {
             let message = format!("there are two tracks named `{}`", entry.name);
             self.say(message, &at("name"), "give each track a name of its own");
         }
-        let line = self.line_of(file, entry, index);
-        let left_hand = self.left_hand_of(file, entry, index);
-        let players = self.players(entry, index, left_hand.is_some());
+        let players = self.players(entry, index);
         let mixes = self.mixes(entry, index, &players);
         let words = ["light", "medium", "full"];
         let intensity =
@@ -79,6 +154,7 @@ impl Checker<'_> {
             Some(own) => self.tempos(own, &at("tempos")),
             None => tempos.to_vec(),
         };
+        let at_tempo = entry.tempos.as_ref().unwrap_or(&file.tempos).at_tempo();
         let chart = self.chart_index(file, &entry.chart, &at("chart"))?;
         let written = charts.get(chart)?.as_ref()?.key;
         let keys = match &entry.keys {
@@ -94,9 +170,9 @@ impl Checker<'_> {
             number: index + 1,
             name: entry.name.clone(),
             chart,
-            line,
-            left_hand,
-            comp: entry.comp.clone().filter(|_| left_hand.is_none()),
+            line: None,
+            left_hand: None,
+            comp: None,
             bass: entry.bass.clone(),
             drums: entry.drums.clone(),
             intensity: match intensity {
@@ -114,30 +190,23 @@ impl Checker<'_> {
             },
             shape,
             tempos,
+            at_tempo,
             keys,
             mixes,
         })
     }
 
-    /// The players of a track; each with a style that exists and can be read, but a left hand
-    /// that needs none.
-    fn players(&mut self, entry: &TrackEntry, index: usize, left_hand: bool) -> Vec<Part> {
-        let asked = [
-            (Shelf::Comp, Part::Comp, &entry.comp),
-            (Shelf::Bass, Part::Bass, &entry.bass),
-            (Shelf::Drums, Part::Drums, &entry.drums),
-        ];
+    /// The players of a track; bass and drums each with a style that exists and can be read.
+    fn players(&mut self, entry: &TrackEntry, index: usize) -> Vec<Part> {
         let mut players: Vec<Part> = entry.line.iter().map(|_| Part::Line).collect();
+        players.extend(entry.comp.iter().map(|_| Part::Comp));
+        let asked =
+            [(Shelf::Bass, Part::Bass, &entry.bass), (Shelf::Drums, Part::Drums, &entry.drums)];
         for (shelf, part, style) in asked {
             let Some(name) = style else { continue };
             players.push(part);
-            if part == Part::Comp && left_hand {
-                continue;
-            }
-            if let Err(unknown) = self.library.find(shelf, name) {
-                let path = [Step::Key("track"), Step::Entry(index), Step::Key(shelf.folder())];
-                self.say(unknown.to_string(), &path, unknown.help);
-            }
+            let path = [Step::Key("track"), Step::Entry(index), Step::Key(shelf.folder())];
+            self.style(shelf, name, &path);
         }
         if players.is_empty() {
             let path = [Step::Key("track"), Step::Entry(index)];
@@ -148,6 +217,13 @@ impl Checker<'_> {
             );
         }
         players
+    }
+
+    /// Whether there is a style of a name that can be read.
+    fn style(&mut self, shelf: Shelf, name: &str, path: &[Step<'_>]) {
+        if let Err(unknown) = self.library.find(shelf, name) {
+            self.say(unknown.to_string(), path, unknown.help);
+        }
     }
 
     /// The keys that an entry means for a chart written in `written`.

@@ -57,6 +57,15 @@ impl<'a> Files<'a> {
         Files { lesson, track, key, tempo }
     }
 
+    /// Which tempo it is, in a student's words; empty where the lesson tells none of them apart.
+    fn pace(&self) -> &'static str {
+        match (self.tempo, self.track.at_tempo) {
+            (Some(tempo), Some(at)) if tempo == at => "at tempo",
+            (Some(_), Some(_)) => "slow",
+            _ => "",
+        }
+    }
+
     fn name(&self, mix: &str) -> FileName {
         let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
         FileName {
@@ -65,6 +74,7 @@ impl<'a> Files<'a> {
             title: self.track.name.clone(),
             key: self.key,
             tempo: self.tempo,
+            pace: self.pace().to_owned(),
             mix: mix.to_owned(),
         }
     }
@@ -110,13 +120,11 @@ impl<'a> Files<'a> {
 
     fn tags(&self, mix: &Mix) -> Tags {
         let credits = &self.lesson.credits;
-        let title = match mix.label.as_str() {
-            "" => self.track.name.clone(),
-            label => format!("{}, {label}", self.track.name),
-        };
+        let words = [self.track.name.as_str(), self.pace(), mix.label.as_str()];
+        let words: Vec<&str> = words.into_iter().filter(|words| !words.is_empty()).collect();
         let number = self.name("");
         Tags {
-            title,
+            title: words.join(", "),
             album: self.lesson.title.clone(),
             teacher: credits.teacher.clone().unwrap_or_default(),
             copyright: credits.copyright.clone().unwrap_or_default(),

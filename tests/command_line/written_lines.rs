@@ -74,8 +74,8 @@ fn slow_and_at_tempo_are_the_same_notes() {
     let track = "line = \"up\"\ntempos = { at = 240, slower = [75] }";
     let desk = Desk::with_lesson(&lesson(track, ABC));
     desk.does(&["render", "lesson.toml", "--quiet", "--only", "1"]);
-    let slow = part_of(&desk, &format!("{TAKE}_c-major_180.mid"), "line");
-    let at_tempo = part_of(&desk, &format!("{TAKE}_c-major_240.mid"), "line");
+    let slow = part_of(&desk, &format!("{TAKE}_c-major_180_slow.mid"), "line");
+    let at_tempo = part_of(&desk, &format!("{TAKE}_c-major_240_at-tempo.mid"), "line");
     let forces = |notes: &[Note]| notes.iter().map(|note| note.velocity.get()).collect::<Vec<_>>();
     assert_eq!((pitches(&slow), forces(&slow)), (pitches(&at_tempo), forces(&at_tempo)));
 }

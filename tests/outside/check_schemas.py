@@ -97,6 +97,7 @@ LESSON_CASES = [
     ("track", "mixes = [{ balance = { part = 'bass', amount = 0.09 } }]", False),
     ("track", "mixes = [{ balance = { part = 'bass', side = 'middle' } }]", False),
     ("track", "mixes = [{ balance = { amount = 0.5 } }]", False),
+    ("track", "line = 3", False), ("track", "line = []", False),
     ("track", "drumz = 'ride'", False),
 ]
 

@@ -11,12 +11,13 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::notation::Reader;
+use crate::units::Bpm;
 
 pub use chart::{ChartEntry, FeelEntry};
 pub use composed::{ShareEntry, TechniqueEntry};
 pub use line::LineEntry;
 pub(super) use track::SHAPES;
-pub use track::{BalanceEntry, MixEntry, PracticeEntry, TrackEntry};
+pub use track::{BalanceEntry, MixEntry, NamesEntry, PracticeEntry, TrackEntry};
 
 /// How a key is written: a letter with at most one accidental, and `m` where it is minor.
 const KEY: &str = r"^\s*[A-G](b|#|♭|♯)?\s*(m|-|min|minor|M|maj|major)?\s*$";
@@ -100,6 +101,16 @@ pub enum TemposEntry {
         #[schemars(extend("items" = { "type": "number", "minimum": 10, "exclusiveMaximum": 100 }))]
         slower: Vec<f64>,
     },
+}
+
+impl TemposEntry {
+    /// The performance tempo, where there are slower ones beside it.
+    pub(in crate::lesson) fn at_tempo(&self) -> Option<Bpm> {
+        match self {
+            TemposEntry::Relative { at, slower } if !slower.is_empty() => Bpm::new(*at).ok(),
+            _ => None,
+        }
+    }
 }
 
 impl Default for TemposEntry {

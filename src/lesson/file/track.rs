@@ -26,10 +26,10 @@ pub struct TrackEntry {
     pub name: String,
     /// Which chart it plays.
     pub chart: String,
-    /// The line that is played over it.
-    pub line: Option<String>,
-    /// The comp style, or a line for the left hand.
-    pub comp: Option<String>,
+    /// The line that is played over it; a list of lines gives a track for each.
+    pub line: Option<NamesEntry>,
+    /// The comp style, or a line for the left hand; a list gives a track for each.
+    pub comp: Option<NamesEntry>,
     /// The bass style.
     pub bass: Option<String>,
     /// The drum style.
@@ -62,6 +62,16 @@ pub struct TrackEntry {
     /// Whether every part is given as a file of its own beside the mixes.
     #[serde(default)]
     pub stems: bool,
+}
+
+/// `"shells"`, or `["shells", "guide-tones"]`
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum NamesEntry {
+    /// One.
+    One(String),
+    /// Several.
+    Several(#[schemars(length(min = 1))] Vec<String>),
 }
 
 /// One of `track.mixes`

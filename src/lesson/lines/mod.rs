@@ -88,43 +88,41 @@ impl Checker<'_> {
         }
     }
 
-    /// The line that a track plays, as an index.
+    /// The line of a name that a track plays, as an index.
     pub(super) fn line_of(
         &mut self,
         file: &LessonFile,
         entry: &TrackEntry,
-        index: usize,
+        name: &str,
+        path: &[Step<'_>],
     ) -> Option<usize> {
-        let name = entry.line.as_ref()?;
-        let path = [Step::Key("track"), Step::Entry(index), Step::Key("line")];
-        let found = file.line.iter().position(|line| line.name == *name);
+        let found = file.line.iter().position(|line| line.name == name);
         match found {
             None => {
                 let names = file.line.iter().map(|line| line.name.as_str());
                 let help = nearest(name, names).map(|right| format!("did you mean `{right}`?"));
                 let help = help.unwrap_or_else(|| "add a [[line]] of this name".to_owned());
-                self.say(format!("there is no line named `{name}`"), &path, help);
+                self.say(format!("there is no line named `{name}`"), path, help);
             }
             Some(line) if is_left(&file.line[line]) => {
                 let message = format!("the line `{name}` is for the left hand");
-                self.say(message, &path, format!("write comp = \"{name}\""));
+                self.say(message, path, format!("write comp = \"{name}\""));
             }
-            Some(line) => self.same_chart(&file.line[line], entry, &path),
+            Some(line) => self.same_chart(&file.line[line], entry, path),
         }
         found
     }
 
-    /// The left hand that a track plays in place of a comp style, as an index.
+    /// The left hand of a name that a track plays in place of a comp style, as an index.
     pub(super) fn left_hand_of(
         &mut self,
         file: &LessonFile,
         entry: &TrackEntry,
-        index: usize,
+        name: &str,
+        path: &[Step<'_>],
     ) -> Option<usize> {
-        let name = entry.comp.as_ref()?;
-        let path = [Step::Key("track"), Step::Entry(index), Step::Key("comp")];
-        let found = file.line.iter().position(|line| line.name == *name && is_left(line))?;
-        self.same_chart(&file.line[found], entry, &path);
+        let found = file.line.iter().position(|line| line.name == name && is_left(line))?;
+        self.same_chart(&file.line[found], entry, path);
         Some(found)
     }
 
