@@ -58,8 +58,8 @@ pub struct Choice {
     /// The lesson file, or a course: a folder with lesson files in it or in its folders
     #[arg(value_name = "LESSON|COURSE")]
     pub lesson: PathBuf,
-    /// Only these tracks, by name or number
-    #[arg(long, value_name = "TRACK", value_delimiter = ',')]
+    /// Only these tracks, by name or number, with commas between them
+    #[arg(long, value_name = "TRACKS")]
     pub only: Vec<String>,
     /// In these keys in place of the lesson's: `Gm,Cm`, `fourths` or `semitones`
     #[arg(long, value_name = "KEYS")]

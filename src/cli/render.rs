@@ -87,8 +87,11 @@ fn order(
 
 /// Leaves the named tracks; a lesson of a course may lack one that another has.
 fn only(orders: &mut Vec<Order>, names: &[String]) -> Result<(), Failure> {
+    let is_there =
+        |name: &str| orders.iter().any(|order| overrides::track_named(&order.lesson, name).is_ok());
+    let names: Vec<String> = names.iter().flat_map(|list| listed(list, is_there)).collect();
     let mut unknown = None;
-    for name in names {
+    for name in &names {
         let found = orders.iter().map(|order| overrides::track_named(&order.lesson, name));
         let found: Vec<_> = found.collect();
         if !found.iter().any(Result::is_ok) {
@@ -106,6 +109,22 @@ fn only(orders: &mut Vec<Order>, names: &[String]) -> Result<(), Failure> {
         orders.retain(|order| !order.only.is_empty());
     }
     Ok(())
+}
+
+/// The names in a list with commas between them. A name may have commas itself: the longest that is
+/// there counts.
+fn listed(list: &str, is_there: impl Fn(&str) -> bool) -> Vec<String> {
+    let pieces: Vec<&str> = list.split(',').collect();
+    let mut names = Vec::new();
+    let mut from = 0;
+    while from < pieces.len() {
+        let name = |to: usize| pieces[from..to].join(",").trim().to_owned();
+        let to = (from + 1..=pieces.len()).rev().find(|to| is_there(&name(*to)));
+        let to = to.unwrap_or(from + 1);
+        names.push(name(to));
+        from = to;
+    }
+    names
 }
 
 /// A lesson with what lies beside it.
@@ -139,5 +158,21 @@ impl Neighbours for Beside<'_> {
         let path = self.folder.join(path);
         self.sources.note(&path);
         std::fs::read(path)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::listed;
+
+    #[test]
+    fn tracks_are_listed_with_commas_and_may_have_commas() {
+        let tracks = ["band", "left hand", "left hand, shells", "1"];
+        let listed = |list| listed(list, |name| tracks.contains(&name)).join("|");
+        assert_eq!(listed("band"), "band");
+        assert_eq!(listed("1, band"), "1|band");
+        assert_eq!(listed("left hand, shells,band"), "left hand, shells|band");
+        assert_eq!(listed("left hand,band"), "left hand|band");
+        assert_eq!(listed("bnd,left hand, shells"), "bnd|left hand, shells");
     }
 }

@@ -70,8 +70,12 @@ pub(super) fn hash(source: &SoundSource) -> Result<[u8; 32], Failure> {
     match source {
         SoundSource::Embedded => Ok(*blake3::hash(EMBEDDED).as_bytes()),
         SoundSource::File(path) => {
-            let cannot =
-                |error| Failure::input(miette!("the SoundFont {source} cannot be read: {error}"));
+            let cannot = |error| {
+                Failure::input(miette!(
+                    help = "check its name; where none is named, the embedded sounds are used",
+                    "the SoundFont {source} cannot be read: {error}"
+                ))
+            };
             let mut hasher = blake3::Hasher::new();
             hasher.update_reader(File::open(path).map_err(cannot)?).map_err(cannot)?;
             Ok(*hasher.finalize().as_bytes())

@@ -46,6 +46,12 @@ pub enum DeliverError {
         /// The output folder.
         folder: PathBuf,
     },
+    /// A file is where the output folder is to be.
+    #[error("{} is a file and no folder: choose another folder with --out", path.display())]
+    NoFolder {
+        /// The file.
+        path: PathBuf,
+    },
     /// Another run is at work in the folder.
     #[error("another run is making files in {}: wait for it to end, or choose another folder with --out", folder.display())]
     Busy {
@@ -78,7 +84,11 @@ pub enum DeliverError {
         second: String,
     },
     /// A manifest cannot be understood.
-    #[error("{} is not a manifest that this version understands: {message}", path.display())]
+    #[error(
+        "{} is not a manifest that this version understands ({message}): move the whole folder \
+         away, and make the set again",
+        path.display()
+    )]
     Manifest {
         /// Which file.
         path: PathBuf,

@@ -48,6 +48,9 @@ impl FolderLock {
 
 fn open(folder: &Path, name: &str) -> Result<File, DeliverError> {
     let failed = |source| DeliverError::write(folder, source);
+    if let Some(path) = folder.ancestors().find(|path| path.is_file()) {
+        return Err(DeliverError::NoFolder { path: path.to_owned() });
+    }
     std::fs::create_dir_all(folder).map_err(failed)?;
     let path = folder.join(name);
     OpenOptions::new().write(true).create(true).truncate(false).open(path).map_err(failed)

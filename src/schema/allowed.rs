@@ -141,6 +141,7 @@ pub(super) fn range(schema: &Value) -> Option<String> {
     let high = bound("maximum").map(|high| high.to_string());
     let high = high.or_else(|| bound("exclusiveMaximum").map(|high| format!("below {high}")));
     match (low, high) {
+        (Some(low), Some(high)) if low == high => Some(low),
         (Some(low), Some(high)) => Some(format!("{low} to {high}")),
         (Some(low), None) if low.starts_with("above") => Some(low),
         (Some(low), None) => Some(format!("{low} or more")),

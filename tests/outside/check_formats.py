@@ -16,23 +16,11 @@ import sys
 import zipfile
 from pathlib import Path
 
+from report import Report
+
 # As many files of a format as are looked at closely: the first of each track and key.
 MOST_FILES = 6
 NEEDED = ("soxi", "flac", "metaflac", "ffprobe", "ffmpeg", "mediainfo", "unzip")
-
-
-class Report:
-    """Counts what was confirmed, and remembers what was not."""
-
-    def __init__(self):
-        self.passed = 0
-        self.failed = []
-
-    def check(self, holds, what):
-        if holds:
-            self.passed += 1
-        else:
-            self.failed.append(what)
 
 
 def has(tool):
@@ -44,15 +32,17 @@ def said_by(*command):
     return subprocess.run(command, check=True, capture_output=True).stdout
 
 
-def markers_of(take):
-    """Labels and frames that must be found, by the manifest: where choruses and sections begin."""
+def markers_of(take, entry):
+    """Labels and frames that must be found, by the manifest: where choruses and sections begin. A file without the
+    count-in begins later than its take."""
+    begins = entry["sound"].get("begins", 0)
     expected = set()
     for before, bar in zip([None, *take["bars"]], take["bars"]):
         if bar["kind"] == "count-in" and before is None:
-            expected.add(("Count-in", bar["frame"]))
+            expected.add(("Count-in", bar["frame"] - begins))
         if bar.get("section"):
-            expected.add((bar["section"], bar["frame"]))
-    return expected
+            expected.add((bar["section"], bar["frame"] - begins))
+    return {(label, frame) for label, frame in expected if frame >= 0}
 
 
 def riff_chunks(path):
@@ -93,7 +83,7 @@ def cues(chunks):
 def check_wav(report, path, take, entry):
     chunks, (start, size) = riff_chunks(path)
     found = cues(chunks)
-    report.check(markers_of(take) <= found, f"{path}: cues {sorted(found)}, the manifest has {sorted(markers_of(take))}")
+    report.check(markers_of(take, entry) <= found, f"{path}: cues {sorted(found)}, the manifest has {sorted(markers_of(take, entry))}")
     report.check(any(label.startswith("Chorus 1") for label, _ in found), f"{path}: no chorus among the cues")
     return path.read_bytes()[start : start + size]
 
@@ -133,7 +123,7 @@ def is_number(text):
     return text.replace(".", "", 1).isdigit()
 
 
-def check_ffprobe(report, path, tags, take):
+def check_ffprobe(report, path, tags, take, entry):
     if not has("ffprobe"):
         return
     told = json.loads(said_by("ffprobe", "-v", "error", "-of", "json", "-show_format", "-show_chapters", path))
@@ -149,7 +139,7 @@ def check_ffprobe(report, path, tags, take):
     titles = [chapter["tags"]["title"] for chapter in told["chapters"]]
     report.check(any(title.startswith("Chorus 1") for title in titles), f"{path}: ffprobe finds the chapters {titles}")
     starts = {(chapter["tags"]["title"], float(chapter["start_time"])) for chapter in told["chapters"]}
-    for label, frame in markers_of(take):
+    for label, frame in markers_of(take, entry):
         near = any(title == label and abs(start - frame / take["rate"]) < 0.0011 for title, start in starts)
         report.check(near, f"{path}: ffprobe finds no chapter {label} at frame {frame}")
 
@@ -216,7 +206,9 @@ def tags_of(path, entry, take, lesson):
     tags = {"album": lesson["title"], "track": take["track"]}
     # The first mix is called as its track; others say what sets them apart.
     first_mix = path.stem == entry["take"]
-    tags["title"] = take["name"] if first_mix else None
+    paces = {"_slow": ", slow", "_at-tempo": ", at tempo"}
+    pace = next((words for ending, words in paces.items() if entry["take"].endswith(ending)), "")
+    tags["title"] = take["name"] + pace if first_mix else None
     if take["key"]:
         tags["key"] = take["key"]
     if len(take["tempo-map"]) == 1:
@@ -256,7 +248,7 @@ def main(folder):
             take = takes[entry["take"]]
             check_soxi(report, path, take["rate"], entry)
             tags = tags_of(path, entry, take, lesson)
-            check_ffprobe(report, path, tags, take)
+            check_ffprobe(report, path, tags, take, entry)
             check_mediainfo(report, path, tags, entry["sound"]["frames"])
             wav = path.with_suffix(".wav")
             if path.suffix == ".wav":

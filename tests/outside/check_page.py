@@ -17,6 +17,8 @@ from pathlib import Path
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import sync_playwright
 
+from report import Report
+
 # Every 4 ms: which file sounds, where it is, and what the page marks. Elements that the page makes
 # are caught by the constructor that it calls.
 WATCH = """
@@ -31,18 +33,6 @@ window.watch = () => setInterval(() => {
   window.seen.push([performance.now(), sounding.map((audio) => audio.currentTime), bar ? Number(bar.dataset.bar) : null, gone]);
 }, 4);
 """
-
-
-class Report:
-    def __init__(self):
-        self.passed = 0
-        self.failed = []
-
-    def check(self, holds, message):
-        if holds:
-            self.passed += 1
-        else:
-            self.failed.append(message)
 
 
 def data_of(page):

@@ -16,24 +16,12 @@ import music21
 import numpy as np
 import pyebur128
 
+from report import Report
+
 # The manifest promises -16 LUFS to 0.2, unless it says how much a file is short of that.
 TARGET_LUFS = -16.0
 TOLERANCE_LU = 0.25
 CEILING_DBTP = -1.0
-
-
-class Report:
-    """Counts what was confirmed, and remembers what was not."""
-
-    def __init__(self):
-        self.passed = 0
-        self.failed = []
-
-    def check(self, holds, what):
-        if holds:
-            self.passed += 1
-        else:
-            self.failed.append(what)
 
 
 def read_wav(path):
@@ -165,7 +153,7 @@ def main(folder):
             midis[entry["take"]] = check_midi(report, folder / path, take)
             check_chords(report, path, take, midis[entry["take"]], take["rate"])
     for path, entry in files.items():
-        if entry["purpose"] == "mix":
+        if entry["purpose"] == "mix" and path.endswith(".wav"):
             take = takes[entry["take"]]
             audio, rate = read_wav(folder / path)
             report.check(len(audio) == entry["sound"]["frames"], f"{path}: {len(audio)} frames")
