@@ -14,6 +14,8 @@ use crate::style::{BassRegister, BassRole};
 
 /// How many lines are followed at a time.
 const WIDTH: usize = 64;
+/// Several lines may share a state; a few times as many as are kept are enough to look at.
+const LOOKS: usize = 6;
 
 /// What the future of a line depends on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -81,23 +83,22 @@ pub(super) fn best_line(
             .collect();
         let bar_ends = steps.get(index + 1).is_none_or(|next| next.bar != step.bar);
         let before = index.checked_sub(1).and_then(|before| steps.get(before));
-        let mut longer: Vec<Line> = Vec::with_capacity(lines.len().max(1) * costs.len());
-        for &(pitch, pitch_cost) in &costs {
-            match before {
-                None => longer.push(begin(step, pitch, pitch_cost, loops)),
-                Some(before) => longer.extend(lines.iter().map(|line| {
-                    let cost = pitch_cost + cost_of_going_on(line, before, step, pitch);
-                    go_on(line, before, step, pitch, cost)
-                })),
-            }
-        }
-        if bar_ends {
+        let ways = ways(&lines, before, step, &costs);
+        let longer = |way: &Way| match before {
+            None => begin(step, way, loops),
+            Some(before) => go_on(&lines[way.line], before, step, way),
+        };
+        lines = if bar_ends {
+            // What the bar is like adds to what a line costs.
+            let mut longer: Vec<Line> = ways.iter().map(longer).collect();
             longer.iter_mut().for_each(|line| end_bar(line, steps, index));
-        }
-        if loops && index + 1 == steps.len() {
-            longer.iter_mut().for_each(|line| lead_back(line, step, &steps[0]));
-        }
-        lines = cheapest(longer);
+            if loops && index + 1 == steps.len() {
+                longer.iter_mut().for_each(|line| lead_back(line, step, &steps[0]));
+            }
+            cheapest(longer.len(), |line| longer[line].cost, |line| longer[line])
+        } else {
+            cheapest(ways.len(), |way| ways[way].cost, |way| longer(&ways[way]))
+        };
         for line in &mut lines {
             let before = (index > 0).then_some(line.note);
             line.note = trail.add(line.state.last, before);
@@ -106,7 +107,8 @@ pub(super) fn best_line(
     lines.first().map(|best| trail.back_from(best.note)).unwrap_or_default()
 }
 
-fn begin(step: &Step, pitch: u8, cost: i64, loops: bool) -> Line {
+fn begin(step: &Step, way: &Way, loops: bool) -> Line {
+    let pitch = way.pitch;
     let state = State {
         last: pitch,
         before_last: None,
@@ -114,12 +116,35 @@ fn begin(step: &Step, pitch: u8, cost: i64, loops: bool) -> Line {
         bars_before: [0, 0],
         first: if loops { pitch } else { 0 },
     };
-    Line { cost, state, note: 0 }
+    Line { cost: way.cost, state, note: 0 }
 }
 
-/// The line with one more note; `cost` is what the note adds.
-fn go_on(line: &Line, before: &Step, step: &Step, pitch: u8, cost: i64) -> Line {
-    let state = line.state;
+/// One of the ways to go on: a line, one more note, and what both cost.
+#[derive(Debug, Clone, Copy)]
+struct Way {
+    cost: i64,
+    line: usize,
+    pitch: u8,
+}
+
+/// All ways to go on, or to begin where there is nothing before.
+fn ways(lines: &[Line], before: Option<&Step>, step: &Step, costs: &[(u8, i64)]) -> Vec<Way> {
+    let Some(before) = before else {
+        return costs.iter().map(|&(pitch, cost)| Way { cost, line: 0, pitch }).collect();
+    };
+    let mut ways = Vec::with_capacity(lines.len() * costs.len());
+    for &(pitch, pitch_cost) in costs {
+        ways.extend(lines.iter().enumerate().map(|(number, line)| {
+            let cost = line.cost + pitch_cost + cost_of_going_on(line, before, step, pitch);
+            Way { cost, line: number, pitch }
+        }));
+    }
+    ways
+}
+
+/// The line with one more note.
+fn go_on(line: &Line, before: &Step, step: &Step, way: &Way) -> Line {
+    let (state, pitch) = (line.state, way.pitch);
     let bars_before = if step.bar > before.bar + 1 { [0, 0] } else { state.bars_before };
     let state = State {
         last: pitch,
@@ -128,7 +153,7 @@ fn go_on(line: &Line, before: &Step, step: &Step, pitch: u8, cost: i64) -> Line 
         bars_before,
         first: state.first,
     };
-    Line { cost: line.cost + cost, state, note: line.note }
+    Line { cost: way.cost, state, note: line.note }
 }
 
 fn with_degree(bar: u64, step: &Step, pitch: u8) -> u64 {
@@ -175,21 +200,37 @@ fn lead_back(line: &mut Line, last: &Step, first: &Step) {
     }
 }
 
-/// The cheapest lines that differ in state, the best first. Equal costs are told apart by state,
-/// so that the order in which lines were made never decides.
-fn cheapest(mut lines: Vec<Line>) -> Vec<Line> {
-    // Several lines may share a state; a few times as many as are kept are enough to look at.
-    let enough = WIDTH * 6;
-    if lines.len() > enough {
-        lines.select_nth_unstable_by_key(enough, order);
-        lines.truncate(enough);
+/// Of so many lines the cheapest that differ in state, the best first. Equal costs are told apart
+/// by state, so that the order in which lines were made never decides.
+fn cheapest(count: usize, cost: impl Fn(usize) -> i64, line: impl Fn(usize) -> Line) -> Vec<Line> {
+    let order = |one: &(i64, usize), other: &(i64, usize)| {
+        let rest = |number| {
+            let Line { state, note, .. } = line(number);
+            (state, note)
+        };
+        one.0.cmp(&other.0).then_with(|| rest(one.1).cmp(&rest(other.1)))
+    };
+    let mut ranks: Vec<(i64, usize)> = (0..count).map(|number| (cost(number), number)).collect();
+    let mut unsorted = ranks.as_mut_slice();
+    let (mut kept, mut seen) = (Vec::with_capacity(WIDTH), BTreeSet::new());
+    for _ in 0..LOOKS {
+        let next = WIDTH.min(unsorted.len());
+        if next == 0 {
+            break;
+        }
+        unsorted.select_nth_unstable_by(next - 1, order);
+        let (sorted, later) = unsorted.split_at_mut(next);
+        sorted.sort_unstable_by(order);
+        for (_, number) in sorted {
+            let line = line(*number);
+            if kept.len() < WIDTH && seen.insert(line.state) {
+                kept.push(line);
+            }
+        }
+        unsorted = later;
+        if kept.len() == WIDTH {
+            break;
+        }
     }
-    lines.sort_unstable_by_key(order);
-    let mut seen = BTreeSet::new();
-    lines.retain(|line| seen.len() < WIDTH && seen.insert(line.state));
-    lines
-}
-
-fn order(line: &Line) -> (i64, State, usize) {
-    (line.cost, line.state, line.note)
+    kept
 }
