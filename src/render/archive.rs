@@ -6,7 +6,8 @@ use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::record::Record;
-use super::{Made, Progress, RenderError};
+use super::small::Finished;
+use super::{Progress, RenderError};
 use crate::deliver::{Archive, DeliverError, FileEntry, Folder, Hashed, Manifest};
 
 /// Raise it when the layout of the archive changes: it is made again then.
@@ -45,32 +46,16 @@ pub(super) fn make(
         if stop.load(Ordering::Relaxed) {
             return Err(RenderError::Stopped);
         }
-        let content = File::open(folder.root().join(path)).map_err(failed)?;
+        let place = folder.root().join(path);
+        let content = File::open(&place).map_err(|source| DeliverError::write(place, source))?;
         archive.add(path, file.size, content).map_err(failed)?;
     }
     let out = archive.finish().map_err(failed)?;
     let hashed = out.into_inner().map_err(|error| failed(error.into_error()))?;
     let (out, hash) = hashed.finish().map_err(failed)?;
     out.commit()?;
-    let (size, modified) = folder.stamp(Path::new(path)).unwrap_or_default();
-    let entry = FileEntry {
-        purpose: PURPOSE.to_owned(),
-        take: None,
-        parts: Vec::new(),
-        size,
-        modified,
-        hash,
-        depends,
-        sound: None,
-    };
-    record.file(path, entry)?;
-    progress.made(&Made {
-        path: path.clone(),
-        seconds: 0.0,
-        loudness: None,
-        short_of_target: None,
-    });
-    Ok(())
+    Finished { path, purpose: PURPOSE, take: None, parts: Vec::new(), hash, depends }
+        .note(record, progress)
 }
 
 /// The files of the set, in the order of their paths; none that somebody has removed.

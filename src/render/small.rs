@@ -43,15 +43,38 @@ impl SmallFile<'_> {
         file.write_all(self.bytes)
             .map_err(|source| DeliverError::write(folder.root().join(self.path), source))?;
         file.commit()?;
-        let (size, modified) = folder.stamp(Path::new(self.path)).unwrap_or_default();
+        let SmallFile { path, purpose, take, parts, .. } = self;
+        Finished { path, purpose, take, parts, depends: hash.clone(), hash }.note(record, progress)
+    }
+}
+
+/// A file in its place that is no sound.
+pub(super) struct Finished<'a> {
+    pub(super) path: &'a str,
+    /// What the manifest calls it.
+    pub(super) purpose: &'a str,
+    /// The take it belongs to, where it does.
+    pub(super) take: Option<&'a str>,
+    /// The parts that are in it.
+    pub(super) parts: Vec<String>,
+    /// BLAKE3 of the content, in hexadecimal digits.
+    pub(super) hash: String,
+    /// The same of everything that the content depends on.
+    pub(super) depends: String,
+}
+
+impl Finished<'_> {
+    /// Notes it, and tells of it.
+    pub(super) fn note(self, record: &Record, progress: &dyn Progress) -> Result<(), RenderError> {
+        let (size, modified) = record.folder().stamp(Path::new(self.path)).unwrap_or_default();
         let entry = FileEntry {
             purpose: self.purpose.to_owned(),
             take: self.take.map(str::to_owned),
             parts: self.parts,
             size,
             modified,
-            hash: hash.clone(),
-            depends: hash,
+            hash: self.hash,
+            depends: self.depends,
             sound: None,
         };
         record.file(self.path, entry)?;

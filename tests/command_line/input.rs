@@ -99,9 +99,15 @@ fn soundfonts_that_are_none() {
 fn a_place_that_cannot_be_written_to() {
     let desk = Desk::with_lesson(SMALL);
     desk.write("file", "");
-    let said = desk.types(&["render", "lesson.toml", "--quiet", "--out", "file/inside"]);
+    for out in ["file", "file/inside"] {
+        let said = desk.types(&["render", "lesson.toml", "--quiet", "--out", out]);
+        assert_eq!(said.code, 1, "{}", said.stderr);
+        assert!(said.stderr.contains("file is a file and no folder"), "{}", said.stderr);
+    }
+    desk.write("set/manifest.json", "{");
+    let said = desk.types(&["render", "lesson.toml", "--quiet", "--out", "set"]);
     assert_eq!(said.code, 1, "{}", said.stderr);
-    assert!(said.stderr.contains("cannot be written"), "{}", said.stderr);
+    assert!(said.stderr.contains("move the whole folder away"), "{}", said.stderr);
 }
 
 #[test]
