@@ -7,8 +7,10 @@
 const BELIEVE = 0.08;
 /** The longest step in which a browser tells the time, in seconds. */
 const STEP = 0.04;
-/** Files of one voice that are further apart than this are brought together, in seconds. */
-const APART = 0.03;
+/** Files of one voice that are further apart than this are brought together by a jump, in seconds. */
+const APART = 0.04;
+/** Closer than this they are left alone; between the two they are played a little faster or slower. */
+const TOGETHER = 0.004;
 
 /** Silence that still runs: browsers put an element to sleep that is muted, and wake it late. */
 const FAINT = 0.0001;
@@ -23,6 +25,7 @@ class Voice {
   constructor() {
     this.elements = [];
     this.speed = 1;
+    this.strays = [];
   }
 
   /** Takes files; those that it has already stay as they are. */
@@ -95,6 +98,7 @@ class Voice {
 
   start() {
     this.reading = null;
+    this.strays = [];
     return Promise.all(this.elements.map((element) => element.play()));
   }
 
@@ -138,21 +142,33 @@ class Voice {
   steer(off) {
     const slower = Math.abs(off) < 0.0015 ? 0 : Math.max(-0.25, Math.min(0.25, off / 0.12));
     const speed = this.speed * (1 - slower);
-    this.elements.forEach((element) => {
-      if (Math.abs(element.playbackRate - speed) > 0.001) element.playbackRate = speed;
-    });
+    // The others follow the first: see `gather`.
+    const [first] = this.elements;
+    if (first && Math.abs(first.playbackRate - speed) > 0.001) first.playbackRate = speed;
   }
 
   /**
-   * Brings the files of the voice together where they have come apart. They start together and
-   * share one clock, so they stay together unless one had to wait for its file.
+   * Brings the files of the voice together where they have come apart: they start one after the
+   * other, and may have to wait for their files. What is told of their times is smoothed.
    */
   gather(now = performance.now()) {
     const [first, ...others] = this.elements;
-    if (!first || first.paused || first.seeking || now < (this.gathered ?? 0) + 2000) return;
-    const strays = others.filter((element) => !element.seeking && Math.abs(element.currentTime - first.currentTime) > APART);
-    if (strays.length === 0) return;
-    this.gathered = now;
-    for (const element of strays) element.currentTime = first.currentTime;
+    if (!first || first.paused || first.seeking) return;
+    others.forEach((element, index) => {
+      if (element.seeking || element.paused) return;
+      const off = element.currentTime - first.currentTime;
+      const smooth = this.strays[index] === undefined ? off : this.strays[index] * 0.8 + off * 0.2;
+      this.strays[index] = smooth;
+      if (Math.abs(smooth) > APART) {
+        if (now < (this.gathered ?? 0) + 1000) return;
+        this.gathered = now;
+        this.strays[index] = undefined;
+        element.currentTime = first.currentTime;
+        return;
+      }
+      const slower = Math.abs(smooth) < TOGETHER ? 0 : Math.max(-0.05, Math.min(0.05, smooth / 0.25));
+      const speed = first.playbackRate * (1 - slower);
+      if (Math.abs(element.playbackRate - speed) > 0.004) element.playbackRate = speed;
+    });
   }
 }
