@@ -5,7 +5,10 @@ class Stand {
     this.root = root;
     this.player = new Player();
     this.player.onEnd = () => this.showPlaying();
-    this.player.onTrouble = () => this.say("This file cannot be played here. Is it still beside the page?");
+    this.player.onTrouble = () => {
+      this.showPlaying();
+      this.say("This file cannot be played here. Is it still beside the page?");
+    };
     this.programme = new Programme((track) => {
       this.chooseTrack(track);
       this.play();
