@@ -134,7 +134,10 @@ fn every_link_leads_to_a_file_of_the_set_and_every_sound_file_has_one() {
 fn what_a_teacher_types_stays_text() {
     let nasty = "<img src=x onerror=alert(1)></script><script>alert(2)</script>";
     let text = DEMO.replace("Tuesday evening", nasty).replace("band, blues", nasty);
+    let text = text.replace("Imke Talvari", nasty).replace("minor cadence", nasty);
     let (page, _) = page(&text);
+    // Title twice, teacher, copyright, a chart and the names of tracks.
+    assert!(page.matches("&#60;img").count() >= 6, "{}", page.matches("&#60;img").count());
     assert!(!page.contains("<img") && !page.contains("alert(2)</script>"));
     let data = data(&page);
     assert!(data["title"].as_str().unwrap().starts_with(nasty));

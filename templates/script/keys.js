@@ -26,7 +26,9 @@ class Keys {
 
   pressed(event) {
     if (!this.enabled || event.ctrlKey || event.metaKey || event.altKey) return;
-    const { target, key } = event;
+    const { target } = event;
+    // Caps lock changes no letter's meaning.
+    const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
     const typing = target.closest?.("input:not([type=checkbox]):not([type=radio]), select, textarea");
     // Radio buttons and sliders need their arrows, buttons and boxes their space bar.
     if (typing && (key.startsWith("Arrow") || key === "Home" || key === "End" || key.startsWith("Page"))) return;

@@ -51,7 +51,11 @@ def written(score):
     """How often each key of the piano is struck, repeats played out."""
     pitches = Counter()
     for part in score.parts:
-        out = part.expandRepeats() if part.recurse().getElementsByClass("RepeatMark") else part
+        repeats = part.recurse().getElementsByClass("RepeatMark")
+        # The file of a loop holds one round.
+        words = part.recurse().getElementsByClass(music21.expressions.TextExpression)
+        is_loop = any("round and round" in text.content for text in words)
+        out = part.expandRepeats() if repeats and not is_loop else part
         for note in out.recurse().notes:
             if isinstance(note, (music21.harmony.ChordSymbol, music21.note.Unpitched)):
                 continue
