@@ -101,6 +101,8 @@ pub struct Track {
     pub number: usize,
     /// The name that students read.
     pub name: String,
+    /// The heading that it stands under on the practice page.
+    pub group: Option<String>,
     /// Index into [`Lesson::charts`].
     pub chart: usize,
     /// Index into [`Lesson::lines`].

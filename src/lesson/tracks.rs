@@ -124,6 +124,9 @@ impl Checker<'_> {
         if entry.name.trim().is_empty() {
             self.say("the track's name is empty", &at("name"), "give it a name that students read");
         }
+        if entry.group.as_ref().is_some_and(|group| group.trim().is_empty()) {
+            self.say("the group's name is empty", &at("group"), "give it a name, or leave it out");
+        }
         if file.track[..index].iter().any(|earlier| earlier.name == entry.name) {
             let message = format!("there are two tracks named `{}`", entry.name);
             self.say(message, &at("name"), "give each track a name of its own");
@@ -169,6 +172,7 @@ impl Checker<'_> {
         Some(Track {
             number: index + 1,
             name: entry.name.clone(),
+            group: entry.group.clone(),
             chart,
             line: None,
             left_hand: None,

@@ -47,13 +47,23 @@ struct Page<'a> {
     title: &'a str,
     teacher: Option<&'a str>,
     copyright: Option<&'a str>,
-    tracks: &'a [TrackData],
+    groups: Vec<TrackGroup<'a>>,
     charts: Vec<ChartView>,
     /// Files that belong to the lesson as a whole.
     files: Vec<&'a str>,
     style: &'static str,
     script: &'static str,
     data: String,
+}
+
+/// Tracks under one heading, or under none.
+struct TrackGroup<'a> {
+    name: Option<&'a str>,
+    tracks: &'a [TrackData],
+}
+
+fn group(tracks: &[TrackData]) -> TrackGroup<'_> {
+    TrackGroup { name: tracks.first().and_then(|track| track.group.as_deref()), tracks }
 }
 
 /// A chart to be read without a script: one chorus in the key as written.
@@ -88,7 +98,7 @@ pub(super) fn lesson(
         title: &lesson.title,
         teacher: lesson.credits.teacher.as_deref(),
         copyright: lesson.credits.copyright.as_deref(),
-        tracks: &data.tracks,
+        groups: data.tracks.chunk_by(|one, next| one.group == next.group).map(group).collect(),
         charts: charts.map(|(_, chart)| chart_view(chart)).collect(),
         files: of_lesson.map(|(path, _)| path.as_str()).collect(),
         style: STYLE,

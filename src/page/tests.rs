@@ -180,3 +180,18 @@ fn a_take_without_files_is_not_offered() {
         data["tracks"].as_array().unwrap().iter().map(|track| &track["number"]).collect();
     assert_eq!(numbers, [1, 2, 3, 4, 5, 7]);
 }
+
+#[test]
+fn tracks_stand_under_the_headings_that_the_teacher_gave() {
+    let (page, _) = page(DEMO);
+    let places = [
+        "The left hand</h2>",
+        "left hand, shells<",
+        "left hand, rootless<",
+        "With the band</h2>",
+        "band, blues<",
+    ];
+    let found: Vec<usize> = places.iter().map(|text| page.find(text).unwrap()).collect();
+    assert!(found.is_sorted(), "{found:?}");
+    assert_eq!(page.matches("<h2 class=\"group\">").count(), 2);
+}

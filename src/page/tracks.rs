@@ -16,6 +16,9 @@ pub(super) struct TrackData {
     pub(super) number: usize,
     /// The name that students read.
     pub(super) name: String,
+    /// The heading that it stands under.
+    #[serde(skip)]
+    pub(super) group: Option<String>,
     /// Who plays: the styles, by part.
     pub(super) about: String,
     pub(super) takes: Vec<TakeData>,
@@ -77,10 +80,10 @@ pub(super) fn tracks(
             .filter_map(|take| take_data(lesson, track, take, manifest, scores, roles))
             .collect();
         if !takes.is_empty() {
-            let name = track.name.clone();
             tracks.push(TrackData {
                 number: track.number,
-                name,
+                name: track.name.clone(),
+                group: track.group.clone(),
                 about: about(lesson, track),
                 takes,
             });

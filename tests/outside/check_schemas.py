@@ -68,6 +68,7 @@ LESSON_CASES = [
     ("chart", "feel = 0.9", False), ("chart", "feel = 4.1", False), ("chart", "feel = 'funky'", False),
     ("chart", "feel = '1.8'", True), ("chart", "feel = '5'", False),
     ("chart", "B = '| C7 |'\nform = 'A B'", True), ("chart", "B = ['C7']", False),
+    ("track", "group = 'a'", True), ("track", "group = ''", False),
     ("track", "intensity = 'light'", True), ("track", "intensity = 'loud'", False),
     ("track", "reach = 7", True), ("track", "reach = 19", True), ("track", "reach = 6", False),
     ("track", "reach = 20", False), ("track", "start = '7'", True), ("track", "start = '5'", False),

@@ -24,6 +24,9 @@ pub struct TrackEntry {
     /// The track's name, as students read it.
     #[schemars(length(min = 1))]
     pub name: String,
+    /// A heading on the practice page, over this track and those after it that have the same.
+    #[schemars(length(min = 1))]
+    pub group: Option<String>,
     /// Which chart it plays.
     pub chart: String,
     /// The line that is played over it; a list of lines gives a track for each.
