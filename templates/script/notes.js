@@ -32,6 +32,7 @@ class Notes {
     this.bars = make("div", { class: "notes", role: "list" });
     this.root = make("div", {}, this.legend, this.words, this.bars);
     this.blocks = [];
+    this.items = [];
     new ResizeObserver(() => {
       if (this.stretch && this.bars.clientWidth !== this.width) this.lay();
     }).observe(this.bars);
@@ -42,6 +43,7 @@ class Notes {
     this.score = score;
     this.stretch = stretch;
     this.marked = null;
+    [this.blocks, this.items] = [[], []];
     if (!stretch) return;
     this.lay();
     const signs = score.bars.flatMap((bar) => linesOf(bar).map((note) => roleOf(note)[0]));
@@ -130,6 +132,7 @@ class Notes {
 
   /** Moves the line of now to a place in a bar: `gone` is how much of it has gone by, 0 to 1. */
   mark(bar, gone) {
+    if (!this.stretch) return;
     this.marked = [bar, gone];
     const block = this.blocks[bar - this.first];
     if (block !== this.current) {

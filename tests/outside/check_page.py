@@ -68,7 +68,8 @@ def bar_times(data, take):
         tick = take["start"] + index * score["bar"]
         ends = [at for at, _ in take["tempos"][1:]] + [float("inf")]
         micros = sum(max(0, min(tick, end) - at) * tempo for (at, tempo), end in zip(take["tempos"], ends))
-        times.append(take["lead"] / data["rate"] + micros / 960e6)
+        before = take["lead"] - take["sounds"][0].get("begins", 0)
+        times.append(before / data["rate"] + micros / 960e6)
     return times
 
 
