@@ -117,7 +117,7 @@ fn ladder_and_round_the_keys_take_the_line_along() {
 fn slips_in_abc_are_pointed_at_inside_the_lesson() {
     for (right, wrong, told, pointed) in [
         ("_B |", "_B c |", "bar 1 is 5 quarter notes long", "C D (3E/F/G/ _B c"),
-        ("| c4 |", "|: c4 :|", "repeats are not read", "|:"),
+        ("| c4 |", ":| c4 :|", "not clear where this repeat begins", ":|"),
         ("_B |", "#B |", "`#` means nothing in ABC", "#"),
         ("L:1/4", "L:1/4\nM:3/4", "the meter `3/4` is not that of the chart", "3/4"),
     ] {

@@ -19,12 +19,15 @@ def heard(text):
     # to the end of their bar.
     header = "%abc-2.1\nX:1\n" + ("" if "M:" in text else "M:4/4\n")
     # music21 reads notes only behind a key, which ends the header.
-    fields = [line for line in text.split("; ") if line[1:2] == ":"]
-    music = [line for line in text.split("; ") if line[1:2] != ":"]
+    lines = text.split("; ")
+    fields = [line for line in lines if line[:1].isalpha() and line[1:2] == ":"]
+    music = [line for line in lines if line not in fields]
     fields.sort(key=lambda line: line.startswith("K:"))
     if not any(line.startswith("K:") for line in fields):
         fields.append("K:C")
     score = music21.converter.parse(header + "\n".join(fields + music) + "\n", format="abc")
+    if any(isinstance(mark, music21.bar.Repeat) for mark in score.recurse()):
+        score = score.parts[0].expandRepeats()
     score = score.stripTies()
     measures = list(score.recurse().getElementsByClass(music21.stream.Measure))
     meter = next(iter(score.recurse().getElementsByClass(music21.meter.TimeSignature)))

@@ -70,16 +70,17 @@ impl Bars {
 
     /// A bar line at a time; gives the bar that it ends, if that was too long.
     pub(super) fn line(&mut self, at: Fraction, span: Range<usize>) -> Option<WrongBar> {
-        let first = !std::mem::replace(&mut self.any_line, true);
+        let is_first = !std::mem::replace(&mut self.any_line, true);
         let length = at - self.start;
         if length.is_zero() && self.first_byte.is_none() {
             // The line before the first bar, or one of a double bar.
             self.number = self.number.max(1);
             return None;
         }
-        let bytes = self.first_byte.take().unwrap_or(span.start)..self.last_byte;
+        let first = self.first_byte.take().unwrap_or(span.start);
+        let bytes = self.bytes_from(first);
         self.start = at;
-        if first && length.is_less(self.full) {
+        if is_first && length.is_less(self.full) {
             self.pickup = length;
             self.number = 1;
             return None;
@@ -97,6 +98,19 @@ impl Bars {
         Some(wrong)
     }
 
+    /// Whether a repeat sign at a time stands between bars. It may also stand in the middle of one,
+    /// where a pickup is repeated, or before all notes.
+    pub(super) fn is_between(&self, at: Fraction) -> bool {
+        match (self.any_line, self.first_byte) {
+            (false, None) => false,
+            (false, Some(_)) => true,
+            (true, _) => {
+                let length = at - self.start;
+                length.is_zero() || !length.is_less(self.full)
+            }
+        }
+    }
+
     /// The end of the text; gives the last bar, if that was too long. Without any bar line there
     /// are no bars to be wrong.
     pub(super) fn finish(&mut self, at: Fraction) -> Option<WrongBar> {
@@ -105,7 +119,7 @@ impl Bars {
             // Nothing follows: it was a short bar, not a pickup.
             self.pickup = Fraction::ZERO;
         }
-        let bytes = self.first_byte?..self.last_byte;
+        let bytes = self.bytes_from(self.first_byte?);
         let too_long = self.any_line && self.full.is_less(length);
         too_long.then(|| (self.wrong(self.number, length), bytes, self.number))
     }
@@ -115,6 +129,11 @@ impl Bars {
         let length = (at - self.pickup).ticks().0;
         let full = self.full.ticks().0.max(1);
         u32::try_from((length + full - 1).div_euclid(full)).unwrap_or(0)
+    }
+
+    /// The bytes of the bar that is being read; one that goes on where a repeat began is all of that.
+    fn bytes_from(&self, first: usize) -> Range<usize> {
+        first.min(self.last_byte)..first.max(self.last_byte)
     }
 
     fn wrong(&self, bar: u32, found: Fraction) -> AbcProblem {

@@ -43,9 +43,12 @@ pub enum AbcProblem {
         /// The meter's.
         wanted: String,
     },
-    /// Repeats and endings.
-    #[error("repeats are not read in a line")]
+    /// The end of a repeat without its beginning.
+    #[error("it is not clear where this repeat begins")]
     Repeat,
+    /// A repeat beyond all measure, or an ending that has no number.
+    #[error("`{0}` is no number of times")]
+    Times(String),
     /// A second voice.
     #[error("a line has one voice only")]
     Voices,
@@ -108,7 +111,8 @@ impl AbcProblem {
             AbcProblem::BarLength { .. } => {
                 "check its lengths; only a pickup and the last bar may be short"
             }
-            AbcProblem::Repeat => "write out the bars that are repeated",
+            AbcProblem::Repeat => "write `|:` where it begins",
+            AbcProblem::Times(_) => "write endings as `|1` and `:|2`, up to 9",
             AbcProblem::Voices => "write the other voice as a [[line]] of its own",
             AbcProblem::Tunes => "write the other tune as a [[line]] of its own",
             AbcProblem::Broken(_) => "write it as `c>d`, without a bar line between the two",

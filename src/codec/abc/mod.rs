@@ -2,14 +2,15 @@
 //! places in the text.
 //!
 //! `scan` cuts the text into signs, `field` and `key` understand the lines that begin with a
-//! letter and a colon, `reader` counts time, and `ties` joins what is tied. Every sign keeps its
+//! letter and a colon, `repeats` writes out what is played again, `reader` counts time, and `ties`
+//! joins what is tied. Every sign keeps its
 //! bytes, so that an error can point at its place. Time is counted in exact fractions of a whole
 //! note ([`fraction`]) and rounded to ticks once, at the end.
 //!
 //! What belongs to notation but not to sound is let pass: beams, slurs, the fields of a catalogue
 //! (title, composer, …). What could be heard and is not is told with its bar: grace notes,
 //! ornaments, chord symbols. What would make the notes wrong if it were let pass is an error:
-//! repeats, a second voice, bars that do not add up.
+//! a second voice, bars that do not add up.
 
 mod accidentals;
 mod bars;
@@ -22,6 +23,7 @@ mod key;
 mod mark;
 mod omitted;
 mod reader;
+mod repeats;
 mod scan;
 #[cfg(test)]
 mod tests;

@@ -1,5 +1,7 @@
 //! Signs to notes: counts time, bar by bar.
 
+mod strike;
+
 use std::ops::Range;
 
 use super::accidentals::Accidentals;
@@ -11,12 +13,12 @@ use super::fraction::Fraction;
 use super::key::Signature;
 use super::mark::Mark;
 use super::omitted::{Omissions, Omitted};
+use super::repeats;
 use super::scan::Scanner;
 use super::ties::Ties;
-use super::token::{Placed, Token, WrittenNote};
+use super::token::{Placed, Token};
 use super::tuplet::Tuplet;
 use super::{Defaults, Tune, TuneNote};
-use crate::theory::{NoteName, Pitch};
 use crate::units::Velocity;
 
 /// Reads a voice.
@@ -26,9 +28,14 @@ use crate::units::Velocity;
 pub fn read(text: &str, defaults: Defaults) -> Result<Tune, Vec<AbcError>> {
     let mut reader = Reader::new(defaults);
     let mut scanner = Scanner::new(text);
-    while let Some(found) = scanner.next() {
+    let signs: Vec<_> = std::iter::from_fn(|| scanner.next()).collect();
+    for found in repeats::written_out(&signs) {
         match found {
             Ok(placed) => reader.token(placed),
+            Err((problem @ AbcProblem::Times(_), span)) => {
+                reader.error(problem, span.clone());
+                reader.bar_line(span);
+            }
             Err((problem, span)) => reader.error(problem, span),
         }
     }
@@ -123,10 +130,8 @@ impl Reader {
                 self.tuplet = Some((tuplet, span));
             }
             Token::BarLine => self.bar_line(span),
-            Token::Repeat => {
-                self.error(AbcProblem::Repeat, span.clone());
-                self.bar_line(span);
-            }
+            Token::Repeat(_) if self.bars.is_between(self.at) => self.bar_line(span),
+            Token::Repeat(_) => {}
             Token::Overlay => self.error(AbcProblem::Voices, span),
             Token::Mark(Mark::Loudness(velocity)) => self.loudness = Some(velocity),
             Token::Mark(Mark::Accent) => self.accent = true,
@@ -174,99 +179,6 @@ impl Reader {
         }
     }
 
-    /// A length as it counts here: in units, in a group, after `>` or `<`.
-    fn counted(&mut self, written: Fraction) -> Fraction {
-        let mut length = written * self.unit;
-        if let Some(broken) = self.broken.take() {
-            length = length * broken.times;
-        }
-        if let Some((tuplet, _)) = &mut self.tuplet {
-            length = length * tuplet.times;
-            tuplet.found += 1;
-            if tuplet.found == tuplet.wanted {
-                self.tuplet = None;
-            }
-        }
-        length
-    }
-
-    fn rest(&mut self, written: Fraction, span: Range<usize>) {
-        self.begin(span);
-        let length = self.counted(written);
-        self.at = self.at + length;
-        self.last_length = Some(length);
-    }
-
-    fn strike(&mut self, notes: &[WrittenNote], times: Fraction, span: Range<usize>) {
-        self.begin(span);
-        let Some(first) = notes.first() else { return };
-        if notes.iter().any(|note| note.tied) {
-            self.tied_in = self.bars.number();
-        }
-        let length = self.counted(first.length * times);
-        for note in notes {
-            // Notes of a chord have their own lengths; the first one's is the chord's.
-            let own = length * note.length * first.length.inverse();
-            self.note(note, own);
-        }
-        (self.accent, self.staccato) = (false, false);
-        self.at = self.at + length;
-        self.last_length = Some(length);
-    }
-
-    fn note(&mut self, note: &WrittenNote, length: Fraction) {
-        let tied = self.ties.partner(note);
-        let heard = self.accidentals.hear(note, self.signature.alter(note.letter));
-        if let Some((partner, alter)) = tied {
-            if let Some(partner_note) = self.notes.get_mut(partner) {
-                partner_note.length = partner_note.length + length;
-            }
-            self.ties.remember(note, alter, partner);
-            return;
-        }
-        if heard.from_other_octave {
-            self.omit(Omitted::OtherOctave);
-        }
-        let alter = heard.alter;
-        let octave = note.octave.saturating_add(self.signature.octaves);
-        let pitch = Pitch { name: NoteName::new(note.letter, alter), octave };
-        if pitch.midi().is_none() {
-            self.error(AbcProblem::PitchOutOfRange, note.span.clone());
-            return;
-        }
-        self.ties.remember(note, alter, self.notes.len());
-        self.notes.push(ExactNote {
-            at: self.at,
-            length,
-            pitch,
-            loudness: self.loudness,
-            accent: self.accent,
-            staccato: self.staccato,
-            span: note.span.clone(),
-        });
-    }
-
-    /// `c>d`: the first note takes half of the second's length, `c>>d` three quarters, and so on.
-    fn break_rhythm(&mut self, first_longer: bool, signs: u32, span: Range<usize>) {
-        let sign = if first_longer { ">" } else { "<" };
-        let written = sign.repeat(usize::try_from(signs.min(8)).unwrap_or(1));
-        let (Some(length), 1..=3, None) = (self.last_length.take(), signs, &self.broken) else {
-            self.error(AbcProblem::Broken(written), span);
-            return;
-        };
-        let shorter = Fraction::new(1, 1 << signs);
-        let longer = Fraction::new(2, 1) - shorter;
-        let (first, second) = if first_longer { (longer, shorter) } else { (shorter, longer) };
-        let more = length * first - length;
-        for note in self.ties.last_notes().collect::<Vec<_>>() {
-            if let Some(note) = self.notes.get_mut(note) {
-                note.length = note.length + more;
-            }
-        }
-        self.at = self.at + more;
-        self.broken = Some(Broken { times: second, written, span });
-    }
-
     fn bar_line(&mut self, span: Range<usize>) {
         self.close_broken();
         self.last_length = None;
@@ -298,7 +210,9 @@ impl Reader {
             self.error(AbcProblem::Empty, 0..end);
         }
         if !self.errors.is_empty() {
-            self.errors.sort_by_key(|error| error.span.start);
+            self.errors.sort_by_key(|error| (error.span.start, error.span.end));
+            // What is repeated is wrong once.
+            self.errors.dedup_by(|error, before| error.span == before.span);
             return Err(self.errors);
         }
         let pickup = self.bars.pickup();

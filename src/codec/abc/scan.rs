@@ -7,8 +7,11 @@ use super::error::AbcProblem;
 use super::fraction::Fraction;
 use super::mark;
 use super::omitted::Omitted;
-use super::token::{Placed, Token, WrittenNote};
+use super::token::{Placed, RepeatSign, Token, WrittenNote};
 use crate::theory::Letter;
+
+/// How often a passage can be played.
+const MOST_PASSES: u32 = 9;
 
 /// Something that is no sign, with its bytes.
 pub(super) type Slip = (AbcProblem, Range<usize>);
@@ -73,7 +76,7 @@ impl<'text> Scanner<'text> {
                 self.cursor.advance();
                 Ok(Token::RestOfBars(self.cursor.number().unwrap_or(1)))
             }
-            '|' | ':' => Ok(self.bar_line()),
+            '|' | ':' => self.bar_line(),
             '[' => self.bracket(),
             ']' => {
                 self.cursor.advance();
@@ -107,9 +110,7 @@ impl<'text> Scanner<'text> {
                 self.cursor.advance();
                 match mark::short(other) {
                     // A dot before a bar line is a dotted bar line.
-                    Some(_) if other == '.' && self.cursor.peek() == Some('|') => {
-                        Ok(self.bar_line())
-                    }
+                    Some(_) if other == '.' && self.cursor.peek() == Some('|') => self.bar_line(),
                     Some(Ok(mark)) => Ok(Token::Mark(mark)),
                     Some(Err(omitted)) => Ok(Token::Omitted(omitted)),
                     None => Err(AbcProblem::UnknownSign(other)),
@@ -153,10 +154,11 @@ impl<'text> Scanner<'text> {
     fn bracket(&mut self) -> Result<Token<'text>, AbcProblem> {
         self.cursor.advance();
         match self.cursor.peek() {
-            Some('|' | ']') => return Ok(self.bar_line()),
+            Some('|' | ']') => return self.bar_line(),
             Some(sign) if sign.is_ascii_digit() => {
-                self.cursor.skip(|sign| sign.is_ascii_digit() || matches!(sign, ',' | '-'));
-                return Ok(Token::Repeat);
+                return self
+                    .endings()
+                    .map(|endings| Token::Repeat(RepeatSign { endings, ..RepeatSign::default() }));
             }
             Some(letter) if letter.is_ascii_alphabetic() && self.cursor.is_field() => {
                 let value_at = self.cursor.at + 2;
@@ -206,13 +208,46 @@ impl<'text> Scanner<'text> {
     }
 
     /// Any run of `|`, `:`, `[`, `]` that begins here, with an ending's number behind it.
-    fn bar_line(&mut self) -> Token<'text> {
+    fn bar_line(&mut self) -> Result<Token<'text>, AbcProblem> {
+        let start = self.cursor.at;
         let signs = self.cursor.take_while(|sign| matches!(sign, '|' | ':' | ']'));
-        let ending = self.cursor.peek().is_some_and(|sign| sign.is_ascii_digit());
-        if ending {
-            self.cursor.skip(|sign| sign.is_ascii_digit() || matches!(sign, ',' | '-'));
+        let endings = self.endings()?;
+        if endings.is_empty() && !signs.contains(':') {
+            return Ok(Token::BarLine);
         }
-        if ending || signs.contains(':') { Token::Repeat } else { Token::BarLine }
+        // `::` is `:|:`, and more colons play it more often.
+        let (before, after) = match signs.split_once(|sign| sign != ':') {
+            Some((before, rest)) => (before.len(), rest.ends_with(':')),
+            None => (signs.len() / 2, true),
+        };
+        let closes = u32::try_from(before).ok().filter(|closes| *closes < MOST_PASSES);
+        let closes = closes.ok_or_else(|| self.too_often(start))?;
+        Ok(Token::Repeat(RepeatSign { closes, opens: after, endings }))
+    }
+
+    /// The numbers of an ending, `1`, `1,3` or `1-3`; none where there is no number.
+    fn endings(&mut self) -> Result<Vec<u32>, AbcProblem> {
+        let start = self.cursor.at;
+        if !self.cursor.peek().is_some_and(|sign| sign.is_ascii_digit()) {
+            return Ok(Vec::new());
+        }
+        let written =
+            self.cursor.take_while(|sign| sign.is_ascii_digit() || matches!(sign, ',' | '-'));
+        let mut endings = Vec::new();
+        for part in written.split(',').filter(|part| !part.is_empty()) {
+            let (first, last) = part.split_once('-').unwrap_or((part, part));
+            match (first.parse::<u32>(), last.parse::<u32>()) {
+                (Ok(first), Ok(last)) if 1 <= first && first <= last && last <= MOST_PASSES => {
+                    endings.extend(first..=last);
+                }
+                _ => return Err(self.too_often(start)),
+            }
+        }
+        Ok(endings)
+    }
+
+    fn too_often(&self, start: usize) -> AbcProblem {
+        AbcProblem::Times(self.cursor.text[start..self.cursor.at].to_owned())
     }
 
     /// `(3`, `(3:2:4`; a parenthesis with no number is a slur, and nothing.

@@ -32,7 +32,7 @@ pub(super) enum Token<'text> {
     /// A bar line of whatever weight.
     BarLine,
     /// A bar line with a repeat, or the number of an ending.
-    Repeat,
+    Repeat(RepeatSign),
     /// `&`: another voice over the same bar.
     Overlay,
     /// A sign that says how the coming note is played.
@@ -43,6 +43,17 @@ pub(super) enum Token<'text> {
     Field { letter: char, value: &'text str, value_at: usize },
     /// `%%` and what follows.
     Directive(&'text str),
+}
+
+/// `:|`, `|:`, `::`, `|1`, `:|2`, `[1,3`
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(super) struct RepeatSign {
+    /// How often what stands before it is played again.
+    pub(super) closes: u32,
+    /// Whether what follows it is repeated.
+    pub(super) opens: bool,
+    /// In which times what follows it is played.
+    pub(super) endings: Vec<u32>,
 }
 
 /// A note as written.
