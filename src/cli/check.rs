@@ -1,18 +1,17 @@
 //! `countoff check`: a teacher sees a lesson before hearing it.
 
-use std::collections::BTreeSet;
+mod hands;
+
 use std::fmt::Write;
 use std::path::Path;
 
 use serde::Serialize;
 
 use super::args::Check;
-use super::keyboard::Keyboard;
 use super::sources::Sources;
-use super::{Failure, course, output, overrides, render};
-use crate::arrange::{BarKind, TimelineSlot};
-use crate::part::comp::Voicing;
-use crate::plan::{Plan, PlanError, TakePlan};
+use super::{Failure, course, input, output, overrides, render, sounds};
+use crate::part::Instrument;
+use crate::plan::{Plan, PlanError};
 
 #[derive(Serialize)]
 struct Checked {
@@ -34,6 +33,12 @@ struct CheckedChord {
     notes: Vec<String>,
 }
 
+impl From<hands::Chord> for CheckedChord {
+    fn from(chord: hands::Chord) -> CheckedChord {
+        CheckedChord { notes: chord.names(), chord: chord.symbol }
+    }
+}
+
 /// Shows each track's chart with its voicings; of a course, one lesson after the other.
 pub(super) fn run(options: &Check) -> Result<(), Failure> {
     let lessons = course::lessons(&options.lesson)?;
@@ -49,6 +54,7 @@ pub(super) fn run(options: &Check) -> Result<(), Failure> {
 
 fn check(path: &Path, options: &Check) -> Result<(), Failure> {
     let mut at_hand = render::read_lesson(path, &Sources::default())?;
+    instruments(path, &at_hand)?;
     let lesson = &mut at_hand.lesson;
     overrides::keys(lesson, options.key.as_deref())?;
     let only = options.only.as_deref().map(|name| overrides::track_named(lesson, name));
@@ -66,8 +72,9 @@ fn check(path: &Path, options: &Check) -> Result<(), Failure> {
         let tracks = plan.takes.iter().map(|take| CheckedTrack {
             track: lesson.tracks[take.track].name.clone(),
             key: take.key.to_string(),
-            bars: first_chorus(take)
-                .map(|slots| slots.into_iter().map(checked).collect())
+            bars: hands::chords(take)
+                .into_iter()
+                .map(|bar| bar.into_iter().map(CheckedChord::from).collect())
                 .collect(),
         });
         return output::json(&Checked {
@@ -97,7 +104,7 @@ fn check(path: &Path, options: &Check) -> Result<(), Failure> {
         );
         text.push_str(&chart.transpose(take.key).to_string());
         text.push('\n');
-        text.push_str(&voicings(take));
+        text.push_str(&hands::shown(take));
     }
     for warning in warnings() {
         let _ = writeln!(text, "\nnote: {warning}");
@@ -105,58 +112,16 @@ fn check(path: &Path, options: &Check) -> Result<(), Failure> {
     output::text(&text)
 }
 
-/// The slots of each bar of the first chorus, with their voicings.
-fn first_chorus(
-    take: &TakePlan,
-) -> impl Iterator<Item = Vec<(&TimelineSlot, Option<&Voicing>)>> + '_ {
-    let bars = take.notes.timeline.bars.iter().enumerate();
-    bars.filter(|(_, bar)| bar.kind == BarKind::Chorus && bar.chorus == 0).map(|(index, bar)| {
-        let voicing = |slot| take.notes.voicings.as_ref()?.get(index, slot).map(AsRef::as_ref);
-        bar.slots.iter().enumerate().map(|(slot, place)| (place, voicing(slot))).collect()
-    })
-}
-
-fn checked((slot, voicing): (&TimelineSlot, Option<&Voicing>)) -> CheckedChord {
-    CheckedChord { chord: name(slot), notes: voicing.map(note_names).unwrap_or_default() }
-}
-
-fn name(slot: &TimelineSlot) -> String {
-    slot.harmony.as_ref().map_or("N.C.".to_owned(), |harmony| harmony.symbol.to_string())
-}
-
-fn note_names(voicing: &Voicing) -> Vec<String> {
-    voicing
-        .notes
-        .iter()
-        .map(|note| note.spelled().map_or(note.name.to_string(), |pitch| pitch.to_string()))
-        .collect()
-}
-
-/// Every chord with its voicing as note names, and the hand on a keyboard; a chord that comes
-/// again with the same notes is shown once.
-fn voicings(take: &TakePlan) -> String {
-    let mut seen = BTreeSet::new();
-    let mut rows: Vec<(String, String, &Voicing)> = Vec::new();
-    for (slot, voicing) in first_chorus(take).flatten() {
-        let Some(voicing) = voicing else { continue };
-        let row = (name(slot), note_names(voicing).join(" "));
-        if seen.insert(row.clone()) {
-            rows.push((row.0, row.1, voicing));
-        }
+/// Whether the SoundFont, if it is to be had here, has what the lines are played on; the piano is in
+/// every one.
+fn instruments(path: &Path, at_hand: &render::LessonAtHand) -> Result<(), Failure> {
+    let lesson = &at_hand.lesson;
+    if lesson.lines.iter().all(|line| line.instrument == Instrument::PIANO) {
+        return Ok(());
     }
-    let Some(keyboard) = Keyboard::spanning(rows.iter().map(|(_, _, voicing)| *voicing)) else {
-        return String::new();
-    };
-    let chord_width = rows.iter().map(|(chord, _, _)| chord.chars().count()).max().unwrap_or(0);
-    let notes_width = rows.iter().map(|(_, notes, _)| notes.chars().count()).max().unwrap_or(0);
-    let indent = " ".repeat(chord_width + notes_width + 6);
-    let mut text = format!("{indent}{}\n", keyboard.scale());
-    for (chord, notes, voicing) in rows {
-        let _ = writeln!(
-            text,
-            "  {chord:chord_width$}  {notes:notes_width$}  {}",
-            keyboard.hand(voicing)
-        );
-    }
-    text
+    let of_lesson = lesson.soundfont.as_ref().map(|font| at_hand.folder.join(font));
+    let Ok(font) = sounds::open(&sounds::choose(None, of_lesson)) else { return Ok(()) };
+    let text = input::text(path)?;
+    lesson.instruments_are_in(&path.display().to_string(), &text, &font.presets())?;
+    Ok(())
 }

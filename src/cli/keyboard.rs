@@ -4,7 +4,6 @@
 //! and what is played is `L` or `R`, for the hand that plays it. Each C stands under its name.
 
 use crate::part::Hand;
-use crate::part::comp::Voicing;
 
 /// The stretch of the keyboard that some voicings need, in whole octaves from C to B.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,10 +15,9 @@ pub(super) struct Keyboard {
 }
 
 impl Keyboard {
-    /// A stretch that holds all voicings; none where there is no note.
-    pub(super) fn spanning<'a>(voicings: impl Iterator<Item = &'a Voicing>) -> Option<Keyboard> {
-        let pitches: Vec<u8> = voicings.flat_map(|voicing| voicing.pitches()).collect();
-        let (low, high) = (*pitches.iter().min()?, *pitches.iter().max()?);
+    /// A stretch that holds all keys, as MIDI numbers; none where there are none.
+    pub(super) fn spanning(keys: impl Iterator<Item = u8> + Clone) -> Option<Keyboard> {
+        let (low, high) = (keys.clone().min()?, keys.max()?);
         Some(Keyboard { low: low / 12 * 12, high: (high / 12 * 12 + 11).min(127) })
     }
 
@@ -34,11 +32,11 @@ impl Keyboard {
         scale.trim_end().to_owned()
     }
 
-    /// One voicing.
-    pub(super) fn hand(&self, voicing: &Voicing) -> String {
-        let played = |key| voicing.notes.iter().find(|note| note.pitch == key);
+    /// The keys that are played, each with its hand.
+    pub(super) fn hand(&self, keys: &[(u8, Hand)]) -> String {
+        let played = |key| keys.iter().find(|(pitch, _)| *pitch == key);
         (self.low..=self.high)
-            .map(|key| match played(key).map(|note| note.hand) {
+            .map(|key| match played(key).map(|(_, hand)| hand) {
                 Some(Hand::Left) => 'L',
                 Some(Hand::Right) => 'R',
                 None if matches!(key % 12, 1 | 3 | 6 | 8 | 10) => '\'',

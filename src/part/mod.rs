@@ -67,7 +67,7 @@ pub enum Stroke {
 }
 
 /// Which hand plays a note of a keyboard part.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 #[expect(missing_docs, reason = "nothing to add")]
 pub enum Hand {
     Left,

@@ -2,15 +2,61 @@
 
 use std::ops::RangeInclusive;
 
+use crate::lesson::Lesson;
 use crate::lesson::checker::Checker;
-use crate::lesson::file::LineEntry;
-use crate::lesson::places::Step;
+use crate::lesson::file::{LessonFile, LineEntry};
+use crate::lesson::places::{Places, Step};
 use crate::part::{GENERAL_MIDI, Hand, Instrument};
-use crate::problem::nearest;
+use crate::problem::{Problem, Problems, nearest};
+use crate::sound::PresetName;
 use crate::theory::Pitch;
 
 /// A range must hold a line in all keys: an octave.
 const LEAST_RANGE: u8 = 12;
+
+impl Lesson {
+    /// Whether a SoundFont has what the lines of a lesson are played on. `name` is what the user
+    /// calls the lesson, `text` what it says.
+    ///
+    /// # Errors
+    /// The instruments that the SoundFont lacks, each with its place.
+    pub fn instruments_are_in(
+        &self,
+        name: &str,
+        text: &str,
+        presets: &[PresetName],
+    ) -> Result<(), Problems> {
+        let there = |wanted: Instrument| presets.iter().any(|preset| preset.instrument == wanted);
+        if self.lines.iter().all(|line| there(line.instrument)) {
+            return Ok(());
+        }
+        let names: Vec<&str> = presets
+            .iter()
+            .filter(|preset| preset.instrument.bank == 0)
+            .filter_map(|preset| preset.instrument.name())
+            .collect();
+        let places = Places::of(text);
+        let written = toml::from_str::<LessonFile>(text).map(|file| file.line).unwrap_or_default();
+        let mut problems = Vec::new();
+        for (index, entry) in written.iter().enumerate() {
+            let Some(wanted) = &entry.instrument else { continue };
+            if Instrument::named(wanted).is_none_or(there) {
+                continue;
+            }
+            let path = [Step::Key("line"), Step::Entry(index), Step::Key("instrument")];
+            let message = format!("the SoundFont has no {wanted}");
+            let nearest = nearest(wanted, names.iter().copied());
+            let meant =
+                nearest.map_or_else(String::new, |name| format!("did you mean \"{name}\"? "));
+            let help = format!("{meant}it has {}", names.join(", "));
+            problems.push(Problem::new(message, places.value(&path)).help(help));
+        }
+        if problems.is_empty() {
+            return Ok(());
+        }
+        Err(Problems { name: name.to_owned(), text: text.into(), problems })
+    }
+}
 
 impl Checker<'_> {
     pub(super) fn hand(&mut self, entry: &LineEntry, index: usize) -> Hand {
