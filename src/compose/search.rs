@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
 use crate::melody::{Piece, Technique};
-use crate::units::{Meter, Ticks};
+use crate::units::Meter;
 
 use super::cost::{self, Lay};
 use super::grid::{Place, PlaceKind};
@@ -17,6 +17,7 @@ use super::{ComposedNote, Request};
 
 mod accident;
 mod repeats;
+mod trace;
 
 use repeats::Bars;
 
@@ -214,62 +215,6 @@ impl Search<'_> {
 
     fn technique(&self, index: usize) -> Technique {
         self.pieces[self.grid[index].piece].assignment.technique
-    }
-
-    /// Bars that were heard before cost.
-    fn end_bar(&self, ways: &mut [Way], steps: &[Step], bars: &mut Bars, index: usize) {
-        let Some(before) = index.checked_sub(1) else { return };
-        let bar = self.grid[before].bar;
-        for way in ways {
-            let pitches = self.pitches_of_bar(way.step, steps, bar);
-            way.cost += bars.add(&mut way.bars, pitches);
-        }
-    }
-
-    /// The pitches that a way has in a bar, last first.
-    fn pitches_of_bar(&self, step: Option<usize>, steps: &[Step], bar: i64) -> Vec<u8> {
-        let mut pitches = Vec::new();
-        let mut at = step;
-        while let Some(step) = at.map(|step| steps[step]) {
-            let group = &self.candidates[step.place][step.group];
-            let places = step.place..step.place + group.places;
-            if self.grid[places.end - 1].bar < bar {
-                break;
-            }
-            for (number, note) in group.notes.iter().enumerate().rev() {
-                let place = step.place + number.min(group.places - 1);
-                if self.grid[place].bar == bar {
-                    pitches.push(note.pitch);
-                }
-            }
-            at = step.parent;
-        }
-        pitches
-    }
-
-    /// The notes of a way.
-    fn notes(&self, end: Way, steps: &[Step]) -> Vec<ComposedNote> {
-        let mut notes = Vec::new();
-        let mut at = end.step;
-        while let Some(step) = at.map(|step| steps[step]) {
-            let group = &self.candidates[step.place][step.group];
-            let count = i64::try_from(group.notes.len()).unwrap_or(1);
-            let triplet = group.notes.len() > group.places;
-            for (number, note) in group.notes.iter().enumerate().rev() {
-                let place = self.grid[step.place + number.min(group.places - 1)];
-                let (at, length) = if triplet {
-                    let each = Ticks(Ticks::QUARTER.0 / count);
-                    let number = i64::try_from(number).unwrap_or(0);
-                    (self.grid[step.place].at + each * number, each)
-                } else {
-                    (place.at, place.length)
-                };
-                notes.push(ComposedNote { at, length, pitch: note.pitch, role: note.role });
-            }
-            at = step.parent;
-        }
-        notes.reverse();
-        notes
     }
 }
 

@@ -104,6 +104,9 @@ fn natural_order(line: &Line, index: usize, harmony: &Harmony) -> Vec<Role> {
             roles.push(role);
         }
     }
+    if roles.is_empty() {
+        roles.push(tones::outside(harmony, pitch));
+    }
     roles
 }
 

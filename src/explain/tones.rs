@@ -28,6 +28,14 @@ pub(super) fn is_foreign(harmony: &Harmony, pitch: u8) -> bool {
     step(harmony.symbol.root, chord_scale(harmony), pitch).is_none()
 }
 
+/// Its degree above the root, for what nothing else can be said of: b2, b3, b5, b6, b7 and the
+/// natural ones.
+pub(super) fn outside(harmony: &Harmony, pitch: u8) -> Role {
+    let above = (pitch % 12 + 12 - harmony.symbol.root.pitch_class()) % 12;
+    let degree = Scale::CHROMATIC.degree_at(above).unwrap_or(Degree::ROOT);
+    Role::Outside { degree }
+}
+
 /// Steps of the chord's scale, of the scale of its function, of the key's scale where the chord is in
 /// the key, of the key's blues scales, and of a pentatonic that all notes over this chord in this
 /// bar belong to.

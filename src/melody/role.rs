@@ -89,6 +89,11 @@ pub enum Role {
     Link,
     /// A chromatic note between two notes a whole step apart.
     Passing,
+    /// A note outside the chord's scale that is nothing else.
+    Outside {
+        /// Counted from the chord's root.
+        degree: Degree,
+    },
 }
 
 /// Below or above.
@@ -109,7 +114,8 @@ impl Role {
             | Role::ScaleStep { degree, .. }
             | Role::SeventhChord { degree, .. }
             | Role::Cell { degree }
-            | Role::NinthArpeggio { degree } => Some(degree),
+            | Role::NinthArpeggio { degree }
+            | Role::Outside { degree } => Some(degree),
             Role::Neighbour { of, .. } | Role::Enclosure { of, .. } | Role::Approach { of, .. } => {
                 Some(of)
             }
@@ -140,6 +146,7 @@ impl Role {
             Role::NinthArpeggio { .. } => "ninth-arpeggio",
             Role::Link => "link",
             Role::Passing => "passing",
+            Role::Outside { .. } => "outside",
         }
     }
 
@@ -165,7 +172,8 @@ impl Role {
             | Role::Cell { .. }
             | Role::NinthArpeggio { .. }
             | Role::Link
-            | Role::Passing => self,
+            | Role::Passing
+            | Role::Outside { .. } => self,
         }
     }
 }
@@ -202,6 +210,7 @@ impl fmt::Display for Role {
             Role::NinthArpeggio { degree } => write!(f, "{degree} of the arpeggio 3 5 7 9"),
             Role::Link => f.write_str("link"),
             Role::Passing => f.write_str("chromatic passing note"),
+            Role::Outside { degree } => write!(f, "{}, outside the scale", named(degree)),
         }
     }
 }

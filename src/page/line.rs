@@ -129,6 +129,6 @@ fn sign(role: Role) -> String {
             let circled = ['①', '②', '③', '④'].get(usize::from(position).wrapping_sub(1));
             circled.unwrap_or(&'○').to_string()
         }
-        Role::Link | Role::Passing => "–".to_owned(),
+        Role::Link | Role::Passing | Role::Outside { .. } => "–".to_owned(),
     }
 }

@@ -206,3 +206,28 @@ fn a_line_from_musicxml_goes_to_its_range() {
     assert_eq!(said.code, 2);
     assert!(said.stderr.contains("measure 1"), "{}", said.stderr);
 }
+
+#[test]
+fn a_left_hand_of_ones_own_is_drawn_by_check() {
+    let desk = Desk::with_lesson(&lesson("comp = \"my hand\"", HAND));
+    let said = desk.does(&["check", "lesson.toml", "--only", "1"]);
+    for row in ["Dm7    F3 C4", "G7     F3 B3", "Cmaj7  E3 B3"] {
+        assert!(said.stdout.contains(row), "{row}: {}", said.stdout);
+    }
+    let json = desk.does(&["check", "lesson.toml", "--only", "1", "--json"]);
+    let checked: serde_json::Value = serde_json::from_str(&json.stdout).unwrap();
+    assert_eq!(checked["tracks"][0]["bars"][0][0]["notes"], serde_json::json!(["F3", "C4"]));
+}
+
+#[test]
+fn an_instrument_that_the_soundfont_lacks_is_told_before_anything_is_made() {
+    let track = "line = \"up\"";
+    let sitar = ABC.replace("chart =", "instrument = \"Sitar\"\nchart =");
+    let said = Desk::with_lesson(&lesson(track, &sitar)).types(&["check", "lesson.toml"]);
+    assert_eq!(said.code, 2);
+    for told in ["the SoundFont has no Sitar", "\"Sitar\"", "Vibraphone"] {
+        assert!(said.stderr.contains(told), "{told}: {}", said.stderr);
+    }
+    let flute = ABC.replace("chart =", "instrument = \"flute\"\nchart =");
+    Desk::with_lesson(&lesson(track, &flute)).does(&["check", "lesson.toml"]);
+}

@@ -96,3 +96,18 @@ fn lines_are_explained_as_by_hand() {
     assert!(bars >= 40, "{bars} bars");
     assert!(wrong.is_empty(), "{} differ:\n{}", wrong.len(), wrong.join("\n"));
 }
+
+/// A foreign note that a leap leaves is at least named by its degree.
+#[test]
+fn every_note_over_a_chord_has_a_role() {
+    let phrase = Phrase {
+        key: "C".to_owned(),
+        meter: None,
+        chart: "| Cmaj7 | Dm7 |".to_owned(),
+        abc: vec!["C ^F C _A c _d' _B G".to_owned(), "_B ^f _e' =b, ^c g' _a D".to_owned()],
+        roles: Vec::new(),
+    };
+    let explained = phrase.explained(&phrase.form());
+    assert!(explained.iter().all(|note| !note.roles.is_empty()));
+    assert_eq!(explained[3].roles[0].to_string(), "sixth (b6), outside the scale");
+}

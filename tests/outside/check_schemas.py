@@ -15,6 +15,7 @@ import tomllib
 from pathlib import Path
 
 import jsonschema
+import mido
 
 PROJECT = Path(__file__).resolve().parents[2]
 
@@ -27,6 +28,10 @@ name = "cadence"
 key = "Gm"
 A = "| Am7b5 D7b9 | Gm6 |"
 {chart}
+[[line]]
+name = "line"
+chart = "cadence"
+{line}
 [[track]]
 name = "band"
 chart = "cadence"
@@ -102,6 +107,37 @@ LESSON_CASES = [
     ("track", "drumz = 'ride'", False),
 ]
 
+# The same for a line, which has nothing else but its name and chart. `line.mid` lies beside the lesson.
+COMPOSED = "technique = 'enclosures'\n"
+LINE_CASES = [
+    (COMPOSED, True), ("technique = 'enclosure'", False), ("technique = ''", False), ("technique = 3", False),
+    ("technique = { scale-runs = 2, enclosures = 0.5 }", True), ("technique = {}", False),
+    ("technique = { scale-run = 2 }", False), ("technique = { blues = 0 }", False),
+    ("technique = { blues = -1 }", False), ("technique = { blues = 1000 }", True),
+    ("technique = { blues = 1001 }", False), ("technique = { blues = 'much' }", False),
+    ("technique = { blues = { bars = '1' } }", True), ("technique = { blues = { weight = 2 } }", False),
+    ("technique = { blues = { bars = '1-2', weight = 0 } }", False),
+    ("technique = { blues = { bars = 'one' } }", False), ("technique = { blues = { bars = '1', seed = 2 } }", False),
+    (COMPOSED + "seed = 0", True), (COMPOSED + "seed = -1", False), (COMPOSED + "seed = 0.5", False),
+    (COMPOSED + "count = 1", True), (COMPOSED + "count = 99", True), (COMPOSED + "count = 0", False),
+    (COMPOSED + "count = 100", False),
+    (COMPOSED + "bars = '1-2'", True), (COMPOSED + "bars = ' 1 , 2 '", True), (COMPOSED + "bars = 1", False),
+    (COMPOSED + "bars = ''", False), (COMPOSED + "bars = '1-'", False), (COMPOSED + "bars = 'all'", False),
+    (COMPOSED + "breathe = 0", True), (COMPOSED + "breathe = 64", True), (COMPOSED + "breathe = 65", False),
+    (COMPOSED + "breathe = -1", False),
+    (COMPOSED + "displace = 0", True), (COMPOSED + "displace = 3", True), (COMPOSED + "displace = 4", False),
+    (COMPOSED + "displace = -1", False),
+    (COMPOSED + "range = 'C4 C6'", True), (COMPOSED + "range = 'Bb3 F#5'", True), (COMPOSED + "range = 'C4'", False),
+    (COMPOSED + "range = '60 84'", False), (COMPOSED + "range = 'C4-C6'", False),
+    (COMPOSED + "hand = 'right'", True), (COMPOSED + "hand = 'both'", False),
+    (COMPOSED + "instrument = 'Flute'", True), (COMPOSED + "instrument = 74", False),
+    (COMPOSED + "tecnique = 'blues'", False),
+    ("abc = 'c8'", True), ("abc = 'c8'\nhand = 'left'", True), ("abc = 8", False),
+    ("midi = 'line.mid'", True), ("midi = 'line.mid'\npickup = 0", True), ("midi = 'line.mid'\npickup = 16", True),
+    ("midi = 'line.mid'\npickup = 0.5", True), ("midi = 'line.mid'\npickup = 16.5", False),
+    ("midi = 'line.mid'\npickup = -1", False), ("midi = 'line.mid'\npickup = 'one'", False),
+]
+
 # A built-in style, a text in it, what stands there instead, and whether that is right.
 STYLE_CASES = [
     ("comp", "shells", 'level = "beginner"', 'level = "advanced"', True),
@@ -149,6 +185,8 @@ def program_takes(countoff, lesson, styles):
             path.parent.mkdir(parents=True)
             path.write_text(text, encoding="utf-8")
         (folder / "lesson.toml").write_text(lesson, encoding="utf-8")
+        song = mido.MidiFile(tracks=[mido.MidiTrack([mido.Message("note_on", note=60), mido.Message("note_off", note=60, time=480)])])
+        song.save(folder / "line.mid")
         ran = subprocess.run([countoff, "check", folder / "lesson.toml"], capture_output=True, text=True, check=False)
         assert ran.returncode in (0, 2), ran.stderr
         return ran.returncode == 0
@@ -161,7 +199,7 @@ def main(countoff, set_folder):
         jsonschema.Draft7Validator.check_schema(printed)
         schemas[kind] = jsonschema.Draft7Validator(printed)
 
-    files = [("lesson", PROJECT / "renders/evening-class/lesson.toml")]
+    files = [("lesson", path) for path in sorted((PROJECT / "renders/evening-class").glob("*.toml"))]
     files += [("lesson", path) for path in sorted((PROJECT / "src/cli/start").glob("*.toml"))]
     for shelf in ("comp", "bass", "drums"):
         files += [(shelf, path) for path in sorted((PROJECT / "styles" / shelf).glob("*.toml"))]
@@ -176,8 +214,9 @@ def main(countoff, set_folder):
         failed.append("manifest: the schema takes another format, or there are no files")
 
     # The empty case is right; it shows that the others fail for their own sake.
-    for place, line, right in [("top", "", True), *LESSON_CASES]:
-        lesson = LESSON.format(**{"top": "", "chart": "", "track": "", place: line})
+    lines = [("line", line, right) for line, right in LINE_CASES]
+    for place, line, right in [("top", "", True), *LESSON_CASES, *lines]:
+        lesson = LESSON.format(**{"top": "", "chart": "", "track": "", "line": COMPOSED, place: line})
         verdicts = {"schema": is_valid(schemas["lesson"], lesson), "program": program_takes(countoff, lesson, {})}
         failed += [f"{line!r}: the {who} says {said}" for who, said in verdicts.items() if said != right]
 
@@ -185,11 +224,11 @@ def main(countoff, set_folder):
         text = (PROJECT / "styles" / shelf / f"{name}.toml").read_text(encoding="utf-8")
         assert old in text, (name, old)
         text = text.replace(old, new, 1)
-        lesson = LESSON.format(top="styles = 'mine'", chart="", track="")
+        lesson = LESSON.format(top="styles = 'mine'", chart="", track="", line=COMPOSED)
         verdicts = {"schema": is_valid(schemas[shelf], text), "program": program_takes(countoff, lesson, {(shelf, name): text})}
         failed += [f"{shelf} {name}, {new!r}: the {who} says {said}" for who, said in verdicts.items() if said != right]
 
-    print(f"schemas: {len(files) + 1} files pass, {len(LESSON_CASES) + len(STYLE_CASES)} changes judged as the program judges them")
+    print(f"schemas: {len(files) + 1} files pass, {len(LESSON_CASES) + len(LINE_CASES) + len(STYLE_CASES)} changes judged as the program judges them")
     for line in failed:
         print("FAILED", line)
     return 1 if failed else 0

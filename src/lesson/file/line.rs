@@ -32,6 +32,7 @@ pub struct LineEntry {
     #[schemars(range(min = 1, max = 99))]
     pub count: Option<i64>,
     /// The bars that a composed line keeps to, such as `"1-4, 7"`; all where it is left out.
+    #[schemars(regex(pattern = super::BARS))]
     pub bars: Option<String>,
     /// After how many bars a composed line takes a breath, 0 to 64; 0 is never, and 4 where it is
     /// left out.
@@ -53,5 +54,6 @@ pub struct LineEntry {
     pub instrument: Option<String>,
     /// The lowest and the highest note, such as `"C4 C6"`: it is moved by octaves to stay between
     /// them. Where it is left out it stays where it was written, and near to it in other keys.
+    #[schemars(regex(pattern = super::RANGE))]
     pub range: Option<String>,
 }

@@ -22,6 +22,12 @@ pub use track::{BalanceEntry, MixEntry, NamesEntry, PracticeEntry, TrackEntry};
 /// How a key is written: a letter with at most one accidental, and `m` where it is minor.
 const KEY: &str = r"^\s*[A-G](b|#|♭|♯)?\s*(m|-|min|minor|M|maj|major)?\s*$";
 
+/// How bars are written: `1-4, 7`.
+const BARS: &str = r"^\s*[0-9]+\s*(-\s*[0-9]+\s*)?(,\s*[0-9]+\s*(-\s*[0-9]+\s*)?)*$";
+
+/// How a lowest and a highest note are written: `C4 C6`.
+const RANGE: &str = r"^\s*[A-G](b|#|♭|♯)?-?[0-9]+\s+[A-G](b|#|♭|♯)?-?[0-9]+\s*$";
+
 /// A lesson: one file in, a whole set of practice audio out.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]

@@ -54,6 +54,30 @@ impl Checker<'_> {
         }
     }
 
+    /// What a file beside the lesson holds, named by a key of the entry.
+    fn beside<T>(
+        &mut self,
+        index: usize,
+        key: &str,
+        file: &str,
+        read: impl FnOnce(&[u8]) -> Result<T, String>,
+    ) -> Option<T> {
+        let bytes = self.neighbours.read(file).map_err(|error| error.to_string());
+        match bytes.and_then(|bytes| read(&bytes)) {
+            Ok(found) => Some(found),
+            Err(error) => {
+                let path = [Step::Key("line"), Step::Entry(index), Step::Key(key)];
+                let help = match key {
+                    "midi" => "it must be a MIDI file",
+                    _ => "it must be MusicXML, over the chart's bars",
+                };
+                let help = format!("the path counts from the lesson's folder; {help}");
+                self.say(format!("{file}: {error}"), &path, help);
+                None
+            }
+        }
+    }
+
     fn musicxml(
         &mut self,
         entry: &LineEntry,
@@ -62,25 +86,11 @@ impl Checker<'_> {
         chart: &Chart,
     ) -> Option<Source> {
         self.no_pickup(entry, index);
-        let read = self.neighbours.read(file).map_err(|error| error.to_string());
-        let sheet =
-            read.and_then(|bytes| musicxml::read(&bytes).map_err(|error| error.to_string()));
-        let melody = sheet
-            .and_then(|sheet| sheet.melody(chart.meter).map_err(|error| error.to_string()))
-            .and_then(|melody| match melody.notes.is_empty() {
-                true => Err("there are no notes".to_owned()),
-                false => Ok(melody),
-            });
-        let melody = match melody {
-            Ok(melody) => melody,
-            Err(error) => {
-                let path = [Step::Key("line"), Step::Entry(index), Step::Key("musicxml")];
-                let help = "the path counts from the lesson's folder; it must be MusicXML, over \
-                            the chart's bars";
-                self.say(format!("{file}: {error}"), &path, help);
-                return None;
-            }
-        };
+        let melody = self.beside(index, "musicxml", file, |bytes| {
+            let sheet = musicxml::read(bytes).map_err(|error| error.to_string())?;
+            let melody = sheet.melody(chart.meter).map_err(|error| error.to_string())?;
+            if melody.notes.is_empty() { Err("there are no notes".to_owned()) } else { Ok(melody) }
+        })?;
         let told = melody.warnings.iter().map(|told| format!("the line {}, {told}", entry.name));
         self.warnings.extend(told);
         let notes = melody.notes.iter().map(|note| LineNote {
@@ -138,16 +148,9 @@ impl Checker<'_> {
             self.say(message, &at("pickup"), "use 0 to 16");
             return None;
         }
-        let read = self.neighbours.read(file).map_err(|error| error.to_string());
-        let song = read.and_then(|bytes| smf::read(&bytes).map_err(|error| error.to_string()));
-        let song = match song {
-            Ok(song) => song,
-            Err(error) => {
-                let help = "the path counts from the lesson's folder; it must be a MIDI file";
-                self.say(format!("{file}: {error}"), &at("midi"), help);
-                return None;
-            }
-        };
+        let song = self.beside(index, "midi", file, |bytes| {
+            smf::read(bytes).map_err(|error| error.to_string())
+        })?;
         #[expect(clippy::cast_possible_truncation, reason = "at most 16 beats")]
         #[expect(clippy::cast_precision_loss, reason = "a beat is below 2,000 ticks")]
         let before = Ticks((pickup * chart.meter.beat().0 as f64).round() as i64);
