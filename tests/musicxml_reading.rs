@@ -375,3 +375,16 @@ fn what_is_no_line_is_told_with_its_measure() {
     let waltz = PART.replace("<beats>4</beats>", "<beats>3</beats>");
     assert!(told(&waltz).starts_with("measure 0: the meter is 3/4"));
 }
+
+#[test]
+fn parts_that_are_not_read_are_told() {
+    let told = |text: &str| {
+        let sheet = read(text.as_bytes()).unwrap();
+        sheet.melody(Meter::FourFour).unwrap().warnings
+    };
+    let one = told(PART);
+    let second = r#"<part id="P2"><measure number="1"/></part></score-partwise>"#;
+    let two = told(&PART.replace("</score-partwise>", second));
+    assert!(!one.iter().any(|told| told.contains("part of the score")), "{one:?}");
+    assert!(two.iter().any(|told| told.starts_with("only one part of the score")), "{two:?}");
+}

@@ -109,5 +109,4 @@ fn every_note_over_a_chord_has_a_role() {
     };
     let explained = phrase.explained(&phrase.form());
     assert!(explained.iter().all(|note| !note.roles.is_empty()));
-    assert_eq!(explained[1].roles[0].to_string(), "fifth (b5), outside the scale");
 }

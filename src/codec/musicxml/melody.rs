@@ -76,6 +76,10 @@ impl LeadSheet {
         let all = self.measures.iter().flat_map(|measure| &measure.notes);
         let voice = all.filter(|note| note.pitch.is_some()).map(|note| note.voice).min();
         let mut melody = Melody::default();
+        if self.other_parts > 0 {
+            let told = "only one part of the score is read: the first, or the first with chords";
+            melody.warnings.push(told.to_owned());
+        }
         let mut open: Vec<OpenTie> = Vec::new();
         let mut transpose = None;
         let mut start = Ticks::ZERO;

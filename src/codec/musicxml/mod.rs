@@ -26,6 +26,8 @@ pub struct LeadSheet {
     pub measures: Vec<Measure>,
     /// What was left out, with its measure: jumps such as D.S., chords without a root.
     pub warnings: Vec<String>,
+    /// How many parts the score has beside this one.
+    pub other_parts: usize,
 }
 
 /// One measure.

@@ -38,7 +38,8 @@ pub fn read(bytes: &[u8]) -> Result<LeadSheet, MusicXmlError> {
     let part = children(score, "part").find(with_chords).or_else(|| child(score, "part"));
     let part = part.ok_or(MusicXmlError::Empty)?;
 
-    let mut sheet = LeadSheet { title: title(score), ..LeadSheet::default() };
+    let other_parts = children(score, "part").count() - 1;
+    let mut sheet = LeadSheet { title: title(score), other_parts, ..LeadSheet::default() };
     let mut cursor = Cursor::default();
     for node in children(part, "measure") {
         let number = node.attribute("number").unwrap_or("?").to_owned();
