@@ -1,4 +1,4 @@
-//! How cost grows with the work: bars from 10 to 10,000, tracks from 1 to 1,000.
+//! How cost grows with the work: bars from 10 to 100,000, tracks from 1 to 1,000.
 //!
 //!     cargo bench --bench growth
 //!
@@ -74,7 +74,7 @@ fn table(work: &str, sizes: &[usize], mut run: impl FnMut(usize) -> f64) {
     let mut points = Vec::new();
     for size in sizes {
         let seconds = run(*size);
-        let _ = write!(row, " {size}: {:.4} s |", seconds);
+        let _ = write!(row, " {size}: {:.5} s |", seconds);
 
         points.push((*size as f64, seconds));
     }
@@ -83,8 +83,8 @@ fn table(work: &str, sizes: &[usize], mut run: impl FnMut(usize) -> f64) {
 
 fn main() {
     let library = Library::built_in();
-    // A chart may have 1,024 bars; longer takes are choruses of a hundred.
-    let bars = [100, 1_000, 10_000];
+    // A chart may have 1,024 bars, and be played 999 times.
+    let bars = [100, 1_000, 10_000, 100_000];
     let players = [
         ("comp", "comp = \"rootless\""),
         ("bass", "bass = \"walking\""),
@@ -96,11 +96,12 @@ fn main() {
     });
     for (name, player) in players {
         table(&format!("{name} planned, by bars"), &bars, |bars| {
+            let once = bars.min(1_000);
             let lesson = lesson(&format!(
                 "{HEAD}{}{}choruses = {}\n",
-                chart(100),
+                chart(once),
                 track(1, player),
-                bars / 100
+                bars / once
             ));
             seconds(|| Plan::of(&lesson, &library, |_| true).unwrap())
         });
