@@ -4,6 +4,8 @@
 //! apart needs one room only. A take with a single mix has one bus; one with "band", "without
 //! bass" and "without comp" has three.
 
+use rayon::prelude::*;
+
 use super::desk::Desk;
 use super::error::MixError;
 use super::pan::Matrix;
@@ -32,35 +34,45 @@ struct Strip {
     stem: Box<dyn StemSource>,
     place: Matrix,
     send: Option<Matrix>,
+    dry: Block,
+}
+
+impl Strip {
+    fn advance(&mut self) -> Result<(), MixError> {
+        let Strip { part, stem, dry, .. } = self;
+        dry.clear();
+        stem.add_block(&mut dry.left, &mut dry.right)
+            .map_err(|message| MixError::Stem { part: *part, message })
+    }
 }
 
 /// A group of stems with their room.
 pub(super) struct Bus {
     strips: Vec<Strip>,
     room: Option<Box<dyn RoomSource>>,
-    dry: Block,
     send: Block,
 }
 
 impl Bus {
-    /// Makes the next block, dry and wet together.
+    /// Makes the next block, dry and wet together; spread over threads, its stems at the same time.
     ///
     /// # Errors
     /// Where a note has no sound.
-    pub(super) fn advance(&mut self, block: &mut Block) -> Result<(), MixError> {
+    pub(super) fn advance(&mut self, block: &mut Block, spread: bool) -> Result<(), MixError> {
+        if spread {
+            let made: Vec<_> = self.strips.par_iter_mut().map(Strip::advance).collect();
+            made.into_iter().collect::<Result<(), MixError>>()?;
+        } else {
+            self.strips.iter_mut().try_for_each(Strip::advance)?;
+        }
         block.clear();
         block.left.resize(BLOCK, 0.0);
         block.right.resize(BLOCK, 0.0);
         self.send.clear();
-        for strip in &mut self.strips {
-            self.dry.clear();
-            strip
-                .stem
-                .add_block(&mut self.dry.left, &mut self.dry.right)
-                .map_err(|message| MixError::Stem { part: strip.part, message })?;
-            strip.place.add(self.dry.channels(), &mut block.left, &mut block.right);
-            if let Some(send) = &strip.send {
-                send.add(self.dry.channels(), &mut self.send.left, &mut self.send.right);
+        for Strip { place, send, dry, .. } in &self.strips {
+            place.add(dry.channels(), &mut block.left, &mut block.right);
+            if let Some(send) = send {
+                send.add(dry.channels(), &mut self.send.left, &mut self.send.right);
             }
         }
         if let Some(room) = &mut self.room {
@@ -198,10 +210,10 @@ fn bus(
         let channel = desk.channel(part.part);
         let place = Matrix::new(channel.gain.gain(), channel.pan);
         let send = channel.room.map(|room| place.scaled(room.gain()));
-        strips.push(Strip { part: part.part, stem, place, send });
+        strips.push(Strip { part: part.part, stem, place, send, dry: Block::silent() });
     }
     let room = strips.iter().any(|strip| strip.send.is_some()).then(|| studio.room());
-    Ok(Bus { strips, room, dry: Block::silent(), send: Block::silent() })
+    Ok(Bus { strips, room, send: Block::silent() })
 }
 
 fn kind(part: Part) -> BusKind {

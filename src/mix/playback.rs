@@ -36,7 +36,7 @@ pub(super) fn play(
     if !spread {
         while goes_on(listeners, position) {
             for (bus, block) in buses.iter_mut().zip(&mut now) {
-                bus.advance(block)?;
+                bus.advance(block, false)?;
             }
             for listener in &mut *listeners {
                 listener.hear(&now, position)?;
@@ -87,7 +87,7 @@ pub(super) fn replay(
 /// Of several errors that of the first bus is told, whichever came first.
 fn make(buses: &mut [Bus], blocks: &mut [Block]) -> Result<(), MixError> {
     let made: Vec<Result<(), MixError>> =
-        buses.par_iter_mut().zip(blocks).map(|(bus, block)| bus.advance(block)).collect();
+        buses.par_iter_mut().zip(blocks).map(|(bus, block)| bus.advance(block, true)).collect();
     made.into_iter().collect()
 }
 
