@@ -12,7 +12,7 @@ use super::note::NoteWave;
 pub struct StoreBudget(pub usize);
 
 impl Default for StoreBudget {
-    /// 192 MiB: some five hundred piano notes of one second.
+    /// 192 MiB: about a thousand piano notes of one second.
     fn default() -> StoreBudget {
         StoreBudget(192 << 20)
     }
