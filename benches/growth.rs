@@ -83,7 +83,7 @@ fn table(work: &str, sizes: &[usize], mut run: impl FnMut(usize) -> f64) {
 
 fn main() {
     let library = Library::built_in();
-    // A chart may have 1,024 bars, and be played 999 times.
+    // A take may have 20,000 bars; more of them are more takes.
     let bars = [100, 1_000, 10_000, 100_000];
     let players = [
         ("comp", "comp = \"rootless\""),
@@ -96,13 +96,10 @@ fn main() {
     });
     for (name, player) in players {
         table(&format!("{name} planned, by bars"), &bars, |bars| {
-            let once = bars.min(1_000);
-            let lesson = lesson(&format!(
-                "{HEAD}{}{}choruses = {}\n",
-                chart(once),
-                track(1, player),
-                bars / once
-            ));
+            let (once, takes) = (bars.min(1_000), bars.div_ceil(10_000));
+            let choruses = format!("choruses = {}\n", bars / takes / once);
+            let tracks = (1..=takes).map(|number| track(number, player) + &choruses);
+            let lesson = lesson(&format!("{HEAD}{}{}", chart(once), tracks.collect::<String>()));
             seconds(|| Plan::of(&lesson, &library, |_| true).unwrap())
         });
     }
