@@ -13,7 +13,7 @@ pub use files::SoundPlan;
 pub use notes::{NotesKind, NotesPlan};
 pub use players::Players;
 pub use share::share;
-pub use take::{TakeNotes, take_notes};
+pub use take::{LEAD_IN, TakeNotes, take_notes};
 
 use rayon::prelude::*;
 

@@ -39,9 +39,14 @@ pub struct TakeNotes {
 /// largest deviation, in frames a second.
 const EARLY: u64 = 50;
 
+/// Silence before the music of a file that leaves out the count-in, as a share of a second: as long
+/// as the window of BS.1770, so that the file measures as loud as the whole take. Less than that
+/// would weigh its first stroke once, where a stroke after silence is weighed four times.
+pub const LEAD_IN: (u64, u64) = (2, 5);
+
 impl TakeNotes {
-    /// Where a file without the count-in begins, in frames from tick 0: with the first bar, or with
-    /// what sounds before it.
+    /// Where a file without the count-in begins, in frames from tick 0: [`LEAD_IN`] before the first
+    /// bar, or before what sounds ahead of it.
     pub(super) fn music_begins(&self, rate: SampleRate) -> Frames {
         if self.timeline.loops {
             return Frames::ZERO;
@@ -52,14 +57,15 @@ impl TakeNotes {
         let parts = self.performance.parts.iter().filter(is_music);
         let first = parts.flat_map(|part| &part.notes).map(|note| tempo.frame(note.on, rate)).min();
         let early = u64::from(rate.hz()) / EARLY;
-        first.filter(|first| first.0 + early < form.0).unwrap_or(form)
+        let music = first.filter(|first| first.0 + early < form.0).unwrap_or(form);
+        Frames(music.0.saturating_sub(u64::from(rate.hz()) * LEAD_IN.0 / LEAD_IN.1))
     }
 }
 
 /// Makes the notes of one take.
 ///
-/// A count-in is laid out where any of the track's mixes has one. Click and count-in are always part of it, whether a mix has them or not: so that all mixes of
-/// a take are one performance.
+/// A count-in is laid out where any of the track's mixes has one. Click and count-in are always part
+/// of the performance, whether a mix has them or not: so that all mixes of a take are one performance.
 ///
 /// # Errors
 /// The practice shape cannot be arranged.

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use countoff::deliver::{Manifest, SoundEntry};
+use countoff::plan::LEAD_IN;
 use countoff::render::{LEADING_SILENCE, MANIFEST};
 use tempfile::TempDir;
 
@@ -82,7 +83,8 @@ fn it_begins_with_the_first_bar_or_with_the_pickup() {
     for (pickup, ahead) in [("", 0.0), ("FG | ", beat)] {
         let made = Made::of(&lesson(pickup, mixes));
         let begins = made.sound(NO_COUNT_IN).begins;
-        let into = (made.first_bar() - begins - LEADING_SILENCE.0) as f64;
+        let lead_in = 44_100 * LEAD_IN.0 / LEAD_IN.1;
+        let into = (made.first_bar() - begins - lead_in - LEADING_SILENCE.0) as f64;
         // A line's notes fall a little late, and every note some milliseconds off.
         assert!((ahead - into).abs() < 0.08 * 44_100.0, "{pickup}: bar 1 is {into} frames in");
         assert!(!pickup.is_empty() || into.abs() < 1.0, "{into}");

@@ -47,7 +47,9 @@ static FILES: LazyLock<Vec<(SoundPlan, Vec<f64>)>> = LazyLock::new(|| {
         assert_eq!((reader.spec().bits_per_sample, reader.spec().sample_rate), (24, 44_100));
         let full_scale = f64::from(1 << 23);
         let samples = reader.samples::<i32>().map(|sample| f64::from(sample.unwrap()) / full_scale);
-        (sound.clone(), samples.collect())
+        // In step with the take, where a file begins later than it.
+        let before = usize::try_from(2 * sound.begins.0).unwrap();
+        (sound.clone(), std::iter::repeat_n(0.0, before).chain(samples).collect())
     };
     plan.takes[0].sounds.iter().map(read).collect()
 });
