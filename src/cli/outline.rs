@@ -10,7 +10,7 @@ use super::Failure;
 use super::making::Order;
 use crate::page::PAGE;
 use crate::part::Instrument;
-use crate::plan::{Plan, PlanError, SoundPlan, share};
+use crate::plan::{NotesPlan, Plan, PlanError, SoundPlan, share};
 use crate::render::Work;
 use crate::units::{Frames, SampleRate};
 
@@ -104,7 +104,9 @@ impl Outline {
         // Sounds are not compressed in it.
         let sounds = takes.iter().flat_map(|take| &take.sounds).map(|(_, bytes)| bytes).sum();
         let archive = plan.archive.iter().map(|path| (path.clone(), sounds));
-        let sheets = plan.notes.iter().map(|sheet| (sheet.path.clone(), 0));
+        let of_sheet =
+            |sheet: &NotesPlan| [sheet.path.clone()].into_iter().chain(sheet.engraving());
+        let sheets = plan.notes.iter().flat_map(of_sheet).map(|path| (path, 0));
         Ok(Outline {
             warnings: plan.warnings.clone(),
             instruments: plan.instruments(),

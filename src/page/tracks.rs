@@ -45,6 +45,9 @@ pub(super) struct TakeData {
     pub(super) sounds: Vec<SoundData>,
     /// Its other files: MIDI, notes.
     pub(super) files: Vec<String>,
+    /// The picture of what the hands play, where it was engraved.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    sheet: Option<String>,
 }
 
 /// A sound file.
@@ -77,7 +80,10 @@ pub(super) fn tracks(
     for (index, track) in lesson.tracks.iter().enumerate() {
         let planned = plan.takes.iter().filter(|take| take.track == index);
         let takes: Vec<TakeData> = planned
-            .filter_map(|take| take_data(lesson, track, take, manifest, scores, roles))
+            .filter_map(|take| {
+                let data = take_data(lesson, track, take, manifest, scores, roles)?;
+                Some(TakeData { sheet: sheet(plan, take, manifest), ..data })
+            })
             .collect();
         if !takes.is_empty() {
             tracks.push(TrackData {
@@ -135,7 +141,14 @@ fn take_data(
         loops: timeline.loops,
         sounds,
         files,
+        sheet: None,
     })
+}
+
+/// The engraved sheet of what the hands play in a take, where there is one.
+fn sheet(plan: &Plan, take: &TakePlan, manifest: &Manifest) -> Option<String> {
+    let path = plan.notes.iter().find(|sheet| sheet.is_of(take))?.engraving()?;
+    manifest.files.contains_key(&path).then_some(path)
 }
 
 fn sound_data(sound: &SoundPlan, manifest: &Manifest) -> Option<SoundData> {

@@ -55,6 +55,22 @@ pub enum NotesKind {
 }
 
 impl NotesPlan {
+    /// The path of the sheet as a picture, where the program was built to engrave.
+    #[must_use]
+    pub fn engraving(&self) -> Option<String> {
+        let stem = self.path.strip_suffix(EXTENSION).filter(|_| cfg!(feature = "engraving"))?;
+        Some(format!("{stem}svg"))
+    }
+
+    /// Whether it is what the hands play in a take.
+    #[must_use]
+    pub fn is_of(&self, take: &TakePlan) -> bool {
+        let keys = keys(take);
+        let key = keys.first().copied().filter(|_| keys.len() == 1);
+        matches!(self.kind, NotesKind::Hands { track, .. } if track == take.track)
+            && self.key == key
+    }
+
     /// The sheet's score.
     ///
     /// # Errors

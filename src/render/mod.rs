@@ -3,6 +3,8 @@
 mod archive;
 mod course;
 mod course_page;
+#[cfg(feature = "engraving")]
+mod engraving;
 mod files;
 mod known;
 mod notes;

@@ -23,5 +23,13 @@ fn write(
         sheet.score(render.lesson, &plan.takes).map_err(|error| failed(error.to_string()))?;
     let bytes = musicxml::write(&score).map_err(|error| failed(error.to_string()))?;
     SmallFile { path, purpose: "notes", bytes: &bytes, take: None, parts: Vec::new() }
-        .put(record, render.progress)
+        .put(record, render.progress)?;
+    #[cfg(feature = "engraving")]
+    if let Some(path) = &sheet.engraving() {
+        let picture = super::engraving::svg(&bytes).map_err(failed)?;
+        let bytes = picture.as_bytes();
+        SmallFile { path, purpose: "engraving", bytes, take: None, parts: Vec::new() }
+            .put(record, render.progress)?;
+    }
+    Ok(())
 }

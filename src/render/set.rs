@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::deliver::{Folder, FolderLock};
 use crate::page::PAGE;
-use crate::plan::{Plan, TakePlan};
+use crate::plan::{NotesPlan, Plan, TakePlan};
 
 use super::archive;
 use super::known::{Known, Names};
@@ -49,8 +49,9 @@ impl<'a> OpenSet<'a> {
             None => folder.clean()?,
         }
         let takes = render.takes.iter().filter_map(|take| plan.takes.get(*take));
-        let of_set = plan.notes.iter().map(|sheet| &sheet.path).chain(&plan.archive);
-        let of_set = of_set.filter(|_| shard.is_none());
+        let engravings: Vec<String> = plan.notes.iter().filter_map(NotesPlan::engraving).collect();
+        let sheets = plan.notes.iter().map(|sheet| &sheet.path).chain(&engravings);
+        let of_set = sheets.chain(&plan.archive).filter(|_| shard.is_none());
         let page = shard.is_none().then(|| PAGE.to_owned());
         let planned = takes.flat_map(TakePlan::paths).chain(of_set).cloned().chain(page).collect();
         let record = Record::begin(folder, known, &render.lesson.title, planned, shard)?;

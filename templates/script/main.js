@@ -40,6 +40,8 @@ class Stand {
     this.downloads = make("p", { class: "downloads" });
     this.hands = make("section", { class: "hands", "aria-label": "The hand" }, this.now.root, this.next.root);
     this.notesPart = make("section", { class: "notes-part" }, make("h3", {}, "Notes"), this.notes.root);
+    this.picture = make("img", { alt: "The notes of both hands, engraved; the same notes are told bar by bar below" });
+    this.sheet = make("details", { class: "sheet" }, make("summary", {}, "Sheet"), this.picture);
     this.keys = new Keys(this.keyTable());
     this.root.append(
       make("div", { class: "heading" }, this.title, this.about),
@@ -48,6 +50,7 @@ class Stand {
       this.chorusLine,
       this.chart.root,
       this.hands,
+      this.sheet,
       this.notesPart,
       this.keys.root,
     );
@@ -107,6 +110,8 @@ class Stand {
     this.strokes = strokesOf(score);
     this.hands.hidden = this.strokes.length === 0;
     this.notesPart.hidden = !stretch;
+    this.sheet.hidden = !take.sheet;
+    if (take.sheet) this.picture.setAttribute("src", take.sheet);
     if (this.strokes.length) {
       this.now.lay(stretch);
       this.next.lay(stretch);

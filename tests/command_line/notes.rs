@@ -60,3 +60,33 @@ fn readers_get_lead_sheets_of_their_own_or_nobody_gets_any() {
     );
     assert_eq!(notes("[]"), Vec::<String>::new());
 }
+
+/// With the feature `engraving`: a picture beside every sheet, on the page for the hands' own, and
+/// the same at a second run.
+#[cfg(feature = "engraving")]
+#[test]
+fn sheets_are_engraved_and_shown_on_the_page() {
+    let desk = Desk::with_lesson(&lesson("[\"concert\"]"));
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    let read = |path: &str| std::fs::read_to_string(desk.path("lesson").join(path)).unwrap();
+    let pictures: Vec<String> =
+        desk.files("lesson").into_iter().filter(|path| path.ends_with(".svg")).collect();
+    assert_eq!(
+        pictures,
+        sheets(&desk).iter().map(|path| path.replace("musicxml", "svg")).collect::<Vec<_>>()
+    );
+    for path in &pictures {
+        let text = read(path);
+        let picture = roxmltree::Document::parse(&text).unwrap();
+        let is_note =
+            |class: &str| class.split(' ').any(|class| class == "note" || class == "harm");
+        let drawn =
+            picture.descendants().filter(|node| node.attribute("class").is_some_and(is_note));
+        assert!(drawn.count() > 2, "{path}");
+    }
+    assert!(read("index.html").contains("\"sheet\":\"notes/01-left-hand_g-minor.svg\""));
+    let before = read(&pictures[0]);
+    std::fs::remove_file(desk.path("lesson").join(&pictures[0])).unwrap();
+    desk.does(&["render", "lesson.toml", "--quiet"]);
+    assert_eq!(read(&pictures[0]), before);
+}
