@@ -11,6 +11,7 @@ mod left_hand;
 mod own_style;
 mod practice;
 mod rhythms;
+mod under_lines;
 
 use std::num::NonZeroU32;
 

@@ -1,8 +1,12 @@
 //! Rules of the techniques that go in groups.
 
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::compose::{Request, compose};
 use crate::melody::{Material, Role, Technique, layout};
 use crate::units::Ticks;
 
+use super::charts::form;
 use super::observed::{Note, Observed, published};
 use super::over_many_charts;
 
@@ -95,6 +99,31 @@ fn key_sevenths_are_the_keys_seventh_chords_linked_by_steps() {
         }
         wrong
     });
+}
+
+/// The diatonic sevenths of C are Cmaj7 Dm7 Em7 Fmaj7 G7 Am7 Bm7b5 (common practice).
+#[test]
+fn the_seventh_chords_of_c() {
+    let form = form("| Cmaj7 | Dm7 | Em7 | Fmaj7 | G7 | Am7 | Bm7b5 | Cmaj7 |", "C");
+    let mut heard: BTreeMap<String, BTreeSet<u8>> = BTreeMap::new();
+    for seed in 0..60 {
+        for note in compose(&form, &Request::of(Technique::KeySevenths, seed)).notes {
+            if let Role::SeventhChord { root, .. } = note.role {
+                heard.entry(root.to_string()).or_default().insert(note.pitch % 12);
+            }
+        }
+    }
+    let sevenths = [
+        ("A", [9, 0, 4, 7]),
+        ("B", [11, 2, 5, 9]),
+        ("C", [0, 4, 7, 11]),
+        ("D", [2, 5, 9, 0]),
+        ("E", [4, 7, 11, 2]),
+        ("F", [5, 9, 0, 4]),
+        ("G", [7, 11, 2, 5]),
+    ];
+    let expected = sevenths.map(|(root, tones)| (root.to_owned(), BTreeSet::from(tones)));
+    assert_eq!(heard, BTreeMap::from(expected));
 }
 
 #[test]

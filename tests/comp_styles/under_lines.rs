@@ -1,0 +1,68 @@
+//! The left hand under composed lines.
+
+use countoff::lesson::{Lesson, Neighbours};
+use countoff::melody::Technique;
+use countoff::part::Part;
+use countoff::plan::Plan;
+use countoff::style::Library;
+
+/// No files lie beside these lessons.
+struct Nothing;
+
+impl Neighbours for Nothing {
+    fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
+        Err(std::io::ErrorKind::NotFound.into())
+    }
+}
+
+/// In every bar below its lowest note, unless the player says that no voicing keeps all rules.
+#[test]
+fn the_hand_stays_clear_of_lines_in_every_technique() {
+    let library = Library::built_in();
+    let (mut bars, mut given_up) = (0, 0);
+    for technique in Technique::ALL {
+        for (seed, style) in ["shells", "guide-tones", "rootless"].into_iter().enumerate() {
+            let text = format!(
+                r#"
+                format = 1
+                title = "Under a line"
+                tempos = [120]
+                [[chart]]
+                name = "c"
+                key = "Gm"
+                A = "| Am7b5 | D7b9 | Gm6 | Cm7 F7 | Bbmaj7 | Ebmaj7 | Am7b5 D7 | Gm6 |"
+                [[line]]
+                name = "l"
+                chart = "c"
+                technique = "{technique}"
+                seed = {seed}
+                [[track]]
+                name = "t"
+                chart = "c"
+                line = "l"
+                comp = "{style}"
+                "#
+            );
+            let lesson = Lesson::read("lesson.toml", &text, &Nothing, &library);
+            let lesson = lesson.unwrap_or_else(|problems| panic!("{:?}", problems.problems));
+            let take = Plan::of(&lesson, &library, |_| true).unwrap().takes.remove(0).notes;
+            let warnings = &take.voicings.as_ref().unwrap().warnings;
+            let notes = |part| take.hands.iter().find(|hand| hand.part == part).unwrap();
+            for bar in &take.timeline.bars {
+                let inside = |part| {
+                    let notes = notes(part).notes.iter();
+                    notes.filter(|note| note.at >= bar.start && note.at < bar.end())
+                };
+                let top = inside(Part::Comp).map(|note| note.pitch).max();
+                let low = inside(Part::Line).map(|note| note.pitch).min();
+                let (Some(top), Some(low)) = (top, low) else { continue };
+                bars += 1;
+                if top >= low {
+                    given_up += 1;
+                    assert!(!warnings.is_empty(), "{technique}, {style}: {top} under {low}");
+                }
+            }
+        }
+    }
+    assert!(bars > 300 && given_up * 20 < bars, "{given_up} of {bars} bars");
+}
