@@ -72,7 +72,7 @@ pub(super) fn survey(
     let wanted: Vec<MixSpec> = chosen.iter().map(|(_, spec)| spec.clone()).chain(alone).collect();
     // Where the mixes need no other buses than the survey, what it hears is kept for them.
     let (few, all) = (groups(take, &wanted), groups(take, &[&wanted, mixes].concat()));
-    let mut recording = (few.len() == all.len()).then(|| Recording::new(all.clone(), wanted.len()));
+    let mut recording = (few.len() == all.len()).then(|| Recording::new(all, wanted.len()));
     let mut buses = buses(take, studio, &few, &settings.desk)?;
 
     let mut gauges =

@@ -80,10 +80,7 @@ pub(super) fn tracks(
     for (index, track) in lesson.tracks.iter().enumerate() {
         let planned = plan.takes.iter().filter(|take| take.track == index);
         let takes: Vec<TakeData> = planned
-            .filter_map(|take| {
-                let data = take_data(lesson, track, take, manifest, scores, roles)?;
-                Some(TakeData { sheet: sheet(plan, take, manifest), ..data })
-            })
+            .filter_map(|take| take_data(lesson, plan, track, take, manifest, scores, roles))
             .collect();
         if !takes.is_empty() {
             tracks.push(TrackData {
@@ -100,6 +97,7 @@ pub(super) fn tracks(
 
 fn take_data(
     lesson: &Lesson,
+    plan: &Plan,
     track: &Track,
     take: &TakePlan,
     manifest: &Manifest,
@@ -141,7 +139,7 @@ fn take_data(
         loops: timeline.loops,
         sounds,
         files,
-        sheet: None,
+        sheet: sheet(plan, take, manifest),
     })
 }
 

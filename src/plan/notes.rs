@@ -65,10 +65,8 @@ impl NotesPlan {
     /// Whether it is what the hands play in a take.
     #[must_use]
     pub fn is_of(&self, take: &TakePlan) -> bool {
-        let keys = keys(take);
-        let key = keys.first().copied().filter(|_| keys.len() == 1);
         matches!(self.kind, NotesKind::Hands { track, .. } if track == take.track)
-            && self.key == key
+            && self.key == only_key(take)
     }
 
     /// The sheet's score.
@@ -134,8 +132,7 @@ fn hands_sheet(lesson: &Lesson, index: usize, take: &TakePlan) -> Option<NotesPl
         return None;
     }
     let track = lesson.tracks.get(take.track)?;
-    let keys = keys(take);
-    let key = keys.first().copied().filter(|_| keys.len() == 1);
+    let key = only_key(take);
     let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
     let name = FileName {
         track: count(track.number),
@@ -193,6 +190,14 @@ fn keys(take: &TakePlan) -> Vec<Key> {
         }
     }
     keys
+}
+
+/// The key of a take that stays in one.
+fn only_key(take: &TakePlan) -> Option<Key> {
+    match keys(take)[..] {
+        [key] => Some(key),
+        _ => None,
+    }
 }
 
 /// A name in plain words, with a number where an earlier one has the same.
