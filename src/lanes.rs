@@ -20,6 +20,21 @@ pub(crate) fn widest<Work: Lanes>(work: Work) -> Work::Output {
     pulp::Arch::new().dispatch(Dispatched(work))
 }
 
+/// The largest absolute value; not-a-numbers are passed over. Eight at a time, since one maximum
+/// would wait for the other.
+#[inline(always)]
+pub(crate) fn largest(samples: &[f32]) -> f32 {
+    let higher = |peak: f32, value: f32| if value > peak { value } else { peak };
+    let (eights, rest) = samples.as_chunks::<8>();
+    let mut peaks = [0.0_f32; 8];
+    for eight in eights {
+        for (peak, sample) in peaks.iter_mut().zip(eight) {
+            *peak = higher(*peak, sample.abs());
+        }
+    }
+    peaks.into_iter().chain(rest.iter().map(|sample| sample.abs())).fold(0.0, higher)
+}
+
 struct Dispatched<Work>(Work);
 
 impl<Work: Lanes> pulp::NullaryFnOnce for Dispatched<Work> {

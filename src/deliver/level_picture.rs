@@ -1,5 +1,7 @@
 //! How loud a file is over time, small enough to be kept in a list of files.
 
+use crate::lanes::largest;
+
 /// Steps of a picture: one to about half a bar of a track of three minutes.
 const STEPS: u64 = 200;
 /// The letters of the levels, softest first.
@@ -31,7 +33,7 @@ impl LevelPicture {
             let end = ((step + 1) * self.frames).div_ceil(STEPS).max(self.heard + 1);
             let room = usize::try_from(end - self.heard).unwrap_or(usize::MAX);
             let taken = room.min(left.len()).min(right.len());
-            let peak = loudest(&left[..taken]).max(loudest(&right[..taken]));
+            let peak = largest(&left[..taken]).max(largest(&right[..taken]));
             match usize::try_from(step).ok().and_then(|step| self.peaks.get_mut(step)) {
                 Some(known) => *known = known.max(peak),
                 None => self.peaks.push(peak),
@@ -47,18 +49,6 @@ impl LevelPicture {
     pub fn letters(&self) -> String {
         self.peaks.iter().map(|peak| char::from(letter(*peak))).collect()
     }
-}
-
-fn loudest(samples: &[f32]) -> f32 {
-    // Eight at a time, since one maximum would wait for the other.
-    let (eights, rest) = samples.as_chunks::<8>();
-    let mut peaks = [0.0_f32; 8];
-    for eight in eights {
-        for (peak, sample) in peaks.iter_mut().zip(eight) {
-            *peak = if sample.abs() > *peak { sample.abs() } else { *peak };
-        }
-    }
-    peaks.iter().chain(rest).fold(0.0, |peak, sample| peak.max(sample.abs()))
 }
 
 fn letter(peak: f32) -> u8 {

@@ -7,6 +7,7 @@
 use std::ops::Range;
 
 use super::voice::BLOCK;
+use crate::lanes::largest;
 
 /// One channel of a waveform.
 #[derive(Debug, Default)]
@@ -24,8 +25,7 @@ impl BlockFloat {
             steps: Vec::with_capacity(samples.len().div_ceil(BLOCK)),
         };
         for block in samples.chunks(BLOCK) {
-            let peak =
-                block.iter().fold(0.0_f32, |peak, x| if x.abs() > peak { x.abs() } else { peak });
+            let peak = largest(block);
             let fitting = f32::from(i16::MAX) / peak;
             // Blocks of silence, and of what is next to nothing.
             let per_step = if fitting.is_finite() { fitting } else { 0.0 };

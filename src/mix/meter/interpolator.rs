@@ -5,6 +5,8 @@
 
 use std::f64::consts::PI;
 
+use crate::lanes::largest;
+
 /// Oversampling factor of BS.1770 at these rates.
 const FACTOR: usize = 4;
 /// Length of the interpolation filter, a sinc under a Hann window.
@@ -144,22 +146,6 @@ pub(super) fn raise(peak: &mut f32, value: f32) {
     if value > *peak {
         *peak = value;
     }
-}
-
-/// The largest absolute value; not-a-numbers are passed over.
-#[inline(always)]
-fn largest(samples: &[f32]) -> f32 {
-    let mut lanes = [0.0_f32; 8];
-    let eights = samples.chunks_exact(8);
-    for sample in eights.remainder() {
-        raise(&mut lanes[0], sample.abs());
-    }
-    for eight in eights {
-        for (lane, sample) in lanes.iter_mut().zip(eight) {
-            raise(lane, sample.abs());
-        }
-    }
-    lanes.iter().fold(0.0, |most, lane| if *lane > most { *lane } else { most })
 }
 
 /// The largest absolute second difference; not-a-numbers are passed over.

@@ -3,6 +3,7 @@
 use super::BLOCK;
 use super::VoiceRequest;
 use super::upsample::{CONTEXT, FACTOR, upsampled};
+use crate::lanes::largest;
 use crate::sound::soundfont::{Generator, LoopMode, SampleSpan};
 
 /// Voices that would play their sample faster than this are left out: no instrument needs it,
@@ -87,19 +88,6 @@ impl VoiceSample {
             rate: self.rate,
         }
     }
-}
-
-fn largest(samples: &[f32]) -> f32 {
-    let higher = |peak: f32, x: f32| if x > peak { x } else { peak };
-    let (eights, rest) = samples.as_chunks::<8>();
-    let mut peaks = [0.0; 8];
-    for eight in eights {
-        for (peak, x) in peaks.iter_mut().zip(eight) {
-            *peak = higher(*peak, x.abs());
-        }
-    }
-    let all = peaks.into_iter().chain(rest.iter().map(|x| x.abs()));
-    all.fold(0.0, higher)
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "within 16 bits by `headroom`")]
