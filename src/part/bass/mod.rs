@@ -34,7 +34,8 @@ pub fn play(timeline: &Timeline, style: &BassStyle, seed: u64) -> PartNotes {
     let Rhythm { steps, ghosts } = rhythm(timeline, &spans, style, seed);
     let chance = chance(timeline, &steps, seed);
     let pitches = search::best_line(&steps, style.register, timeline.loops, |step, pitch| {
-        chance.get(step).and_then(|costs| costs.get(usize::from(pitch))).copied().unwrap_or(0)
+        let of_step: Option<&[u8; 128]> = chance.get(step);
+        of_step.and_then(|costs| costs.get(usize::from(pitch))).copied().map_or(0, i64::from)
     });
     let mut notes: Vec<Note> = steps
         .iter()
@@ -54,15 +55,15 @@ pub fn play(timeline: &Timeline, style: &BassStyle, seed: u64) -> PartNotes {
 
 /// The random part of the costs: for each step, by MIDI number. Each bar draws from a stream of
 /// its own, so that no other bar has a say in it.
-fn chance(timeline: &Timeline, steps: &[Step], seed: u64) -> Vec<Vec<i64>> {
+fn chance(timeline: &Timeline, steps: &[Step], seed: u64) -> Vec<[u8; 128]> {
     let mut costs = Vec::with_capacity(steps.len());
     for steps in steps.chunk_by(|step, next| step.bar == next.bar) {
         let bar = steps.first().and_then(|step| timeline.bars.get(step.bar));
         let Some(mut random) = bar.map(|bar| streams::of_bar(seed, "bass line", bar)) else {
             continue;
         };
-        let mut draw = || i64::try_from(random.below(cost::CHANCE)).unwrap_or(0);
-        costs.extend(steps.iter().map(|_| (0..128).map(|_| draw()).collect::<Vec<i64>>()));
+        let mut draw = |_| u8::try_from(random.below(cost::CHANCE)).unwrap_or(u8::MAX);
+        costs.extend(steps.iter().map(|_| std::array::from_fn(&mut draw)));
     }
     costs
 }

@@ -1,24 +1,22 @@
 //! The best line through all notes, by beam search.
 //!
-//! A line is built note by note. Of all ways to go on, the cheapest [`WIDTH`] that differ in what
+//! A line is built note by note. Of all ways to go on, the cheapest 64 that differ in what
 //! the future depends on (the last two notes, the bar so far, the two bars before) are kept. What
 //! a line costs is in [`super::cost`].
 
-use std::collections::BTreeSet;
+mod cheapest;
+
+use std::ops::Range;
 
 use super::approach::leads;
 use super::candidates::candidates;
 use super::cost;
 use super::steps::Step;
 use crate::style::{BassRegister, BassRole};
-
-/// How many lines are followed at a time.
-const WIDTH: usize = 64;
-/// Several lines may share a state; a few times as many as are kept are enough to look at.
-const LOOKS: usize = 6;
+use cheapest::{Cheapest, Way};
 
 /// What the future of a line depends on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
 struct State {
     last: u8,
     before_last: Option<u8>,
@@ -31,38 +29,15 @@ struct State {
 }
 
 /// One of the lines that are followed.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 struct Line {
     cost: i64,
     state: State,
-    /// Its last note in the trail.
-    note: usize,
 }
 
-/// A note of a line and the one before it.
-struct Trail {
-    notes: Vec<(u8, Option<usize>)>,
-}
-
-impl Trail {
-    fn add(&mut self, pitch: u8, before: Option<usize>) -> usize {
-        self.notes.push((pitch, before));
-        self.notes.len() - 1
-    }
-
-    fn back_from(&self, mut note: usize) -> Vec<u8> {
-        let mut pitches = Vec::new();
-        while let Some((pitch, before)) = self.notes.get(note) {
-            pitches.push(*pitch);
-            match before {
-                Some(before) => note = *before,
-                None => break,
-            }
-        }
-        pitches.reverse();
-        pitches
-    }
-}
+/// The last note of a line: its pitch, and the line's place among those that were followed before
+/// it.
+type Trace = (u8, u8);
 
 /// One pitch for each step. `chance` gives the random part of what a pitch costs at a step;
 /// `loops` has the last note lead back to the first.
@@ -72,165 +47,208 @@ pub(super) fn best_line(
     loops: bool,
     mut chance: impl FnMut(usize, u8) -> i64,
 ) -> Vec<u8> {
-    let mut trail = Trail { notes: Vec::new() };
-    let mut lines: Vec<Line> = Vec::new();
+    let mut lines = vec![Line::default()];
+    let (mut trail, mut places): (Vec<Trace>, Vec<usize>) = Default::default();
     for (index, step) in steps.iter().enumerate() {
         let next = steps.get(index + 1).or_else(|| steps.first().filter(|_| loops));
         let pitches = candidates(step, next, register);
-        let costs: Vec<(u8, i64)> = pitches
+        let mut costs: Vec<PitchCost> = pitches
             .into_iter()
-            .map(|pitch| (pitch, cost::of_pitch(step, pitch, register) + chance(index, pitch)))
+            .map(|pitch| {
+                let cost = cost::of_pitch(step, pitch, register) + chance(index, pitch);
+                PitchCost { cost, pitch }
+            })
             .collect();
-        let bar_ends = steps.get(index + 1).is_none_or(|next| next.bar != step.bar);
-        let before = index.checked_sub(1).and_then(|before| steps.get(before));
-        let ways = ways(&lines, before, step, &costs);
-        let longer = |way: &Way| match before {
-            None => begin(step, way, loops),
-            Some(before) => go_on(&lines[way.line], before, step, way),
-        };
-        lines = if bar_ends {
-            // What the bar is like adds to what a line costs.
-            let mut longer: Vec<Line> = ways.iter().map(longer).collect();
-            longer.iter_mut().for_each(|line| end_bar(line, steps, index));
-            if loops && index + 1 == steps.len() {
-                longer.iter_mut().for_each(|line| lead_back(line, step, &steps[0]));
-            }
-            cheapest(longer.len(), |line| longer[line].cost, |line| longer[line])
-        } else {
-            cheapest(ways.len(), |way| ways[way].cost, |way| longer(&ways[way]))
-        };
-        for line in &mut lines {
-            let before = (index > 0).then_some(line.note);
-            line.note = trail.add(line.state.last, before);
-        }
+        costs.sort_unstable();
+        let way_on = WayOn::new(steps, index, loops);
+        places.push(trail.len());
+        lines = way_on.longer(&lines, &costs, &mut trail);
     }
-    lines.first().map(|best| trail.back_from(best.note)).unwrap_or_default()
+    walk_back(&trail, &places)
 }
 
-fn begin(step: &Step, way: &Way, loops: bool) -> Line {
-    let pitch = way.pitch;
-    let state = State {
-        last: pitch,
-        before_last: None,
-        bar: with_degree(0, step, pitch),
-        bars_before: [0, 0],
-        first: if loops { pitch } else { 0 },
-    };
-    Line { cost: way.cost, state, note: 0 }
+/// The pitches of the best line: the first of those that were followed to the end.
+fn walk_back(trail: &[Trace], places: &[usize]) -> Vec<u8> {
+    let mut line = 0;
+    let mut pitches: Vec<u8> = places
+        .iter()
+        .rev()
+        .filter_map(|first| {
+            let (pitch, before) = trail.get(first + line)?;
+            line = usize::from(*before);
+            Some(*pitch)
+        })
+        .collect();
+    pitches.reverse();
+    pitches
 }
 
-/// One of the ways to go on: a line, one more note, and what both cost.
-#[derive(Debug, Clone, Copy)]
-struct Way {
+/// What a pitch costs by itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct PitchCost {
     cost: i64,
-    line: usize,
     pitch: u8,
 }
 
-/// All ways to go on, or to begin where there is nothing before.
-fn ways(lines: &[Line], before: Option<&Step>, step: &Step, costs: &[(u8, i64)]) -> Vec<Way> {
-    let Some(before) = before else {
-        return costs.iter().map(|&(pitch, cost)| Way { cost, line: 0, pitch }).collect();
-    };
-    let mut ways = Vec::with_capacity(lines.len() * costs.len());
-    for &(pitch, pitch_cost) in costs {
-        ways.extend(lines.iter().enumerate().map(|(number, line)| {
-            let cost = line.cost + pitch_cost + cost_of_going_on(line, before, step, pitch);
-            Way { cost, line: number, pitch }
-        }));
+/// From the notes before a step to those with the step.
+struct WayOn<'a> {
+    step: &'a Step,
+    /// The step before it; none at the beginning, where there is one line without a note.
+    before: Option<&'a Step>,
+    /// Whether it ends its bar.
+    ends_bar: bool,
+    /// Whether its bar left a choice.
+    is_free: bool,
+    /// The first step, where this is the last one and has to lead back.
+    back: Option<&'a Step>,
+    /// Whether it is the first step of a line that has to lead back.
+    is_led_back_to: bool,
+}
+
+/// A line that waits for its next note.
+#[derive(Debug, Clone, Copy)]
+struct Waiting {
+    /// What the future depends on but for the note: its pitch is 0, and its degree.
+    state: State,
+    /// Its place among the lines.
+    place: u8,
+    line: Line,
+}
+
+impl Waiting {
+    /// Lines of one state come together.
+    fn order(&self) -> (&State, u8) {
+        (&self.state, self.place)
     }
-    ways
 }
 
-/// The line with one more note.
-fn go_on(line: &Line, before: &Step, step: &Step, way: &Way) -> Line {
-    let (state, pitch) = (line.state, way.pitch);
-    let bars_before = if step.bar > before.bar + 1 { [0, 0] } else { state.bars_before };
-    let state = State {
-        last: pitch,
-        before_last: Some(state.last),
-        bar: with_degree(state.bar, step, pitch),
-        bars_before,
-        first: state.first,
-    };
-    Line { cost: way.cost, state, note: line.note }
-}
-
-fn with_degree(bar: u64, step: &Step, pitch: u8) -> u64 {
-    bar << 4 | u64::from(step.tones.above_root(pitch) + 1)
-}
-
-fn cost_of_going_on(line: &Line, before: &Step, step: &Step, pitch: u8) -> i64 {
-    let from = line.state.last;
-    let mut cost = cost::of_move(from, pitch) + cost::of_leaving(before, from, pitch);
-    if let Some(before_last) = line.state.before_last {
-        cost += cost::of_shape(before_last, from, pitch);
-    }
-    if before.role == BassRole::Approach && !leads(before, from, step, pitch) {
-        cost += cost::BROKEN_RULE;
-    }
-    cost
-}
-
-/// Counts a bar that ends with `steps[last]`. A pattern of degrees may fill two bars, not three;
-/// bars that leave no choice (a root on every beat, a style of roots and fifths) do not count.
-fn end_bar(line: &mut Line, steps: &[Step], last: usize) {
-    let state = &mut line.state;
-    let bar = steps.get(last).map_or(0, |step| step.bar);
-    let of_the_bar = steps[..=last].iter().rev().take_while(|step| step.bar == bar);
-    let free = [BassRole::Chord, BassRole::Walk, BassRole::Approach];
-    let pattern =
-        if of_the_bar.into_iter().any(|step| free.contains(&step.role)) { state.bar } else { 0 };
-    if pattern != 0 && pattern == state.bars_before[0] {
-        line.cost += cost::SAME_PATTERN;
-        if pattern == state.bars_before[1] {
-            line.cost += cost::BROKEN_RULE;
+impl<'a> WayOn<'a> {
+    fn new(steps: &'a [Step], index: usize, loops: bool) -> WayOn<'a> {
+        let step = &steps[index];
+        let of_the_bar = steps[..=index].iter().rev().take_while(|other| other.bar == step.bar);
+        let free = [BassRole::Chord, BassRole::Walk, BassRole::Approach];
+        WayOn {
+            step,
+            before: index.checked_sub(1).map(|before| &steps[before]),
+            ends_bar: steps.get(index + 1).is_none_or(|next| next.bar != step.bar),
+            is_free: of_the_bar.into_iter().any(|step| free.contains(&step.role)),
+            back: steps.first().filter(|_| loops && index + 1 == steps.len()),
+            is_led_back_to: loops && index == 0,
         }
     }
-    state.bars_before = [pattern, state.bars_before[0]];
-    state.bar = 0;
-}
 
-/// Closes a loop.
-fn lead_back(line: &mut Line, last: &Step, first: &Step) {
-    let State { last: from, first: to, .. } = line.state;
-    line.cost += cost::of_move(from, to);
-    if last.role == BassRole::Approach && !leads(last, from, first, to) {
-        line.cost += cost::BROKEN_RULE;
-    }
-}
-
-/// Of so many lines the cheapest that differ in state, the best first. Equal costs are told apart
-/// by state, so that the order in which lines were made never decides.
-fn cheapest(count: usize, cost: impl Fn(usize) -> i64, line: impl Fn(usize) -> Line) -> Vec<Line> {
-    let order = |one: &(i64, usize), other: &(i64, usize)| {
-        let rest = |number| {
-            let Line { state, note, .. } = line(number);
-            (state, note)
-        };
-        one.0.cmp(&other.0).then_with(|| rest(one.1).cmp(&rest(other.1)))
-    };
-    let mut ranks: Vec<(i64, usize)> = (0..count).map(|number| (cost(number), number)).collect();
-    let mut unsorted = ranks.as_mut_slice();
-    let (mut kept, mut seen) = (Vec::with_capacity(WIDTH), BTreeSet::new());
-    for _ in 0..LOOKS {
-        let next = WIDTH.min(unsorted.len());
-        if next == 0 {
-            break;
-        }
-        unsorted.select_nth_unstable_by(next - 1, order);
-        let (sorted, later) = unsorted.split_at_mut(next);
-        sorted.sort_unstable_by(order);
-        for (_, number) in sorted {
-            let line = line(*number);
-            if kept.len() < WIDTH && seen.insert(line.state) {
-                kept.push(line);
+    /// The cheapest lines that differ in state, the best first. Equal costs are told apart by state,
+    /// then by the order of the lines, so that the order in which they are looked at never decides.
+    fn longer(&self, lines: &[Line], costs: &[PitchCost], trail: &mut Vec<Trace>) -> Vec<Line> {
+        let waiting: Vec<Waiting> =
+            (0_u8..).zip(lines).map(|(place, line)| self.waiting(*line, place)).collect();
+        // They are large, and stay where they are.
+        let mut waiting: Vec<&Waiting> = waiting.iter().collect();
+        waiting.sort_unstable_by(|one, other| one.order().cmp(&other.order()));
+        let alike = alike(&waiting);
+        let mut cheapest = Cheapest::default();
+        // Cheap pitches first: the sooner it is known what is too dear.
+        for &PitchCost { cost, pitch } in costs {
+            for (least, lines) in &alike {
+                if !cheapest.may_take(least + cost) {
+                    continue;
+                }
+                let before = waiting[usize::from(lines.start)].line.state.last;
+                let cost = cost + self.cost_of_move(before, pitch);
+                if !cheapest.may_take(least + cost) {
+                    continue;
+                }
+                let way = |line| {
+                    let waiting = waiting[usize::from(line)];
+                    (cost + self.cost(waiting, pitch), (pitch, line))
+                };
+                cheapest.offer(lines.clone().map(way));
             }
         }
-        unsorted = later;
-        if kept.len() == WIDTH {
-            break;
-        }
+        let longer = |(cost, (pitch, line)): Way| {
+            let waiting = waiting[usize::from(line)];
+            trail.push((pitch, waiting.place));
+            Line { cost, state: self.with_note(waiting.state, pitch) }
+        };
+        cheapest.sorted().into_iter().map(longer).collect()
     }
-    kept
+
+    fn waiting(&self, line: Line, place: u8) -> Waiting {
+        let known = line.state;
+        let rests = self.before.is_some_and(|before| self.step.bar > before.bar + 1);
+        let bars_before = if rests { [0, 0] } else { known.bars_before };
+        let mut state = State {
+            last: 0,
+            before_last: self.before.map(|_| known.last),
+            bar: known.bar << 4,
+            bars_before,
+            first: known.first,
+        };
+        if self.ends_bar {
+            // A pattern of degrees may fill two bars, not three; bars that leave no choice (a root
+            // on every beat, a style of roots and fifths) do not count.
+            state.bars_before = [if self.is_free { state.bar } else { 0 }, bars_before[0]];
+            state.bar = 0;
+        }
+        Waiting { state, place, line: Line { state: State { bars_before, ..known }, ..line } }
+    }
+
+    fn with_note(&self, mut state: State, pitch: u8) -> State {
+        let degree = u64::from(self.step.tones.above_root(pitch) + 1);
+        state.last = pitch;
+        match (self.ends_bar, self.is_free) {
+            (false, _) => state.bar |= degree,
+            (true, true) => state.bars_before[0] |= degree,
+            (true, false) => {}
+        }
+        if self.is_led_back_to {
+            state.first = pitch;
+        }
+        state
+    }
+
+    /// What a note costs after another one, whatever else the line has in it.
+    fn cost_of_move(&self, from: u8, to: u8) -> i64 {
+        let Some(before) = self.before else { return 0 };
+        let is_lost = before.role == BassRole::Approach && !leads(before, from, self.step, to);
+        let broken = if is_lost { cost::BROKEN_RULE } else { 0 };
+        cost::of_move(from, to) + cost::of_leaving(before, from, to) + broken
+    }
+
+    /// The rest of what a line costs with one more note.
+    fn cost(&self, waiting: &Waiting, pitch: u8) -> i64 {
+        let Line { cost, state } = waiting.line;
+        let shape = state.before_last.map(|before| cost::of_shape(before, state.last, pitch));
+        let mut cost = cost + shape.unwrap_or(0);
+        if self.ends_bar {
+            let [pattern, _] = self.with_note(waiting.state, pitch).bars_before;
+            if pattern != 0 && pattern == state.bars_before[0] {
+                cost += cost::SAME_PATTERN;
+                if pattern == state.bars_before[1] {
+                    cost += cost::BROKEN_RULE;
+                }
+            }
+        }
+        if let Some(back) = self.back {
+            let first = if self.is_led_back_to { pitch } else { state.first };
+            cost += cost::of_move(pitch, first);
+            if self.step.role == BassRole::Approach && !leads(self.step, pitch, back, first) {
+                cost += cost::BROKEN_RULE;
+            }
+        }
+        cost
+    }
+}
+
+/// Lines in order of their state cut where it changes, each stretch with the least cost in it.
+fn alike(waiting: &[&Waiting]) -> Vec<(i64, Range<u8>)> {
+    let mut from = 0;
+    let stretches = waiting.chunk_by(|one, next| one.state == next.state).map(|lines| {
+        let least = lines.iter().map(|waiting| waiting.line.cost).min().unwrap_or(0);
+        // There are never more lines than a byte counts.
+        let stretch = from..from + u8::try_from(lines.len()).unwrap_or(0);
+        from = stretch.end;
+        (least, stretch)
+    });
+    stretches.collect()
 }
