@@ -1,5 +1,7 @@
 //! Sheets of notes become files.
 
+use rayon::prelude::*;
+
 use super::record::Record;
 use super::small::SmallFile;
 use super::{Render, RenderError};
@@ -8,7 +10,7 @@ use crate::plan::{NotesPlan, Plan};
 
 /// Writes all sheets of a plan that are not there already, unchanged.
 pub(super) fn make(render: &Render<'_>, plan: &Plan, record: &Record) -> Result<(), RenderError> {
-    plan.notes.iter().try_for_each(|sheet| write(render, plan, sheet, record))
+    plan.notes.par_iter().try_for_each(|sheet| write(render, plan, sheet, record))
 }
 
 fn write(
