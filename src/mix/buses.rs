@@ -15,7 +15,7 @@ use crate::feel::Performance;
 use crate::part::Part;
 
 /// Frames that go through the whole mix at a time: small enough for a processor's cache.
-pub(super) const BLOCK: usize = 4096;
+pub(super) const BLOCK: usize = 8192;
 
 /// What a bus carries.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,57 +34,85 @@ struct Strip {
     stem: Box<dyn StemSource>,
     place: Matrix,
     send: Option<Matrix>,
-    dry: Block,
+    /// The blocks at hand.
+    dry: Vec<Block>,
 }
 
 impl Strip {
-    fn advance(&mut self) -> Result<(), MixError> {
+    fn advance(&mut self, blocks: usize) -> Result<(), MixError> {
         let Strip { part, stem, dry, .. } = self;
-        dry.clear();
-        stem.add_block(&mut dry.left, &mut dry.right)
-            .map_err(|message| MixError::Stem { part: *part, message })
-    }
-}
-
-/// A group of stems with their room.
-pub(super) struct Bus {
-    strips: Vec<Strip>,
-    room: Option<Box<dyn RoomSource>>,
-    send: Block,
-}
-
-impl Bus {
-    /// Makes the next block, dry and wet together; spread over threads, its stems at the same time.
-    ///
-    /// # Errors
-    /// Where a note has no sound.
-    pub(super) fn advance(&mut self, block: &mut Block, spread: bool) -> Result<(), MixError> {
-        if spread {
-            let made: Vec<_> = self.strips.par_iter_mut().map(Strip::advance).collect();
-            made.into_iter().collect::<Result<(), MixError>>()?;
-        } else {
-            self.strips.iter_mut().try_for_each(Strip::advance)?;
+        dry.resize_with(blocks, Block::silent);
+        for Block { left, right, .. } in dry {
+            left.fill(0.0);
+            right.fill(0.0);
+            stem.add_block(left, right)
+                .map_err(|message| MixError::Stem { part: *part, message })?;
         }
-        block.clear();
-        block.left.resize(BLOCK, 0.0);
-        block.right.resize(BLOCK, 0.0);
-        self.send.clear();
-        for Strip { place, send, dry, .. } in &self.strips {
-            place.add(dry.channels(), &mut block.left, &mut block.right);
-            if let Some(send) = send {
-                send.add(dry.channels(), &mut self.send.left, &mut self.send.right);
-            }
-        }
-        if let Some(room) = &mut self.room {
-            room.add_block(self.send.channels(), &mut block.left, &mut block.right);
-        }
-        block.sounds = block.left.iter().chain(&block.right).any(|sample| sample.abs() > 0.0);
         Ok(())
     }
 }
 
+/// A group of stems with their room. The two can work at the same time: the room hears what the
+/// players have played.
+pub(super) struct Bus {
+    pub(super) players: Players,
+    pub(super) room: BusRoom,
+}
+
+/// The stems of a bus.
+pub(super) struct Players(Vec<Strip>);
+
+impl Players {
+    /// Makes the next blocks, dry, and what of them goes to the room; spread over threads, all stems
+    /// at the same time.
+    ///
+    /// # Errors
+    /// Where a note has no sound.
+    pub(super) fn play(
+        &mut self,
+        blocks: &mut [(&mut Block, &mut Block)],
+        spread: bool,
+    ) -> Result<(), MixError> {
+        let (strips, count) = (&mut self.0, blocks.len());
+        if spread {
+            let made: Vec<_> = strips.par_iter_mut().map(|strip| strip.advance(count)).collect();
+            made.into_iter().collect::<Result<(), MixError>>()?;
+        } else {
+            strips.iter_mut().try_for_each(|strip| strip.advance(count))?;
+        }
+        for (time, (block, send)) in blocks.iter_mut().enumerate() {
+            let (mut is_first, mut is_first_sent) = (true, true);
+            for strip in &*strips {
+                let dry = strip.dry[time].channels();
+                block.lay(dry, &strip.place, is_first);
+                is_first = false;
+                if let Some(place) = &strip.send {
+                    send.lay(dry, place, is_first_sent);
+                    is_first_sent = false;
+                }
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The room of a bus, where any of its players goes there.
+pub(super) struct BusRoom(Option<Box<dyn RoomSource>>);
+
+impl BusRoom {
+    /// Adds the room's answer to blocks, of each that which was sent.
+    pub(super) fn ring(&mut self, blocks: &mut [(&mut Block, &mut Block)]) {
+        for (block, send) in blocks {
+            if let Some(room) = &mut self.0 {
+                room.add_block(send.channels(), &mut block.left, &mut block.right);
+            }
+            block.sounds = block.left.iter().chain(&block.right).any(|sample| sample.abs() > 0.0);
+        }
+    }
+}
+
 /// [`BLOCK`] frames of two channels, or none, which stand for silence.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Default)]
 pub(super) struct Block {
     pub(super) left: Vec<f32>,
     pub(super) right: Vec<f32>,
@@ -97,18 +125,28 @@ impl Block {
         Block { left: vec![0.0; BLOCK], right: vec![0.0; BLOCK], sounds: false }
     }
 
-    pub(super) fn clear(&mut self) {
-        self.left.fill(0.0);
-        self.right.fill(0.0);
-    }
-
-    pub(super) fn copy_from(&mut self, other: &Block) {
-        self.left.copy_from_slice(&other.left);
-        self.right.copy_from_slice(&other.right);
+    /// Adds a signal in its place; the first of several takes the place of what is there.
+    fn lay(&mut self, from: [&[f32]; 2], place: &Matrix, is_first: bool) {
+        self.left.resize(BLOCK, 0.0);
+        self.right.resize(BLOCK, 0.0);
+        place.lay(from, &mut self.left, &mut self.right, is_first);
     }
 
     pub(super) fn channels(&self) -> [&[f32]; 2] {
         [&self.left, &self.right]
+    }
+}
+
+impl Clone for Block {
+    fn clone(&self) -> Block {
+        Block { left: self.left.clone(), right: self.right.clone(), sounds: self.sounds }
+    }
+
+    /// Keeps the memory that it has.
+    fn clone_from(&mut self, other: &Block) {
+        self.left.clone_from(&other.left);
+        self.right.clone_from(&other.right);
+        self.sounds = other.sounds;
     }
 }
 
@@ -126,25 +164,29 @@ impl Places {
         Places(groups.iter().map(place).collect())
     }
 
-    /// Adds the blocks of the players.
-    pub(super) fn add_players(&self, blocks: &[Block], sum: &mut Block) {
-        self.add(blocks, true, sum);
+    /// The blocks of the players, added up.
+    pub(super) fn add_up_players(&self, blocks: &[Block], sum: &mut Block) {
+        let mut is_first = true;
+        for (block, place) in self.heard(blocks, true) {
+            sum.lay(block.channels(), place, is_first);
+            is_first = false;
+        }
+        if is_first {
+            sum.left.fill(0.0);
+            sum.right.fill(0.0);
+        }
     }
 
     /// Adds the blocks of click and count-in.
     pub(super) fn add_pulses(&self, blocks: &[Block], sum: &mut Block) {
-        self.add(blocks, false, sum);
+        for (block, place) in self.heard(blocks, false) {
+            sum.lay(block.channels(), place, false);
+        }
     }
 
     /// Whether click or count-in sound in these blocks.
     pub(super) fn has_pulses(&self, blocks: &[Block]) -> bool {
         self.heard(blocks, false).next().is_some()
-    }
-
-    fn add(&self, blocks: &[Block], players: bool, sum: &mut Block) {
-        for (block, place) in self.heard(blocks, players) {
-            place.add(block.channels(), &mut sum.left, &mut sum.right);
-        }
     }
 
     fn heard<'a>(
@@ -166,6 +208,13 @@ pub(super) struct Group {
     parts: Vec<Part>,
     /// Where they are in each mix; `None` where they are not heard.
     placements: Vec<Option<f64>>,
+}
+
+impl Group {
+    /// Whether it sounds all through a take.
+    pub(super) fn is_of_players(&self) -> bool {
+        self.kind == BusKind::Programme
+    }
 }
 
 /// The groups that these mixes make of the parts of a take.
@@ -210,10 +259,10 @@ fn bus(
         let channel = desk.channel(part.part);
         let place = Matrix::new(channel.gain.gain(), channel.pan);
         let send = channel.room.map(|room| place.scaled(room.gain()));
-        strips.push(Strip { part: part.part, stem, place, send, dry: Block::silent() });
+        strips.push(Strip { part: part.part, stem, place, send, dry: Vec::new() });
     }
     let room = strips.iter().any(|strip| strip.send.is_some()).then(|| studio.room());
-    Ok(Bus { strips, room, send: Block::silent() })
+    Ok(Bus { players: Players(strips), room: BusRoom(room) })
 }
 
 fn kind(part: Part) -> BusKind {

@@ -1,12 +1,12 @@
 //! The time through a take that is given out: all its mixes, block by block.
 
-use super::buses::{Block, Places, buses, groups};
+use super::buses::{BLOCK, Block, Places, buses, groups};
 use super::error::MixError;
 use super::gains::Gains;
-use super::level::{CEILING, MARGIN};
-use super::limiter::{Companion, LATENCY, Limiter, LimiterReport};
+use super::limiter::{LATENCY, LimiterReport};
 use super::meter::{Loudness, LoudnessMeter, PartAndWhole, TruePeakMeter};
-use super::playback::{Listener, overlap, play, replay};
+use super::mixdown::{Mixdown, Mixed};
+use super::playback::{Listener, both, overlap, play, replay};
 use super::recording::Recording;
 use super::source::{BlockSink, Studio};
 use super::spec::{MixSettings, MixSpec};
@@ -70,14 +70,18 @@ pub(super) fn perform<S: BlockSink>(
     for output in &mut outputs {
         listeners.push(output);
     }
-    let to_make = recording.map_or(usize::MAX, Recording::gone);
+    // What comes out of a limiter last is what went in a little earlier.
+    let end = span.to.0 + LATENCY.0;
+    let to_make = recording.map_or(u64::MAX, |kept| (kept.gone() * BLOCK) as u64);
     let mut position = 0;
     if to_make > 0 {
-        let mut buses = buses(take, studio, groups, &settings.desk)?;
-        position = play(&mut buses, &mut listeners, settings.spread, to_make, |heard| heard)?;
+        let buses = buses(take, studio, groups, &settings.desk)?;
+        let goes_on = |_: &[Block], at| at + (BLOCK as u64) < end.min(to_make);
+        position = play(buses, &mut listeners, settings.spread, goes_on, |heard| heard)?;
     }
     if let Some(recording) = recording {
-        replay(recording, position, &mut listeners, settings.spread)?;
+        let goes_on = |_: &[Block], at| at + (BLOCK as u64) < end;
+        replay(recording, position, &mut listeners, settings.spread, goes_on)?;
     }
     Ok(outputs.into_iter().map(Output::finish).collect())
 }
@@ -87,24 +91,26 @@ struct Output<S> {
     mix: usize,
     sink: S,
     span: Span,
-    places: Places,
-    /// `None` in a stem.
-    limiter: Option<Limiter>,
-    sum: Block,
-    /// The players alone, while click or count-in sound.
-    apart: Option<Apart>,
-    /// Half a second.
-    settled: usize,
+    mixdown: Mixdown,
+    mixed: Vec<Mixed>,
+    meters: Meters,
+}
+
+/// What is measured on a mix.
+struct Meters {
     loudness: PartAndWhole,
     true_peak: TruePeakMeter,
 }
 
-/// The players without click and count-in.
-struct Apart {
-    players: Block,
-    companion: Option<Companion>,
-    /// For how many frames nothing else has sounded.
-    alone: usize,
+impl Meters {
+    fn add(&mut self, mixed: &Mixed) {
+        let [left, right] = mixed.given();
+        self.true_peak.add(left, right);
+        match mixed.players() {
+            Some(players) => self.loudness.add_apart(players, [left, right]),
+            None => self.loudness.add_alike(left, right),
+        }
+    }
 }
 
 impl<S: BlockSink> Output<S> {
@@ -113,86 +119,54 @@ impl<S: BlockSink> Output<S> {
             mix: order.mix,
             sink: order.sink,
             span,
-            places,
-            limiter: (!order.spec.stem).then(|| Limiter::new(CEILING - MARGIN)),
-            sum: Block::silent(),
-            apart: None,
-            settled: usize::try_from(settings.rate.hz() / 2).unwrap_or(usize::MAX),
-            loudness: PartAndWhole::new(LoudnessMeter::new(settings.rate)),
-            true_peak: TruePeakMeter::new(),
-        }
-    }
-
-    fn delay(&self) -> u64 {
-        self.limiter.as_ref().map_or(0, |_| LATENCY.0)
-    }
-
-    /// Sums the blocks and limits the sum; the players alone go with it where they must.
-    fn mix(&mut self, blocks: &[Block]) {
-        let Output { places, limiter, sum, apart, settled, .. } = self;
-        sum.clear();
-        places.add_players(blocks, sum);
-        if places.has_pulses(blocks) {
-            let companion = || limiter.as_ref().map(Limiter::companion);
-            let new = || Apart { players: Block::silent(), companion: companion(), alone: 0 };
-            let apart = apart.get_or_insert_with(new);
-            apart.players.copy_from(sum);
-            apart.alone = 0;
-            places.add_pulses(blocks, sum);
-        } else if apart.as_ref().is_some_and(|apart| apart.alone > *settled) {
-            *apart = None;
-        } else if let Some(apart) = apart {
-            apart.players.copy_from(sum);
-            apart.alone += sum.left.len();
-        }
-        if let Some(limiter) = limiter {
-            limiter.limit(&mut sum.left, &mut sum.right);
-            if let Some(Apart { players, companion: Some(companion), .. }) = apart {
-                companion.follow(limiter, &mut players.left, &mut players.right);
-            }
+            mixdown: Mixdown::new(places, !order.spec.stem, settings.rate),
+            mixed: Vec::new(),
+            meters: Meters {
+                loudness: PartAndWhole::new(LoudnessMeter::new(settings.rate)),
+                true_peak: TruePeakMeter::new(),
+            },
         }
     }
 
     fn finish(mut self) -> (usize, S, Outcome) {
-        let (programme, loudness) = self.loudness.integrated();
+        let (programme, loudness) = self.meters.loudness.integrated();
         let outcome = Outcome {
             programme,
             loudness,
-            true_peak: Decibels::of(f64::from(self.true_peak.finish())),
-            limiter: self.limiter.map(|limiter| limiter.report()).unwrap_or_default(),
+            true_peak: Decibels::of(f64::from(self.meters.true_peak.finish())),
+            limiter: self.mixdown.limited(),
         };
         (self.mix, self.sink, outcome)
     }
 }
 
 impl<S: BlockSink> Listener for Output<S> {
-    fn hear(&mut self, blocks: &[Block], position: u64) -> Result<(), MixError> {
-        self.mix(blocks);
-        // What comes out now began `delay` frames earlier.
-        let delay = self.delay();
-        let given = overlap(position, self.span.from.0 + delay, self.span.to.0 + delay);
-        if given.is_empty() {
-            return Ok(());
+    fn hear(&mut self, times: &[Vec<Block>], position: u64, spread: bool) -> Result<(), MixError> {
+        let Output { mix, sink, span, mixdown, mixed, meters } = self;
+        mixed.resize_with(times.len(), Mixed::silent);
+        let delay = mixdown.delay();
+        let mut position = position;
+        for (blocks, mixed) in times.iter().zip(&mut *mixed) {
+            mixdown.mix(blocks, mixed);
+            // What comes out now began `delay` frames earlier.
+            mixed.give(overlap(position, span.from.0 + delay, span.to.0 + delay));
+            if let Some(ending) = span.ending {
+                mixed.fade(ending, position, delay);
+            }
+            position += BLOCK as u64;
         }
-        let start = position + given.start as u64 - delay;
-        let left = &mut self.sum.left[given.clone()];
-        let right = &mut self.sum.right[given.clone()];
-        if let Some(ending) = self.span.ending {
-            ending.fade(start, left, right);
-        }
-        self.true_peak.add(left, right);
-        if let Some(Apart { players, .. }) = &self.apart {
-            let [players_left, players_right] = players.channels();
-            let players = [&players_left[given.clone()], &players_right[given]];
-            self.loudness.add_apart(players, [left, right]);
-        } else {
-            self.loudness.add_alike(left, right);
-        }
-        let failed = |source| MixError::Write { mix: self.mix, source };
-        self.sink.write_block(left, right).map_err(failed)
-    }
-
-    fn wants_more(&self, position: u64) -> bool {
-        position < self.span.to.0 + self.delay()
+        let mixed = &*mixed;
+        let failed = |source| MixError::Write { mix: *mix, source };
+        let ((), written) = both(
+            spread,
+            || mixed.iter().for_each(|mixed| meters.add(mixed)),
+            || {
+                mixed.iter().try_for_each(|mixed| {
+                    let [left, right] = mixed.given();
+                    if left.is_empty() { Ok(()) } else { sink.write_block(left, right) }
+                })
+            },
+        );
+        written.map_err(failed)
     }
 }

@@ -46,9 +46,20 @@ impl Matrix {
         }
     }
 
-    /// Adds a signal in its place to another of the same length.
-    pub(super) fn add(&self, from: [&[f32]; 2], left: &mut [f32], right: &mut [f32]) {
-        widest(Addition { matrix: self, from, left, right });
+    /// Adds a signal in its place to another of the same length; the first of several takes the
+    /// place of what is there.
+    pub(super) fn lay(
+        &self,
+        from: [&[f32]; 2],
+        left: &mut [f32],
+        right: &mut [f32],
+        is_first: bool,
+    ) {
+        if is_first {
+            widest(Laying { matrix: self, from, left, right, join: |_, new| new });
+        } else {
+            widest(Laying { matrix: self, from, left, right, join: |old, new| old + new });
+        }
     }
 
     /// Whether both channels stay where they are, at one level.
@@ -60,35 +71,38 @@ impl Matrix {
     }
 }
 
-/// A signal that is added in its place.
-struct Addition<'a> {
+/// A signal that is laid in its place.
+struct Laying<'a, Join> {
     matrix: &'a Matrix,
     from: [&'a [f32]; 2],
     left: &'a mut [f32],
     right: &'a mut [f32],
+    /// What comes of a sample that was there and a new one.
+    join: Join,
 }
 
-impl Lanes for Addition<'_> {
+impl<Join: Fn(f32, f32) -> f32> Lanes for Laying<'_, Join> {
     type Output = ();
 
     #[inline(always)]
     fn work(self) {
-        let Addition { matrix, from, left, right } = self;
+        let Laying { matrix, from, left, right, join } = self;
         let [from_left, from_right] = from;
         if matrix.is_straight() {
             let gain = matrix.left_to_left;
             for (to, from) in left.iter_mut().zip(from_left) {
-                *to += gain * from;
+                *to = join(*to, gain * from);
             }
             for (to, from) in right.iter_mut().zip(from_right) {
-                *to += gain * from;
+                *to = join(*to, gain * from);
             }
             return;
         }
         let inputs = from_left.iter().zip(from_right);
         for ((left, right), (from_left, from_right)) in left.iter_mut().zip(right).zip(inputs) {
-            *left += matrix.left_to_left * from_left + matrix.right_to_left * from_right;
-            *right += matrix.left_to_right * from_left + matrix.right_to_right * from_right;
+            let to_left = matrix.left_to_left * from_left + matrix.right_to_left * from_right;
+            let to_right = matrix.left_to_right * from_left + matrix.right_to_right * from_right;
+            (*left, *right) = (join(*left, to_left), join(*right, to_right));
         }
     }
 }
@@ -99,7 +113,7 @@ mod tests {
 
     fn placed(pan: f64) -> (f32, f32) {
         let (mut left, mut right) = ([0.0], [0.0]);
-        Matrix::new(1.0, pan).add([&[1.0], &[1.0]], &mut left, &mut right);
+        Matrix::new(1.0, pan).lay([&[1.0], &[1.0]], &mut left, &mut right, true);
         (left[0], right[0])
     }
 
@@ -114,7 +128,7 @@ mod tests {
     #[test]
     fn the_middle_changes_nothing_and_a_side_leaves_the_other_empty() {
         let (mut left, mut right) = ([0.0], [0.0]);
-        Matrix::new(1.0, 0.0).add([&[0.25], &[-0.5]], &mut left, &mut right);
+        Matrix::new(1.0, 0.0).lay([&[0.25], &[-0.5]], &mut left, &mut right, true);
         assert!((left[0] - 0.25).abs() < 1e-7 && (right[0] + 0.5).abs() < 1e-7);
         assert!(placed(-1.0).1.abs() < 1e-6);
         assert!(placed(1.0).0.abs() < 1e-6);

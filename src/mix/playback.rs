@@ -2,104 +2,178 @@
 
 use rayon::prelude::*;
 
-use super::buses::{BLOCK, Block, Bus};
+use super::buses::{BLOCK, Block, Bus, BusRoom, Players};
 use super::error::MixError;
 use super::recording::Recording;
 
+/// Blocks that threads hand over to each other at once: with fewer, they wait for each other more
+/// than they work; with more, what is handed over has left the processor's cache.
+const BATCH: usize = 4;
+
 /// Hears every block of every bus.
 pub(super) trait Listener: Send {
-    /// Hears the next blocks, one a bus, which begin at a frame of the take.
-    fn hear(&mut self, blocks: &[Block], position: u64) -> Result<(), MixError>;
-
-    /// Whether it has not heard all that it needs: blocks up to this frame have been played.
-    fn wants_more(&self, position: u64) -> bool;
+    /// Hears the next blocks, for each time one a bus. The first begin at a frame of the take. It may
+    /// `spread` over threads.
+    fn hear(&mut self, times: &[Vec<Block>], position: u64, spread: bool) -> Result<(), MixError>;
 }
 
-/// Plays until no listener wants more, or for so many blocks, and tells where it ended.
+/// Plays until `goes_on`, which hears every block first, answers that it was the last one.
+/// Tells where it ended.
 ///
-/// Spread over threads, the buses already make the next blocks while the listeners hear these:
-/// the same blocks in the same order for each of them, so the same results. What was heard is given
-/// to `keep`, which answers with room for more.
+/// Spread over threads, the players already make the next blocks while rooms and listeners are busy
+/// with these: the same blocks in the same order for each of them, so the same results. What was
+/// heard is given to `keep`, which answers with room for more.
 pub(super) fn play(
-    buses: &mut [Bus],
+    buses: Vec<Bus>,
     listeners: &mut [&mut dyn Listener],
     spread: bool,
-    blocks: usize,
+    mut goes_on: impl FnMut(&[Block], u64) -> bool + Send,
     mut keep: impl FnMut(Vec<Block>) -> Vec<Block>,
 ) -> Result<u64, MixError> {
-    let mut now: Vec<Block> = buses.iter().map(|_| Block::silent()).collect();
-    let end = (blocks as u64).saturating_mul(BLOCK as u64);
+    let batch = if spread { BATCH } else { 1 };
+    let (mut now, mut next) =
+        (Batch::silent(batch, buses.len()), Batch::silent(batch, buses.len()));
+    let (mut players, mut rooms): (Vec<Players>, Vec<BusRoom>) =
+        buses.into_iter().map(|bus| (bus.players, bus.room)).unzip();
     let mut position = 0;
-    let goes_on = |listeners: &[&mut dyn Listener], position| {
-        position < end && listeners.iter().any(|listener| listener.wants_more(position))
-    };
-    if !spread {
-        while goes_on(listeners, position) {
-            for (bus, block) in buses.iter_mut().zip(&mut now) {
-                bus.advance(block, false)?;
-            }
-            for listener in &mut *listeners {
-                listener.hear(&now, position)?;
-            }
-            position += BLOCK as u64;
-            now = keep(now);
-        }
-        return Ok(position);
-    }
-    let mut next = now.clone();
-    let mut made = make(buses, &mut now);
-    while goes_on(listeners, position) {
+    let mut made = make(&mut players, &mut now, spread);
+    loop {
         // What cannot be made matters only once it is to be heard.
         made?;
-        let (makes, heard) =
-            rayon::join(|| make(buses, &mut next), || hear(listeners, &now, position));
-        heard?;
-        made = makes;
-        now = std::mem::replace(&mut next, keep(now));
-        position += BLOCK as u64;
+        let mut hears = || {
+            ring(&mut rooms, &mut now, spread);
+            let (wanted, is_last) = wanted(&now.blocks, position, &mut goes_on);
+            hear(listeners, &now.blocks[..wanted], position, spread)?;
+            Ok((wanted, is_last))
+        };
+        let (heard, makes) = if spread {
+            rayon::join(hears, || make(&mut players, &mut next, spread))
+        } else {
+            (hears(), Ok(()))
+        };
+        let (wanted, is_last) = heard?;
+        position += frames(wanted);
+        for blocks in &mut now.blocks[..wanted] {
+            *blocks = keep(std::mem::take(blocks));
+        }
+        if is_last {
+            return Ok(position);
+        }
+        made = if spread {
+            std::mem::swap(&mut now, &mut next);
+            makes
+        } else {
+            make(&mut players, &mut now, spread)
+        };
     }
-    Ok(position)
 }
 
-/// Plays a recording from a position on until no listener wants more.
+/// Plays a recording from a position on until `goes_on` answers that a block was the last one.
 pub(super) fn replay(
     recording: &Recording,
     mut position: u64,
     listeners: &mut [&mut dyn Listener],
     spread: bool,
+    mut goes_on: impl FnMut(&[Block], u64) -> bool,
 ) -> Result<(), MixError> {
-    for blocks in recording.blocks() {
-        if !listeners.iter().any(|listener| listener.wants_more(position)) {
+    let batch = if spread { BATCH } else { 1 };
+    for times in recording.times().into_iter().flat_map(|times| times.chunks(batch)) {
+        let (wanted, is_last) = wanted(times, position, &mut goes_on);
+        hear(listeners, &times[..wanted], position, spread)?;
+        if is_last {
             break;
         }
-        if spread {
-            hear(listeners, blocks, position)?;
-        } else {
-            for listener in &mut *listeners {
-                listener.hear(blocks, position)?;
-            }
-        }
-        position += BLOCK as u64;
+        position += frames(wanted);
     }
     Ok(())
 }
 
-/// Of several errors that of the first bus is told, whichever came first.
-fn make(buses: &mut [Bus], blocks: &mut [Block]) -> Result<(), MixError> {
-    let made: Vec<Result<(), MixError>> =
-        buses.par_iter_mut().zip(blocks).map(|(bus, block)| bus.advance(block, true)).collect();
+/// How many of these blocks are wanted, and whether none are after them.
+fn wanted(
+    times: &[Vec<Block>],
+    position: u64,
+    goes_on: &mut impl FnMut(&[Block], u64) -> bool,
+) -> (usize, bool) {
+    let last = (0..times.len()).find(|time| !goes_on(&times[*time], position + frames(*time)));
+    (last.map_or(times.len(), |last| last + 1), last.is_some())
+}
+
+fn frames(blocks: usize) -> u64 {
+    (blocks * BLOCK) as u64
+}
+
+/// What is handed over at once: for each time, and each bus.
+struct Batch {
+    blocks: Vec<Vec<Block>>,
+    /// What goes to the rooms.
+    sends: Vec<Vec<Block>>,
+}
+
+impl Batch {
+    fn silent(times: usize, buses: usize) -> Batch {
+        let silent =
+            || (0..times).map(|_| (0..buses).map(|_| Block::default()).collect()).collect();
+        Batch { blocks: silent(), sends: silent() }
+    }
+
+    /// Every bus's blocks, each with its send, in order of time.
+    fn by_bus(&mut self) -> Vec<Vec<(&mut Block, &mut Block)>> {
+        let buses = self.blocks.first().map_or(0, Vec::len);
+        let mut by_bus: Vec<Vec<_>> = (0..buses).map(|_| Vec::new()).collect();
+        for (blocks, sends) in self.blocks.iter_mut().zip(&mut self.sends) {
+            for (of_bus, both) in by_bus.iter_mut().zip(blocks.iter_mut().zip(sends)) {
+                of_bus.push(both);
+            }
+        }
+        by_bus
+    }
+}
+
+/// Lets the players play. Of several errors that of the first bus is told, whichever came first.
+fn make(players: &mut [Players], batch: &mut Batch, spread: bool) -> Result<(), MixError> {
+    let mut by_bus = batch.by_bus();
+    if !spread {
+        let mut all = players.iter_mut().zip(&mut by_bus);
+        return all.try_for_each(|(players, blocks)| players.play(blocks, spread));
+    }
+    let all = players.par_iter_mut().zip(&mut by_bus);
+    let made: Vec<_> = all.map(|(players, blocks)| players.play(blocks, spread)).collect();
     made.into_iter().collect()
+}
+
+/// Lets the rooms answer.
+fn ring(rooms: &mut [BusRoom], batch: &mut Batch, spread: bool) {
+    let mut by_bus = batch.by_bus();
+    if spread {
+        rooms.par_iter_mut().zip(&mut by_bus).for_each(|(room, blocks)| room.ring(blocks));
+    } else {
+        rooms.iter_mut().zip(&mut by_bus).for_each(|(room, blocks)| room.ring(blocks));
+    }
 }
 
 /// As in [`make`].
 fn hear(
     listeners: &mut [&mut dyn Listener],
-    blocks: &[Block],
+    times: &[Vec<Block>],
     position: u64,
+    spread: bool,
 ) -> Result<(), MixError> {
-    let heard: Vec<Result<(), MixError>> =
-        listeners.par_iter_mut().map(|listener| listener.hear(blocks, position)).collect();
+    if !spread {
+        let mut all = listeners.iter_mut();
+        return all.try_for_each(|listener| listener.hear(times, position, spread));
+    }
+    let hear = |listener: &mut &mut dyn Listener| listener.hear(times, position, spread);
+    let heard: Vec<Result<(), MixError>> = listeners.par_iter_mut().map(hear).collect();
     heard.into_iter().collect()
+}
+
+/// Does two things, at the same time where it may spread over threads.
+pub(super) fn both<A: Send, B: Send>(
+    spread: bool,
+    one: impl FnOnce() -> A + Send,
+    other: impl FnOnce() -> B + Send,
+) -> (A, B) {
+    if spread { rayon::join(one, other) } else { (one(), other()) }
 }
 
 /// Which frames of a block lie between two frames of the whole, counted from the block's start.

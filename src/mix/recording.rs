@@ -3,10 +3,19 @@
 //! Three minutes of a bus are 64 MB, and no memory here may grow with the length of a take. So only
 //! the end is kept, as much as there is memory to spare; what comes before it is made a second
 //! time, to the same last bit.
+//!
+//! The mixes may need more buses than the survey would. It plays them all where most of them can be
+//! kept; that never follows from how much memory there is at the time, since sums of other buses
+//! differ in the last bit.
 
 use std::collections::VecDeque;
 
 use super::buses::{Block, Group};
+use crate::units::Frames;
+
+/// How many bytes of one take are worth keeping, where there is memory: what a minute and a half of
+/// three buses take.
+pub const WORTH_KEEPING: usize = 128 << 20;
 
 /// The blocks of all buses up to the end of a take.
 #[derive(Debug, Clone, Default)]
@@ -24,6 +33,14 @@ pub(super) struct Recording {
 impl Recording {
     pub(super) fn new(groups: Vec<Group>, first_mix: usize) -> Recording {
         Recording { groups, first_mix, ..Recording::default() }
+    }
+
+    /// Whether at least half of these buses over so many frames is worth keeping.
+    pub(super) fn is_worth_it(groups: &[Group], frames: Frames) -> bool {
+        const FRAME: u64 = 2 * size_of::<f32>() as u64;
+        // Click and count-in are silent most of the time, and silence takes no room.
+        let buses = groups.iter().filter(|group| group.is_of_players()).count() as u64;
+        frames.0.saturating_mul(FRAME).saturating_mul(buses) / 2 <= WORTH_KEEPING as u64
     }
 
     /// Keeps the next blocks, one a bus, lets the first ones go until all fit into so many bytes,
@@ -50,9 +67,10 @@ impl Recording {
         self.gone
     }
 
-    /// The blocks that were kept, in order.
-    pub(super) fn blocks(&self) -> impl Iterator<Item = &[Block]> {
-        self.blocks.iter().map(Vec::as_slice)
+    /// The blocks that were kept, in order, in two pieces.
+    pub(super) fn times(&self) -> [&[Vec<Block>]; 2] {
+        let (first, second) = self.blocks.as_slices();
+        [first, second]
     }
 }
 

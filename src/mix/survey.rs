@@ -2,12 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use super::buses::{Block, Places, buses, groups};
+use super::buses::{BLOCK, Block, Places, buses, groups};
 use super::error::MixError;
 use super::level::{Programme, Pulse};
 use super::limiter::LATENCY;
 use super::meter::{LoudnessMeter, TruePeakMeter};
-use super::playback::{Listener, overlap, play};
+use super::playback::{Listener, both, overlap, play};
 use super::recording::Recording;
 use super::source::Studio;
 use super::spec::{Extent, LevelRule, MixSettings, MixSpec};
@@ -70,23 +70,27 @@ pub(super) fn survey(
     let (click, count_in) = (pulse(Part::Click), pulse(Part::CountIn));
     let alone = click.iter().chain(&count_in).map(|part| MixSpec::of(&[*part]));
     let wanted: Vec<MixSpec> = chosen.iter().map(|(_, spec)| spec.clone()).chain(alone).collect();
-    // Where the mixes need no other buses than the survey, what it hears is kept for them.
+    // On the buses that the mixes need, what the survey hears is kept for them.
     let (few, all) = (groups(take, &wanted), groups(take, &[&wanted, mixes].concat()));
-    let mut recording = (few.len() == all.len()).then(|| Recording::new(all, wanted.len()));
-    let mut buses = buses(take, studio, &few, &settings.desk)?;
+    let frames = take.tempo.frame(take.end, settings.rate);
+    let keeps = few.len() == all.len() || Recording::is_worth_it(&all, frames);
+    let mut recording = keeps.then(|| Recording::new(all.clone(), wanted.len()));
+    let groups = if keeps { all } else { few };
+    let buses = buses(take, studio, &groups, &settings.desk)?;
 
     let mut gauges =
-        (0..wanted.len()).map(|mix| Gauge::new(Places::of(&few, mix, |_| 1.0), settings));
+        (0..wanted.len()).map(|mix| Gauge::new(Places::of(&groups, mix, |_| 1.0), settings));
     let mut programmes: Vec<Gauge> = gauges.by_ref().take(chosen.len()).collect();
     let mut click = click.and_then(|_| gauges.next());
     let mut count_in = count_in.and_then(|_| gauges.next());
     drop(gauges);
-    let mut tail = TailListener::new(take, settings);
-    let mut listeners: Vec<&mut dyn Listener> = vec![&mut tail];
+    let mut end = End::new(take, settings);
+    let mut listeners: Vec<&mut dyn Listener> = Vec::new();
     for gauge in programmes.iter_mut().chain(&mut click).chain(&mut count_in) {
         listeners.push(gauge);
     }
-    play(&mut buses, &mut listeners, settings.spread, usize::MAX, |heard| match &mut recording {
+    let goes_on = |blocks: &[Block], position| end.goes_on(blocks, position);
+    play(buses, &mut listeners, settings.spread, goes_on, |heard| match &mut recording {
         Some(recording) => recording.push(heard, studio.spare_memory()),
         None => heard,
     })?;
@@ -109,31 +113,38 @@ pub(super) fn survey(
         measured,
         click: click.map(Gauge::pulse),
         count_in: count_in.map(Gauge::pulse),
-        tail: tail.tail,
+        tail: end.tail,
         recording,
     })
 }
 
 /// Hears where the take ends, and decides when the survey does.
-struct TailListener {
+struct End {
     tail: TailSurvey,
     extent: Extent,
     loudest: Block,
 }
 
-impl TailListener {
-    fn new(take: &Performance, settings: &MixSettings) -> TailListener {
+impl End {
+    fn new(take: &Performance, settings: &MixSettings) -> End {
         let end = take.tempo.frame(take.end, settings.rate);
         let tail = TailSurvey::new(end, settings.rate);
-        TailListener { tail, extent: settings.extent, loudest: Block::silent() }
+        End { tail, extent: settings.extent, loudest: Block::silent() }
     }
-}
 
-impl Listener for TailListener {
+    /// Hears blocks that begin at a frame of the take, and tells whether more can matter.
+    fn goes_on(&mut self, blocks: &[Block], position: u64) -> bool {
+        self.hear(blocks, position);
+        match self.extent {
+            Extent::Whole => !self.tail.is_over(),
+            Extent::Cut { to, .. } => position + (BLOCK as u64) < to.0 + LATENCY.0,
+        }
+    }
+
     /// Of all buses the loudest counts: what is still to be heard in any mix.
-    fn hear(&mut self, blocks: &[Block], position: u64) -> Result<(), MixError> {
+    fn hear(&mut self, blocks: &[Block], position: u64) {
         if !self.tail.concerns(position) {
-            return Ok(());
+            return;
         }
         let Block { left, right, .. } = &mut self.loudest;
         left.fill(0.0);
@@ -146,14 +157,6 @@ impl Listener for TailListener {
             }
         }
         self.tail.add(position, self.loudest.channels());
-        Ok(())
-    }
-
-    fn wants_more(&self, position: u64) -> bool {
-        match self.extent {
-            Extent::Whole => !self.tail.is_over(),
-            Extent::Cut { to, .. } => position < to.0 + LATENCY.0,
-        }
     }
 }
 
@@ -161,7 +164,8 @@ impl Listener for TailListener {
 struct Gauge {
     places: Places,
     extent: Extent,
-    sum: Block,
+    /// The blocks at hand, added up.
+    sums: Vec<Block>,
     loudness: LoudnessMeter,
     true_peak: TruePeakMeter,
 }
@@ -171,7 +175,7 @@ impl Gauge {
         Gauge {
             places,
             extent: settings.extent,
-            sum: Block::silent(),
+            sums: Vec::new(),
             loudness: LoudnessMeter::new(settings.rate),
             true_peak: TruePeakMeter::new(),
         }
@@ -187,21 +191,26 @@ impl Gauge {
 }
 
 impl Listener for Gauge {
-    fn hear(&mut self, blocks: &[Block], position: u64) -> Result<(), MixError> {
-        let heard = match self.extent {
-            Extent::Whole => 0..self.sum.left.len(),
-            Extent::Cut { from, to } => overlap(position, from.0, to.0),
-        };
-        self.sum.clear();
-        self.places.add_players(blocks, &mut self.sum);
-        self.places.add_pulses(blocks, &mut self.sum);
-        let (left, right) = (&self.sum.left[heard.clone()], &self.sum.right[heard]);
-        self.loudness.add(left, right);
-        self.true_peak.add(left, right);
+    fn hear(&mut self, times: &[Vec<Block>], position: u64, spread: bool) -> Result<(), MixError> {
+        let Gauge { places, extent, sums, loudness, true_peak } = self;
+        sums.resize_with(times.len(), Block::silent);
+        let mut heard = Vec::new();
+        let mut position = position;
+        for (blocks, sum) in times.iter().zip(&mut *sums) {
+            places.add_up_players(blocks, sum);
+            places.add_pulses(blocks, sum);
+            let range = match extent {
+                Extent::Whole => 0..BLOCK,
+                Extent::Cut { from, to } => overlap(position, from.0, to.0),
+            };
+            heard.push((&sum.left[range.clone()], &sum.right[range]));
+            position += BLOCK as u64;
+        }
+        both(
+            spread,
+            || heard.iter().for_each(|(left, right)| loudness.add(left, right)),
+            || heard.iter().for_each(|(left, right)| true_peak.add(left, right)),
+        );
         Ok(())
-    }
-
-    fn wants_more(&self, _position: u64) -> bool {
-        false
     }
 }

@@ -11,8 +11,9 @@ use crate::mix::BlockSink;
 use crate::plan::SoundPlan;
 use crate::units::Frames;
 
-/// Bytes gathered before they go to the system.
-const WRITE_BUFFER: usize = 1 << 18;
+/// Bytes gathered before they go to the system. A block of 16-bit samples is as many, and goes there
+/// without being copied.
+const WRITE_BUFFER: usize = 1 << 15;
 
 /// Takes the frames of one mix into a file for each format that is to be made; none where all are
 /// there already, since other mixes may still need its take to be played.

@@ -1,7 +1,7 @@
 //! The studio that mixes are made in: stems and rooms from a SoundFont.
 
 use crate::feel::{Performance, PerformedPart};
-use crate::mix::{Extent, RoomSource, StemSource, Studio};
+use crate::mix::{Extent, RoomSource, StemSource, Studio, WORTH_KEEPING};
 use crate::sound::{Room, Sounds, StemRenderer};
 
 use crate::units::{Frames, SampleRate};
@@ -12,8 +12,8 @@ use super::LEADING_SILENCE;
 /// rings that ever rings at once. As long as a take may ring after its end.
 const FILLED_SECONDS: u64 = 12;
 
-/// How many bytes notes and recordings together may take before recordings give way: with it a
-/// track of any length on a SoundFont of 148 MB stays under 100 MB (measured).
+/// How many bytes notes and the recording of a take that is made alone may take together before the
+/// recording gives way: with it a track of any length on a SoundFont of 148 MB stays under 100 MB (measured).
 const MOST_KEPT: usize = 56 << 20;
 
 /// A take that is played round and round.
@@ -50,6 +50,8 @@ pub(super) struct SoundStudio<'a> {
     pub(super) sounds: &'a Sounds,
     /// How the take is played round and round, where it is.
     pub(super) rounds: Option<Rounds>,
+    /// Whether no other take is made at the same time.
+    pub(super) is_alone: bool,
 }
 
 impl Studio for SoundStudio<'_> {
@@ -74,7 +76,11 @@ impl Studio for SoundStudio<'_> {
     }
 
     fn spare_memory(&self) -> usize {
-        MOST_KEPT.saturating_sub(self.sounds.stored_bytes())
+        if self.is_alone {
+            MOST_KEPT.saturating_sub(self.sounds.stored_bytes())
+        } else {
+            WORTH_KEEPING
+        }
     }
 }
 

@@ -71,7 +71,7 @@ impl TakeMaker<'_> {
             ..MixSettings::default()
         };
         let sounds = (self.render.sounds)()?;
-        let studio = SoundStudio { sounds: &sounds, rounds };
+        let studio = SoundStudio { sounds: &sounds, rounds, is_alone: self.spread };
         let open = |index: usize, frames| self.open(take, mixes[index], frames);
         let mixed = mix::render(&take.notes.performance, &studio, &specs, &settings, open);
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;

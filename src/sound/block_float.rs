@@ -1,58 +1,118 @@
-//! Waveforms in block floating point: whole numbers of 16 bits, and a scale for each block.
+//! Waveforms in block floating point: whole numbers, and a scale for each block.
 //!
-//! Adding up notes waits for memory more than for the processor, so waveforms are kept at half the
-//! size of single precision. Each block has the scale of its own peak: what is lost lies 96 dB
-//! under that peak and falls with the note, where the SoundFont's own 16 bits do not.
+//! Adding up notes waits for memory more than for the processor, so waveforms are kept in few bytes.
+//! A block has 16 bits for each sample: what is lost lies 96 dB under the block's own peak and falls
+//! with the note, where the SoundFont's own 16 bits do not. Where half a step of 8 bits can never be
+//! heard, it has 8.
 
-use std::ops::Range;
-
+use super::INAUDIBLE;
 use super::voice::BLOCK;
-use crate::lanes::largest;
+use crate::lanes::{Lanes, largest, widest};
 
 /// One channel of a waveform.
 #[derive(Debug, Default)]
 pub(super) struct BlockFloat {
-    whole: Vec<i16>,
-    /// What a step is worth in each block.
-    steps: Vec<f32>,
+    /// In frames.
+    length: usize,
+    blocks: Vec<Place>,
+    loud: Vec<i16>,
+    soft: Vec<i8>,
 }
 
+/// Where a block is.
+#[derive(Debug)]
+struct Place {
+    /// What a step is worth.
+    step: f32,
+    is_soft: bool,
+    /// Its first sample's number among the loud or the soft ones.
+    at: u32,
+}
+
+/// A block's samples.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Samples<'a> {
+    Loud(&'a [i16]),
+    Soft(&'a [i8]),
+}
+
+/// The largest whole numbers.
+const LOUD: f32 = i16::MAX as f32;
+const SOFT: f32 = i8::MAX as f32;
+
 impl BlockFloat {
-    /// Rounds samples, full scale being 1.
-    pub(super) fn of(samples: &[f32]) -> BlockFloat {
-        let mut this = BlockFloat {
-            whole: Vec::with_capacity(samples.len()),
-            steps: Vec::with_capacity(samples.len().div_ceil(BLOCK)),
-        };
-        for block in samples.chunks(BLOCK) {
-            let peak = largest(block);
-            let fitting = f32::from(i16::MAX) / peak;
-            // Blocks of silence, and of what is next to nothing.
-            let per_step = if fitting.is_finite() { fitting } else { 0.0 };
-            this.whole.extend(block.iter().map(|x| rounded(x * per_step)));
-            this.steps.push(peak / f32::from(i16::MAX));
-        }
+    /// Rounds samples, full scale being 1, of a waveform whose blocks are played at these `gains` at
+    /// the most.
+    pub(super) fn of(samples: &[f32], gains: &[f32]) -> BlockFloat {
+        let mut this = BlockFloat { length: samples.len(), ..BlockFloat::default() };
+        widest(Rounding { samples, gains, to: &mut this });
+        this.loud.shrink_to_fit();
+        this.soft.shrink_to_fit();
         this
     }
 
     /// Length in frames.
     pub(super) fn len(&self) -> usize {
-        self.whole.len()
+        self.length
     }
 
-    /// Some frames, and what a step is worth in each block from that of the first frame on.
+    /// A block's samples, what a step of them is worth, and the largest that they can be.
     #[inline(always)]
-    pub(super) fn blocks(&self, frames: Range<usize>) -> (&[i16], &[f32]) {
-        let steps = frames.start / BLOCK..frames.end.div_ceil(BLOCK);
-        (&self.whole[frames], &self.steps[steps])
+    pub(super) fn block(&self, number: usize) -> Option<(Samples<'_>, f32, f32)> {
+        let Place { step, is_soft, at } = *self.blocks.get(number)?;
+        let length = BLOCK.min(self.length - number * BLOCK);
+        let samples = at as usize..at as usize + length;
+        Some(if is_soft {
+            (Samples::Soft(self.soft.get(samples)?), step, step * SOFT)
+        } else {
+            (Samples::Loud(self.loud.get(samples)?), step, step * LOUD)
+        })
     }
 
     /// Its memory in bytes.
     pub(super) fn bytes(&self) -> usize {
-        size_of_val(&*self.whole) + size_of_val(&*self.steps)
+        size_of_val(&*self.blocks) + size_of_val(&*self.loud) + size_of_val(&*self.soft)
     }
 }
 
+/// Samples on their way into blocks.
+struct Rounding<'a> {
+    samples: &'a [f32],
+    gains: &'a [f32],
+    to: &'a mut BlockFloat,
+}
+
+impl Lanes for Rounding<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    #[expect(clippy::cast_possible_truncation, reason = "waveforms of minutes; 127 at the most")]
+    fn work(self) {
+        let Rounding { samples, gains, to } = self;
+        to.blocks.reserve(samples.len().div_ceil(BLOCK));
+        for (block, gain) in samples.chunks(BLOCK).zip(gains) {
+            let peak = largest(block);
+            // Half a step of 8 bits is inaudible.
+            let is_soft = peak * gain < 2.0 * SOFT * INAUDIBLE;
+            let most = if is_soft { SOFT } else { LOUD };
+            // Blocks of silence, and of what is next to nothing.
+            let per_step = if (most / peak).is_finite() { most / peak } else { 0.0 };
+            let mut whole = [0; BLOCK];
+            for (to, from) in whole.iter_mut().zip(block) {
+                *to = rounded(from * per_step);
+            }
+            let at = if is_soft { to.soft.len() } else { to.loud.len() } as u32;
+            to.blocks.push(Place { step: peak / most, is_soft, at });
+            if is_soft {
+                to.soft.extend_from_slice(&whole.map(|whole| whole as i8)[..block.len()]);
+            } else {
+                to.loud.extend_from_slice(&whole[..block.len()]);
+            }
+        }
+    }
+}
+
+#[inline(always)]
 #[expect(clippy::cast_possible_truncation, reason = "at most the largest of 16 bits")]
 fn rounded(scaled: f32) -> i16 {
     // A damaged file may make numbers that are none.
@@ -67,21 +127,34 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
+    /// The samples as they are heard.
+    fn heard(kept: &BlockFloat) -> Vec<f32> {
+        let blocks = (0..kept.len().div_ceil(BLOCK)).map(|number| kept.block(number).unwrap());
+        let heard = blocks.flat_map(|(samples, step, _)| match samples {
+            Samples::Loud(whole) => whole.iter().map(|x| f32::from(*x) * step).collect::<Vec<_>>(),
+            Samples::Soft(whole) => whole.iter().map(|x| f32::from(*x) * step).collect(),
+        });
+        heard.collect()
+    }
+
     proptest! {
         #[test]
-        fn what_is_lost_is_at_most_half_a_step_of_the_block(
-            samples in prop::collection::vec(-2.0_f32..2.0, 0..200), soft in 0.0_f32..1.0
+        fn what_is_lost_is_half_a_step_of_16_bits_or_inaudible(
+            samples in prop::collection::vec(-2.0_f32..2.0, 0..200),
+            soft in 0.0_f32..1.0,
+            gain in 0.001_f32..1.0,
         ) {
             let samples: Vec<f32> = samples.iter().map(|x| x * soft.powi(8)).collect();
-            let kept = BlockFloat::of(&samples);
+            let kept = BlockFloat::of(&samples, &[gain; 4]);
             prop_assert_eq!(kept.len(), samples.len());
-            for (number, block) in samples.chunks(BLOCK).enumerate() {
-                let first = number * BLOCK;
-                let (whole, steps) = kept.blocks(first..first + block.len());
+            let heard = heard(&kept);
+            prop_assert_eq!(heard.len(), samples.len());
+            for (heard, block) in heard.chunks(BLOCK).zip(samples.chunks(BLOCK)) {
                 let peak = block.iter().fold(0.0_f32, |peak, x| peak.max(x.abs()));
-                for (whole, sample) in whole.iter().zip(block) {
-                    let lost = (f32::from(*whole) * steps[0] - sample).abs();
-                    prop_assert!(lost <= 0.51 * peak / 32_767.0 + 1e-30);
+                let inaudible = 1.03 * INAUDIBLE / gain;
+                let most = (0.51 * peak / LOUD).max(inaudible.min(0.51 * peak / SOFT));
+                for (heard, sample) in heard.iter().zip(block) {
+                    prop_assert!((heard - sample).abs() <= most + 1e-30);
                 }
             }
         }

@@ -186,6 +186,31 @@ impl Levels {
         if level > INAUDIBLE { level } else { 0.0 }
     }
 
+    /// The highest level of each block, whenever the key is let go.
+    pub(super) fn highest(&self) -> Vec<f32> {
+        // A release may fall more slowly than a held note does.
+        let a_block = match self.falls[..] {
+            [first, second, ..] => single(second / first),
+            _ => 0.0,
+        };
+        let mut before = 0.0_f32;
+        let level = |held: &f32| {
+            before = (before * a_block).max(*held);
+            before
+        };
+        // A block begins at the level of the one before.
+        let ends: Vec<f32> = self.held.iter().map(level).collect();
+        ends.iter().zip([0.0].iter().chain(&ends)).map(|(end, start)| end.max(*start)).collect()
+    }
+
+    /// Forgets all but the first blocks.
+    pub(super) fn truncate(&mut self, blocks: usize) {
+        self.held.truncate(blocks);
+        self.held.shrink_to_fit();
+        self.falls.truncate(blocks);
+        self.falls.shrink_to_fit();
+    }
+
     /// Its memory in bytes.
     pub(super) fn bytes(&self) -> usize {
         size_of_val(&*self.held) + size_of_val(&*self.falls)

@@ -190,7 +190,7 @@ fn note_events(
         let event = Event {
             start,
             note: NoteKey::new(instrument, key, (*number, strand), velocity, release_block),
-            gain: MASTER * velocity_gain(velocity) * gain,
+            gain: event_gain(velocity, *gain),
             release_block,
             blocks,
             longest: blocks,
@@ -207,6 +207,15 @@ const PERCUSSION: u16 = 128;
 /// Half, as the synthesiser's master volume is unless told otherwise: a full chord stays below
 /// full scale.
 const MASTER: f32 = 0.5;
+
+/// The gain of a strand for a velocity, apart from its envelope.
+fn event_gain(velocity: u8, gain: f32) -> f32 {
+    MASTER * velocity_gain(velocity) * gain
+}
+
+/// Blocks of a note that stay under this, -108 dBFS, are left out: an eighth of a step of 16 bits, and
+/// 15 dB under their dither. In the long tails of cymbals that is a quarter of all there is to add.
+const INAUDIBLE: f32 = 1.0 / 262_144.0;
 
 /// The synthesiser lets a key go at the start of a block, the nearest to the note's length, and
 /// never in the first two.

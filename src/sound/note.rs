@@ -1,12 +1,13 @@
 //! A note's waveform: its voices added up, still without velocity and envelope.
 
-use super::SoundError;
 use super::block_float::BlockFloat;
 use super::envelope::Levels;
 use super::key::NoteKey;
 use super::soundfont::{Generator, Region, SoundFont};
 use super::strand::{Strand, StrandVoice};
 use super::voice::{self, BLOCK, VoiceError, VoiceRequest, VoiceWave};
+use super::{INAUDIBLE, SoundError};
+use crate::lanes::largest;
 use crate::units::SampleRate;
 
 /// Sample data, full scale 1.
@@ -61,13 +62,16 @@ impl NoteWave {
             };
             voice::render(font, &request)
         };
-        let sound = mixed(&strand.voices, &request).map_err(|error| match error {
+        let mut levels = Levels::new(&strand.envelope, sounding);
+        let mut gains = levels.highest();
+        gains.iter_mut().for_each(|level| *level *= strand.loudest);
+        let sound = mixed(&strand.voices, &gains, &request).map_err(|error| match error {
             VoiceError::SoundFont(error) => error,
             VoiceError::Synthesiser(reason) => {
                 SoundError::Synthesis { instrument: note.instrument, key: note.key, reason }
             }
         })?;
-        let levels = Levels::new(&strand.envelope, sound.len().div_ceil(BLOCK));
+        levels.truncate(sound.len().div_ceil(BLOCK));
         Ok(NoteWave { sound, levels, blocks })
     }
 
@@ -81,9 +85,11 @@ impl NoteWave {
     }
 }
 
-/// Renders voices and adds them up, at their gains over the first and their places.
+/// Renders voices and adds them up, at their gains over the first and their places. The sum is
+/// played at the `gains` of its blocks at the most.
 fn mixed(
     voices: &[StrandVoice],
+    gains: &[f32],
     render: &dyn Fn(&StrandVoice) -> Result<VoiceWave, VoiceError>,
 ) -> Result<Sound, VoiceError> {
     let one_place = voices.windows(2).all(|pair| pair[0].pan() == pair[1].pan());
@@ -99,13 +105,14 @@ fn mixed(
             add(&mut right, &wave.samples, gain * to_right);
         }
     }
-    trim(&mut left, &mut right);
+    trim(&mut left, &mut right, gains);
+    let kept = |side: &[f32]| BlockFloat::of(side, gains);
     Ok(match voices.first() {
         Some(first) if one_place => {
             let (to_left, to_right) = pan_gains(first.pan());
-            Sound::Mono { samples: BlockFloat::of(&left), left: to_left, right: to_right }
+            Sound::Mono { samples: kept(&left), left: to_left, right: to_right }
         }
-        _ => Sound::Stereo { left: BlockFloat::of(&left), right: BlockFloat::of(&right) },
+        _ => Sound::Stereo { left: kept(&left), right: kept(&right) },
     })
 }
 
@@ -119,12 +126,14 @@ fn add(sum: &mut Vec<f32>, samples: &[f32], gain: f32) {
     }
 }
 
-/// Cuts off silence (below -114 dB) at the end, so that a short sample costs what it lasts.
-fn trim(left: &mut Vec<f32>, right: &mut Vec<f32>) {
-    const SILENT: f32 = 2.0e-6;
-    let last =
-        |samples: &[f32]| samples.iter().rposition(|x| x.abs() > SILENT).map_or(0, |at| at + 1);
-    let length = last(left).max(last(right));
+/// Cuts off the blocks at the end that their largest gains do not make audible, so that a note
+/// costs what it is heard.
+fn trim(left: &mut Vec<f32>, right: &mut Vec<f32>, gains: &[f32]) {
+    let audible = |samples: &[f32]| {
+        let mut blocks = samples.chunks(BLOCK).zip(gains);
+        blocks.rposition(|(block, gain)| largest(block) * gain >= INAUDIBLE)
+    };
+    let length = audible(left).max(audible(right)).map_or(0, |last| (last + 1) * BLOCK);
     left.truncate(length);
     right.truncate(length);
 }

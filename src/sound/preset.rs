@@ -1,5 +1,6 @@
 //! A preset taken apart: what sounds on each key at each velocity.
 
+use super::event_gain;
 use super::soundfont::{Generator, Region};
 use super::strand::{Strand, twisted};
 use crate::units::SampleRate;
@@ -72,7 +73,21 @@ impl PresetKey {
                 .collect();
             this.layers.push(VelocityLayer { from, strands, exclusive_class });
         }
+        this.set_loudest();
         this
+    }
+
+    /// Finds the largest gain that each strand is played at.
+    fn set_loudest(&mut self) {
+        self.strands.iter_mut().for_each(|strand| strand.loudest = 0.0);
+        let mut to = 127;
+        for layer in self.layers.iter().rev() {
+            for (number, gain) in &layer.strands {
+                let strand = &mut self.strands[*number];
+                strand.loudest = strand.loudest.max(event_gain(to, *gain));
+            }
+            to = layer.from.saturating_sub(1);
+        }
     }
 
     /// A strand's number, new or old.

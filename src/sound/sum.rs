@@ -2,7 +2,8 @@
 
 use std::ops::Range;
 
-use super::block_float::BlockFloat;
+use super::INAUDIBLE;
+use super::block_float::{BlockFloat, Samples};
 use super::choke::Fade;
 use super::note::{NoteWave, Sound};
 use super::stem::Event;
@@ -33,6 +34,15 @@ impl Line {
     #[inline(always)]
     fn times(self, factor: f32) -> Line {
         Line { start: self.start * factor, step: self.step * factor }
+    }
+
+    /// Whether a block with this peak is too soft to be heard at this gain.
+    #[inline(always)]
+    #[expect(clippy::cast_precision_loss, reason = "64")]
+    fn is_inaudible(self, peak: f32) -> bool {
+        let end = self.start + self.step * BLOCK as f32;
+        let most = if end > self.start { end } else { self.start };
+        most * peak < INAUDIBLE
     }
 }
 
@@ -137,35 +147,54 @@ fn add_sides<const SIDES: usize>(
     lines: &[Line; ROUND],
     mut sides: [(&mut [f32], f32); SIDES],
 ) {
-    let (mut from, steps) = from.blocks(note.clone());
-    let mut ramp = &RAMP[note.start % BLOCK..];
-    for (line, step) in lines.iter().zip(steps) {
-        let line = line.times(*step);
-        // Most blocks are whole: then the compiler knows how long they are.
-        if let (Some(from), Some(ramp)) = (from.first_chunk::<BLOCK>(), ramp.first_chunk::<BLOCK>())
-        {
-            for (to, gain) in &mut sides {
-                if let Some(to) = to.first_chunk_mut::<BLOCK>() {
-                    add(to, from, line.times(*gain), ramp);
+    let first = note.start / BLOCK;
+    let (mut at, mut left) = (note.start % BLOCK, note.len());
+    for (number, line) in lines.iter().enumerate() {
+        let Some((samples, step, peak)) = from.block(first + number).filter(|_| left > 0) else {
+            return;
+        };
+        let length = left.min(BLOCK - at);
+        if !line.is_inaudible(peak) {
+            let (line, frames) = (line.times(step), at..at + length);
+            match samples {
+                Samples::Loud(samples) => {
+                    add_block(&samples[frames.clone()], line, frames, &mut sides)
+                }
+                Samples::Soft(samples) => {
+                    add_block(&samples[frames.clone()], line, frames, &mut sides)
                 }
             }
-        } else {
-            for (to, gain) in &mut sides {
-                add(to, from, line.times(*gain), ramp);
-            }
         }
-        let done = from.len().min(ramp.len());
-        from = &from[done..];
         for (to, _) in &mut sides {
-            *to = &mut std::mem::take(to)[done..];
+            *to = &mut std::mem::take(to)[length..];
         }
-        ramp = &RAMP;
+        (at, left) = (0, left - length);
+    }
+}
+
+/// Adds some frames of a block to all sides.
+#[inline(always)]
+fn add_block<Sample: Copy + Into<f32>, const SIDES: usize>(
+    from: &[Sample],
+    line: Line,
+    frames: Range<usize>,
+    sides: &mut [(&mut [f32], f32); SIDES],
+) {
+    // Most blocks are whole: then the compiler knows how long they are.
+    let whole = from.first_chunk::<BLOCK>();
+    for (to, gain) in sides {
+        let line = line.times(*gain);
+        match (to.first_chunk_mut::<BLOCK>(), whole) {
+            (Some(to), Some(from)) => add(to, from, line, &RAMP),
+            _ => add(to, from, line, &RAMP[frames.clone()]),
+        }
     }
 }
 
 #[inline(always)]
-fn add(to: &mut [f32], from: &[i16], line: Line, ramp: &[f32]) {
+fn add<Sample: Copy + Into<f32>>(to: &mut [f32], from: &[Sample], line: Line, ramp: &[f32]) {
     for ((to, from), at) in to.iter_mut().zip(from).zip(ramp) {
-        *to += f32::from(*from) * (line.start + line.step * at);
+        let from: f32 = (*from).into();
+        *to += from * (line.start + line.step * at);
     }
 }

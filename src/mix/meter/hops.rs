@@ -38,6 +38,8 @@ pub(super) struct HopGroup {
     frames: Vec<[f32; 2]>,
     /// How many of them there are.
     filled: usize,
+    /// How many frames up to the newest are silence.
+    silent: usize,
 }
 
 impl HopGroup {
@@ -52,6 +54,7 @@ impl HopGroup {
             frames_a_hop,
             frames: vec![[0.0; 2]; WARM_UP + STRETCHES * HOPS * frames_a_hop],
             filled: WARM_UP,
+            silent: WARM_UP,
         }
     }
 
@@ -63,6 +66,8 @@ impl HopGroup {
             *frame = [*left, *right];
         }
         self.filled += taken;
+        let heard = |side: &[f32]| side[..taken].iter().any(|sample| sample.abs() > 0.0);
+        self.silent = if heard(left) || heard(right) { 0 } else { self.silent + taken };
         taken
     }
 
@@ -74,7 +79,8 @@ impl HopGroup {
     #[expect(clippy::cast_precision_loss, reason = "a hop is some thousand frames")]
     pub(super) fn energies(&self) -> impl Iterator<Item = f64> {
         let whole = (self.filled - WARM_UP) / self.frames_a_hop;
-        let sums = if whole == 0 { Sums::default() } else { Arch::new().dispatch(Weighing(self)) };
+        let is_silent = whole == 0 || self.silent >= self.filled;
+        let sums = if is_silent { Sums::default() } else { Arch::new().dispatch(Weighing(self)) };
         let frames = self.frames_a_hop as f64;
         (0..whole).map(move |hop| {
             let (lane, sums) = (2 * (hop / HOPS), &sums[hop % HOPS]);
@@ -87,6 +93,7 @@ impl HopGroup {
         let end = self.frames.len() - WARM_UP;
         self.frames.copy_within(end.., 0);
         self.filled = WARM_UP;
+        self.silent = self.silent.min(WARM_UP);
     }
 
     /// The frame at `at` in every stretch, counted from where its warming up begins, and those after

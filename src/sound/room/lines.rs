@@ -1,5 +1,51 @@
 //! Delays that move whole runs of frames.
 
+use super::HALF;
+
+/// A line of the network: a delay of a fixed number of frames, worked on in whole runs. The oldest run
+/// lies where the newest will be written, always in one piece: after its end the ring goes on with
+/// a copy of its beginning.
+#[derive(Debug, Clone)]
+pub(super) struct Line {
+    ring: Vec<f32>,
+    at: usize,
+}
+
+impl Line {
+    /// A silent line of at least a run.
+    pub(super) fn new(length: usize) -> Line {
+        Line { ring: vec![0.0; length.max(HALF) + HALF], at: 0 }
+    }
+
+    /// In frames.
+    pub(super) fn length(&self) -> usize {
+        self.ring.len() - HALF
+    }
+
+    /// The oldest run; the newest is to be put in its place.
+    #[inline(always)]
+    pub(super) fn run(&mut self) -> &mut [f32] {
+        &mut self.ring[self.at..self.at + HALF]
+    }
+
+    /// Goes on by a run, once it has been put there.
+    #[inline(always)]
+    pub(super) fn go_on(&mut self) {
+        let (length, end) = (self.length(), self.at + HALF);
+        if self.at < HALF {
+            self.ring.copy_within(self.at..end.min(HALF), length + self.at);
+        }
+        if end > length {
+            self.ring.copy_within(length..end, 0);
+        }
+        self.at = end % length;
+    }
+
+    pub(super) fn clear(&mut self) {
+        self.ring.fill(0.0);
+    }
+}
+
 /// A delay of a fixed number of frames: the ring is as long as the delay, so the oldest sample
 /// lies where the newest will be written.
 #[derive(Debug, Clone)]
@@ -12,28 +58,6 @@ impl Delay {
     /// A silent delay of at least one frame.
     pub(super) fn new(length: usize) -> Delay {
         Delay { ring: vec![0.0; length.max(1)], at: 0 }
-    }
-
-    /// In frames.
-    pub(super) fn length(&self) -> usize {
-        self.ring.len()
-    }
-
-    /// Reads the oldest samples. `run` is not longer than the delay.
-    #[inline(always)]
-    pub(super) fn peek(&self, run: &mut [f32]) {
-        let (before, after) = run.split_at_mut(run.len().min(self.ring.len() - self.at));
-        before.copy_from_slice(&self.ring[self.at..self.at + before.len()]);
-        after.copy_from_slice(&self.ring[..after.len()]);
-    }
-
-    /// Puts the newest samples where the oldest were. `run` is not longer than the delay.
-    #[inline(always)]
-    pub(super) fn push(&mut self, run: &[f32]) {
-        let (before, after) = run.split_at(run.len().min(self.ring.len() - self.at));
-        self.ring[self.at..self.at + before.len()].copy_from_slice(before);
-        self.ring[..after.len()].copy_from_slice(after);
-        self.at = (self.at + run.len()) % self.ring.len();
     }
 
     /// Delays a run of any length in place.

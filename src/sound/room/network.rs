@@ -1,6 +1,6 @@
 //! The network of delay lines.
 
-use super::lines::Delay;
+use super::lines::Line;
 use super::{HALF, rounded};
 
 /// How many lines there are. A power of two, for the Hadamard matrix.
@@ -22,32 +22,35 @@ type Run = [f32; HALF];
 /// Sixteen lines, what they lose, and room to work in.
 #[derive(Debug, Clone)]
 pub(super) struct Network {
-    lines: [Delay; LINES],
+    lines: [Line; LINES],
     /// Gains of a line's newest and second-newest sample.
     taps: [(f32, f32); LINES],
     runs: Box<Runs>,
 }
 
-/// Room for one run at every place of the network.
+/// Room for one run.
 #[derive(Debug, Clone)]
 struct Runs {
     /// What comes out of the lines, after the one frame before.
     out: [[f32; HALF + 1]; LINES],
-    /// What goes back into them.
-    back: [Run; LINES],
+    /// Half way through the mixing matrix.
+    half_mixed: [Run; LINES],
     /// What is heard.
     wet: [Run; 2],
 }
 
 impl Runs {
-    const SILENT: Runs =
-        Runs { out: [[0.0; HALF + 1]; LINES], back: [[0.0; HALF]; LINES], wet: [[0.0; HALF]; 2] };
+    const SILENT: Runs = Runs {
+        out: [[0.0; HALF + 1]; LINES],
+        half_mixed: [[0.0; HALF]; LINES],
+        wet: [[0.0; HALF]; 2],
+    };
 }
 
 impl Network {
     /// Silent lines at `rate` frames a second.
     pub(super) fn new(rate: f64) -> Network {
-        let lines = LINE_MS.map(|ms| Delay::new(prime(rounded(ms / 1_000.0 * rate).max(HALF))));
+        let lines = LINE_MS.map(|ms| Line::new(prime(rounded(ms / 1_000.0 * rate).max(HALF))));
         let taps = std::array::from_fn(|line| {
             #[expect(clippy::cast_precision_loss, reason = "some thousand frames")]
             let seconds = lines[line].length() as f64 / rate;
@@ -62,66 +65,74 @@ impl Network {
     /// What is heard left and right, while `sides` go into the lines.
     #[inline(always)]
     pub(super) fn process(&mut self, sides: &[Run; 2]) -> &[Run; 2] {
-        let runs = &mut *self.runs;
-        for (run, line) in runs.out.iter_mut().zip(&self.lines) {
+        let Network { lines, taps, runs } = self;
+        let Runs { out, half_mixed, wet } = &mut **runs;
+        for (run, line) in out.iter_mut().zip(&mut *lines) {
             // The last frame of the run before comes first.
             run[0] = run[HALF];
-            line.peek(&mut run[1..]);
+            run[1..].copy_from_slice(line.run());
         }
-        runs.mix(&self.taps, sides);
-        for (line, run) in self.lines.iter_mut().zip(&runs.back) {
-            line.push(run);
+        let (mixed, _) = half_mixed.as_chunks_mut::<4>();
+        let (out, _) = out.as_chunks::<4>();
+        let (taps, _) = taps.as_chunks::<4>();
+        for ((mixed, out), taps) in mixed.iter_mut().zip(out).zip(taps) {
+            lose_and_mix(out, taps, mixed);
         }
-        &runs.wet
+        let mut back = lines.each_mut().map(Line::run);
+        for first in 0..4 {
+            let four = [&mixed[0][first], &mixed[1][first], &mixed[2][first], &mixed[3][first]];
+            let apart = [first, first + 4, first + 8, first + 12];
+            if let Ok([a, b, c, d]) = back.get_disjoint_mut(apart) {
+                mix_and_add(four, &sides[first % 2], [a, b, c, d]);
+            }
+            // Two rows of the matrix, so that the sides differ and their sum keeps half of the lines.
+            if let Some(wet) = first.checked_sub(2).and_then(|side| wet.get_mut(side)) {
+                for (frame, wet) in wet.iter_mut().enumerate() {
+                    *wet = mix([four[0][frame], four[1][frame], four[2][frame], four[3][frame]])[0];
+                }
+            }
+        }
+        lines.iter_mut().for_each(Line::go_on);
+        wet
     }
 
     pub(super) fn clear(&mut self) {
-        self.lines.iter_mut().for_each(Delay::clear);
+        self.lines.iter_mut().for_each(Line::clear);
         *self.runs = Runs::SILENT;
     }
 }
 
-impl Runs {
-    /// Line by line over the whole run, so that every loop fills vector registers.
-    #[inline(always)]
-    fn mix(&mut self, taps: &[(f32, f32); LINES], sides: &[Run; 2]) {
-        for ((back, out), taps) in self.back.iter_mut().zip(&self.out).zip(taps) {
-            for ((back, newest), older) in back.iter_mut().zip(&out[1..]).zip(out) {
-                *back = taps.0 * newest + taps.1 * older;
-            }
-        }
-        hadamard::<1>(&mut self.back);
-        hadamard::<4>(&mut self.back);
-        // Two rows of the matrix, so that the sides differ and their sum keeps half of the lines.
-        self.wet = [self.back[2], self.back[3]];
-        for (line, back) in self.back.iter_mut().enumerate() {
-            for (back, side) in back.iter_mut().zip(&sides[line % 2]) {
-                *back += side;
-            }
-        }
+/// What four lines lose, and the first two stages of a fast Walsh-Hadamard transform, which mixes all
+/// lines with each other.
+#[inline(always)]
+fn lose_and_mix(out: &[[f32; HALF + 1]; 4], taps: &[(f32, f32); 4], mixed: &mut [Run; 4]) {
+    let [a, b, c, d] = mixed;
+    for frame in 0..HALF {
+        let left =
+            |line: usize| taps[line].0 * out[line][frame + 1] + taps[line].1 * out[line][frame];
+        [a[frame], b[frame], c[frame], d[frame]] = mix([left(0), left(1), left(2), left(3)]);
     }
 }
 
-/// Two stages of a fast Walsh-Hadamard transform, which mixes all lines with each other: those
-/// between lines `APART` and twice as far apart. All four stages are those of 1 and of 4.
+/// The last two stages, between lines that are four apart; and what goes into the lines.
 #[inline(always)]
-fn hadamard<const APART: usize>(runs: &mut [Run; LINES]) {
-    for first in (0..LINES).filter(|line| line & (3 * APART) == 0) {
-        let lines = [first, first + APART, first + 2 * APART, first + 3 * APART];
-        if let Ok([a, b, c, d]) = runs.get_disjoint_mut(lines) {
-            mix_four(a, b, c, d);
-        }
+fn mix_and_add(four: [&Run; 4], side: &Run, back: [&mut [f32]; 4]) {
+    let [a, b, c, d] = back;
+    let (a, b) = (&mut a[..HALF], &mut b[..HALF]);
+    let (c, d) = (&mut c[..HALF], &mut d[..HALF]);
+    for frame in 0..HALF {
+        let mixed = mix([four[0][frame], four[1][frame], four[2][frame], four[3][frame]]);
+        let side = side[frame];
+        (a[frame], b[frame]) = (mixed[0] + side, mixed[1] + side);
+        (c[frame], d[frame]) = (mixed[2] + side, mixed[3] + side);
     }
 }
 
 #[inline(always)]
-fn mix_four(a: &mut Run, b: &mut Run, c: &mut Run, d: &mut Run) {
-    for (((a, b), c), d) in a.iter_mut().zip(b).zip(c).zip(d) {
-        let (first, first_apart) = (*a + *b, *a - *b);
-        let (second, second_apart) = (*c + *d, *c - *d);
-        (*a, *b) = (first + second, first_apart + second_apart);
-        (*c, *d) = (first - second, first_apart - second_apart);
-    }
+fn mix([a, b, c, d]: [f32; 4]) -> [f32; 4] {
+    let (one, one_apart) = (a + b, a - b);
+    let (two, two_apart) = (c + d, c - d);
+    [one + two, one_apart + two_apart, one - two, one_apart - two_apart]
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "gains below 1")]

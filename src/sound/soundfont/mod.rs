@@ -10,9 +10,8 @@ mod regions;
 mod riff;
 mod tables;
 
-use std::collections::BTreeMap;
 use std::io::{Read, SeekFrom};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Mutex, PoisonError};
 
 pub(crate) use generators::{Generator, Settings};
 pub use info::SoundFontInfo;
@@ -35,13 +34,7 @@ pub struct SoundFont {
     samples_at: u64,
     /// How many 16-bit samples there are.
     sample_count: u64,
-    data: Mutex<SampleData>,
-}
-
-/// The source, and what was read of it.
-struct SampleData {
-    source: Box<dyn SoundFontSource>,
-    loaded: BTreeMap<(u32, u32), Arc<[i16]>>,
+    source: Mutex<Box<dyn SoundFontSource>>,
 }
 
 /// A preset's place and name.
@@ -90,7 +83,7 @@ impl SoundFont {
             tables,
             samples_at: samples.start,
             sample_count: samples.length / 2,
-            data: Mutex::new(SampleData { source, loaded: BTreeMap::new() }),
+            source: Mutex::new(source),
         })
     }
 
@@ -140,31 +133,30 @@ impl SoundFont {
         regions::of_preset(&self.tables, preset, self.sample_count)
     }
 
-    /// The sample data of a span, read when first asked for.
+    /// The first `most` samples of a span, or all of them. They are read each time: most notes need
+    /// little of a long sample, and the system keeps what is read often.
     ///
     /// # Errors
     /// When the source cannot be read any more.
-    pub(crate) fn samples(&self, span: &SampleSpan) -> Result<Arc<[i16]>, SoundError> {
-        // A thread that panicked while it read leaves nothing half-done behind.
-        let mut data = self.data.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(samples) = data.loaded.get(&(span.start, span.end)) {
-            return Ok(samples.clone());
-        }
-        let length = 2 * u64::from(span.end - span.start);
+    pub(crate) fn samples(&self, span: &SampleSpan, most: usize) -> Result<Vec<i16>, SoundError> {
+        let length = usize::try_from(span.end - span.start).unwrap_or(usize::MAX).min(most);
+        let start = self.samples_at + 2 * u64::from(span.start);
+        let length = 2 * length as u64;
         let mut bytes = Vec::new();
-        data.source.seek(SeekFrom::Start(self.samples_at + 2 * u64::from(span.start)))?;
-        (&mut data.source).take(length).read_to_end(&mut bytes)?;
+        {
+            // A thread that panicked while it read leaves nothing half-done behind.
+            let mut source = self.source.lock().unwrap_or_else(PoisonError::into_inner);
+            source.seek(SeekFrom::Start(start))?;
+            source.by_ref().take(length).read_to_end(&mut bytes)?;
+        }
         if bytes.len() as u64 != length {
             return Err(SoundError::CutShort {
                 part: "the sample data".to_owned(),
-                expected: self.samples_at + 2 * u64::from(span.end),
-                found: self.samples_at + 2 * u64::from(span.start) + bytes.len() as u64,
+                expected: start + length,
+                found: start + bytes.len() as u64,
             });
         }
-        let samples: Arc<[i16]> =
-            bytes.chunks_exact(2).map(|pair| i16::from_le_bytes([pair[0], pair[1]])).collect();
-        data.loaded.insert((span.start, span.end), samples.clone());
-        Ok(samples)
+        Ok(bytes.as_chunks::<2>().0.iter().map(|pair| i16::from_le_bytes(*pair)).collect())
     }
 
     /// The error that says what there is instead.

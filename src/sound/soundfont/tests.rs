@@ -2,9 +2,12 @@
 
 #![expect(clippy::cast_possible_truncation, reason = "numbers of a test, all within range")]
 
-use std::io::Cursor;
+use std::io::{Cursor, Read, Seek};
 
 use rand_core::Rng as _;
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::*;
 use crate::arrange::TempoMap;
@@ -169,21 +172,32 @@ fn extreme_settings_never_panic() {
     }
 }
 
+/// A source that counts the bytes read of it.
+struct Counted(Cursor<Vec<u8>>, Arc<AtomicUsize>);
+
+impl Read for Counted {
+    fn read(&mut self, to: &mut [u8]) -> std::io::Result<usize> {
+        let count = self.0.read(to)?;
+        self.1.fetch_add(count, Ordering::Relaxed);
+        Ok(count)
+    }
+}
+
+impl Seek for Counted {
+    fn seek(&mut self, to: std::io::SeekFrom) -> std::io::Result<u64> {
+        self.0.seek(to)
+    }
+}
+
 #[test]
 fn only_what_is_played_is_read() {
-    let mut font = tiny();
-    font.samples.push(font.samples[0].clone());
-    font.zones[0]
-        .settings
-        .push((Generator::KeyRange, crate::sound::tests::tiny_font::range(0, 69)));
-    let mut upper = font.zones[0].clone();
-    upper.sample = 1;
-    upper.settings.pop();
-    upper.settings.push((Generator::KeyRange, crate::sound::tests::tiny_font::range(70, 127)));
-    font.zones.push(upper);
-    let font = open(&font.bytes()).unwrap();
+    let read = Arc::new(AtomicUsize::new(0));
+    let source = Counted(Cursor::new(tiny().bytes()), read.clone());
+    let font = SoundFont::open(source).unwrap();
     let regions = font.regions(PIANO).unwrap();
-    assert_eq!(font.data.lock().unwrap().loaded.len(), 0);
-    font.samples(&regions[1].sample).unwrap();
-    assert_eq!(font.data.lock().unwrap().loaded.len(), 1);
+    let before = read.load(Ordering::Relaxed);
+    assert_eq!(font.samples(&regions[0].sample, 7).unwrap().len(), 7);
+    assert_eq!(read.load(Ordering::Relaxed) - before, 14);
+    let all = font.samples(&regions[0].sample, usize::MAX).unwrap();
+    assert_eq!(all.len(), (regions[0].sample.end - regions[0].sample.start) as usize);
 }

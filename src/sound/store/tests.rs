@@ -23,8 +23,11 @@ fn wave(samples: usize) -> impl Fn(usize) -> Result<NoteWave, SoundError> {
     let preset = Preset::new(&font.regions(instrument).unwrap(), SampleRate::Hz44100);
     let envelope = preset.key(60).unwrap().strands[0].envelope.clone();
     move |blocks| {
-        let sound =
-            Sound::Mono { samples: BlockFloat::of(&vec![0.0; samples]), left: 1.0, right: 1.0 };
+        let sound = Sound::Mono {
+            samples: BlockFloat::of(&vec![0.0; samples], &vec![1.0; samples]),
+            left: 1.0,
+            right: 1.0,
+        };
         Ok(NoteWave { sound, levels: Levels::new(&envelope, 0), blocks })
     }
 }

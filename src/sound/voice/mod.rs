@@ -10,6 +10,7 @@ mod modulation;
 #[cfg(test)]
 pub(super) mod oracle;
 mod oscillator;
+mod reel;
 mod sample;
 mod synth;
 mod upsample;
@@ -66,8 +67,8 @@ pub(super) fn render(
     font: &SoundFont,
     request: &VoiceRequest<'_>,
 ) -> Result<VoiceWave, VoiceError> {
-    let samples = font.samples(&request.region.sample)?;
-    let Some(sample) = VoiceSample::cut(request, &samples) else {
+    let read = |samples| font.samples(&request.region.sample, samples);
+    let Some(sample) = VoiceSample::cut(request, read)? else {
         return Ok(VoiceWave::default());
     };
     let region = request.region;

@@ -1,6 +1,7 @@
 //! The slow path: a whole note as the synthesiser plays it, with its own velocity, envelope,
 //! panning and length, and nothing kept. What the note store gives is measured against it.
 
+use super::reel::Points;
 use super::sample::VoiceSample;
 use super::{Voice, VoiceError, VoiceRequest, font, synth};
 use crate::sound::soundfont::{LoopMode, SoundFont};
@@ -16,8 +17,8 @@ pub(in crate::sound) fn render(
     let Some(first) = requests.first() else { return Ok([Vec::new(), Vec::new()]) };
     let mut voices = Vec::new();
     for request in requests {
-        let samples = soundfont.samples(&request.region.sample)?;
-        if let Some(sample) = VoiceSample::cut(request, &samples) {
+        let read = |samples| soundfont.samples(&request.region.sample, samples);
+        if let Some(sample) = VoiceSample::cut(request, read)? {
             voices.push((request, sample));
         }
     }
@@ -29,9 +30,11 @@ pub(in crate::sound) fn render(
     // louder: the synthesiser's arithmetic is linear.
     for (_, sample) in &mut voices {
         let coarse = sample.rounded(scale);
-        for (fine, coarse) in sample.samples.iter_mut().zip(&coarse.samples) {
+        let mut fine = sample.points.upsampled().into_owned();
+        for (fine, coarse) in fine.iter_mut().zip(&coarse.samples) {
             *fine = (*fine * scale - f32::from(*coarse)) * FINER;
         }
+        sample.points = Points::Upsampled(fine);
     }
     let fine = played(first, &voices, 1.0)?;
     for (x, fine) in sides.iter_mut().flatten().zip(fine.iter().flatten()) {

@@ -2,6 +2,7 @@
 //!
 //! The arithmetic repeats `rustysynth` 1.3.8 (`oscillator.rs`): positions in units of 2^-24.
 
+use super::reel::Reel;
 use super::sample::VoiceSample;
 use super::{BLOCK, Voice};
 use crate::sound::soundfont::Generator;
@@ -13,7 +14,7 @@ const ONE: f32 = 16_777_216.0;
 /// Plays one voice's sample.
 #[derive(Debug)]
 pub(super) struct Oscillator<'a> {
-    samples: &'a [f32],
+    reel: Reel<'a>,
     /// The loop, while it is played round and round.
     round: Option<std::ops::Range<usize>>,
     position: u64,
@@ -29,7 +30,7 @@ impl<'a> Oscillator<'a> {
     pub(super) fn new(voice: &'a Voice<'_, VoiceSample>, rate: SampleRate) -> Oscillator<'a> {
         let setting = |generator| voice.settings.get(generator) as f32;
         Oscillator {
-            samples: &voice.sample.samples,
+            reel: Reel::new(&voice.sample.points),
             round: voice.sample.looped.clone(),
             position: 0,
             rate: voice.sample.rate as f32 / rate.hz() as f32,
@@ -69,8 +70,9 @@ impl<'a> Oscillator<'a> {
         // Nearly every block lies within the sample, and needs no look at its end.
         let (first, _) = place(self.position);
         let (last, _) = place(self.position.saturating_add(step.saturating_mul(BLOCK as u64)));
-        if let Some(reach) = last.checked_add(2).and_then(|end| self.samples.get(first..end)) {
-            let mut position = self.position - ((first as u64) << FRACTION);
+        let from = (first as u64) << FRACTION;
+        if let Some(reach) = last.checked_add(2).and_then(|end| self.reel.points(first..end)) {
+            let mut position = self.position - from;
             for frame in &mut *block {
                 let (index, share) = place(position);
                 *frame = between(reach[index], reach[index + 1], share);
@@ -79,25 +81,25 @@ impl<'a> Oscillator<'a> {
             self.position += step * block.len() as u64;
             return true;
         }
-        let ended = self.samples.len() <= first;
+        let rest = self.reel.points(first..self.reel.length()).unwrap_or_default();
         for frame in &mut *block {
-            let (index, share) = place(self.position);
-            let Some(sample) = self.samples.get(index) else {
+            let (index, share) = place(self.position - from);
+            let Some(sample) = rest.get(index) else {
                 *frame = 0.0;
                 continue;
             };
-            let next = self.samples.get(index + 1).copied().unwrap_or(0.0);
+            let next = rest.get(index + 1).copied().unwrap_or(0.0);
             *frame = between(*sample, next, share);
             self.position = self.position.saturating_add(step);
         }
-        !ended
+        !rest.is_empty()
     }
 
     fn play_round(&mut self, round: &std::ops::Range<usize>, step: u64, block: &mut [f32]) -> bool {
         let (end, length) = ((round.end as u64) << FRACTION, (round.len() as u64) << FRACTION);
         // What follows the last sample of a round is its first.
-        let again = self.samples.get(round.start).copied().unwrap_or(0.0);
-        let samples = self.samples.get(..round.end).unwrap_or_default();
+        let samples = self.reel.points(0..round.end).unwrap_or_default();
+        let again = samples.get(round.start).copied().unwrap_or(0.0);
         for frame in block {
             if self.position >= end {
                 self.position -= length;

@@ -2,6 +2,7 @@
 
 use super::BLOCK;
 use super::VoiceRequest;
+use super::reel::Points;
 use super::upsample::{CONTEXT, FACTOR, upsampled};
 use crate::lanes::largest;
 use crate::sound::soundfont::{Generator, LoopMode, SampleSpan};
@@ -10,11 +11,12 @@ use crate::sound::soundfont::{Generator, LoopMode, SampleSpan};
 /// and a damaged file could make the synthesiser run off the end of its counters.
 const FASTEST: f64 = 1024.0;
 
-/// Upsampled, not yet rounded to 16 bits.
+/// Not rounded to 16 bits.
 #[derive(Debug)]
 pub(crate) struct VoiceSample {
     /// Full scale being 32,768.
-    pub(super) samples: Vec<f32>,
+    pub(super) points: Points,
+    /// In points.
     pub(super) looped: Option<std::ops::Range<usize>>,
     pub(super) rate: u32,
 }
@@ -28,16 +30,28 @@ pub(crate) struct RoundedSample {
 }
 
 impl VoiceSample {
-    /// Cuts from `samples`, the data of the request's span, what the voice can reach, and
-    /// upsamples it. `None` for a voice that would play too fast to be meant.
-    pub(super) fn cut(request: &VoiceRequest<'_>, samples: &[i16]) -> Option<VoiceSample> {
+    /// Cuts what the voice can reach from the data of the request's span, of which `read` gives the
+    /// first so many samples. `None` for a voice that would play too fast to be meant.
+    ///
+    /// # Errors
+    /// When the data cannot be read.
+    pub(super) fn cut<E>(
+        request: &VoiceRequest<'_>,
+        read: impl FnOnce(usize) -> Result<Vec<i16>, E>,
+    ) -> Result<Option<VoiceSample>, E> {
         let speed = fastest(request);
         if speed.is_nan() || speed > FASTEST {
-            return None;
+            return Ok(None);
         }
         let span = &request.region.sample;
         let reach = reach(request.blocks, speed);
         let looped = relative_loop(span).filter(|range| range.end < reach);
+        let samples = read(match &looped {
+            None => reach + CONTEXT,
+            Some(range) if request.region.loop_mode != LoopMode::UntilRelease => range.end,
+            Some(_) => usize::MAX,
+        })?;
+        let samples = &samples[..];
         let mut stretch = vec![0.0; CONTEXT];
         let push = |stretch: &mut Vec<f32>, samples: &[i16]| {
             stretch.extend(samples.iter().map(|sample| f32::from(*sample)));
@@ -69,21 +83,24 @@ impl VoiceSample {
                 Some(FACTOR * range.start..FACTOR * end)
             }
         };
-        let rate = span.rate * 4;
-        Some(VoiceSample { samples: upsampled(&stretch), looped, rate })
+        let points = match looped {
+            None => Points::Once(stretch),
+            Some(_) => Points::Upsampled(upsampled(&stretch)),
+        };
+        Ok(Some(VoiceSample { points, looped, rate: span.rate * 4 }))
     }
 
     /// The factor that keeps the sample within 16 bits: 1, or less where it peaks above full
     /// scale between the file's samples.
     pub(super) fn headroom(&self) -> f32 {
-        let peak = largest(&self.samples);
+        let peak = largest(&self.points.upsampled());
         (f32::from(i16::MAX) / peak).min(1.0)
     }
 
     /// Rounded to 16 bits after scaling.
     pub(super) fn rounded(&self, scale: f32) -> RoundedSample {
         RoundedSample {
-            samples: rounded(&self.samples, scale),
+            samples: rounded(&self.points.upsampled(), scale),
             looped: self.looped.clone(),
             rate: self.rate,
         }

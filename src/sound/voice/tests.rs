@@ -2,7 +2,9 @@
 
 use proptest::prelude::*;
 
+use super::reel::Points;
 use super::*;
+use crate::lanes::largest;
 
 /// Half a second of a decaying, harsh tone, and the same as a loop in its middle.
 fn sample(looped: bool) -> VoiceSample {
@@ -11,7 +13,7 @@ fn sample(looped: bool) -> VoiceSample {
         f32::from(i16::try_from(fall * saw / 1_000).unwrap())
     };
     VoiceSample {
-        samples: (0..88_200).map(point).collect(),
+        points: Points::Upsampled((0..88_200).map(point).collect()),
         looped: looped.then_some(20_000..40_001),
         rate: 176_400,
     }
@@ -59,7 +61,8 @@ fn settings() -> impl Strategy<Value = Settings> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(96))]
 
-    /// Against `rustysynth` playing the same voice; full scale is 1.
+    /// Against `rustysynth` playing the same voice; full scale is 1. A resonant filter that moves makes
+    /// the most of rounding: 75 dB under the peak.
     #[test]
     fn a_voice_is_as_the_synthesiser_plays_it(
         settings in settings(),
@@ -80,9 +83,11 @@ proptest! {
         let ours = play(&voice, &note, blocks, rate);
         let font = font::bytes(&[voice.rounded(1.0)]);
         let [theirs, _] = synth::play(&font, &note, blocks, rate).unwrap();
+        let peak = largest(&theirs) / synth::LOUD;
+        let most = 2e-4 * peak.max(1.0);
         for (frame, (ours, theirs)) in ours.iter().zip(&theirs).enumerate() {
             let theirs = theirs / synth::LOUD;
-            prop_assert!((ours - theirs).abs() < 1e-4, "frame {frame}: {ours}, not {theirs}");
+            prop_assert!((ours - theirs).abs() < most, "frame {frame}: {ours}, not {theirs}");
         }
     }
 }
