@@ -4,7 +4,7 @@ use super::buses::{BLOCK, Block, Places, buses, groups};
 use super::error::MixError;
 use super::gains::Gains;
 use super::limiter::{LATENCY, LimiterReport};
-use super::meter::{Loudness, LoudnessMeter, PartAndWhole, TruePeakMeter};
+use super::meter::{Loudness, PartAndWhole, TruePeakMeter};
 use super::mixdown::{Mixdown, Mixed};
 use super::playback::{Listener, both, overlap, play, replay};
 use super::recording::Recording;
@@ -35,6 +35,9 @@ pub(super) struct Order<S> {
     pub(super) mix: usize,
     pub(super) spec: MixSpec,
     pub(super) gains: Gains,
+    /// The mean squares of the hops of its programme at these gains, before limiter and fade; empty
+    /// where they were not measured.
+    pub(super) known: Vec<f64>,
     pub(super) sink: S,
 }
 
@@ -106,9 +109,10 @@ impl Meters {
     fn add(&mut self, mixed: &Mixed) {
         let [left, right] = mixed.given();
         self.true_peak.add(left, right);
+        let known = !mixed.is_changed();
         match mixed.players() {
-            Some(players) => self.loudness.add_apart(players, [left, right]),
-            None => self.loudness.add_alike(left, right),
+            Some(players) => self.loudness.add_apart(players, [left, right], known),
+            None => self.loudness.add_alike([left, right], known),
         }
     }
 }
@@ -122,7 +126,7 @@ impl<S: BlockSink> Output<S> {
             mixdown: Mixdown::new(places, !order.spec.stem, settings.rate),
             mixed: Vec::new(),
             meters: Meters {
-                loudness: PartAndWhole::new(LoudnessMeter::new(settings.rate)),
+                loudness: PartAndWhole::new(settings.rate, order.known),
                 true_peak: TruePeakMeter::new(),
             },
         }

@@ -32,12 +32,15 @@ pub(super) struct Mixed {
     players: Block,
     /// Whether the players alone differ from the sum, or did so a short while ago.
     is_apart: bool,
+    /// Whether limiter or fade changed anything.
+    is_changed: bool,
     given: Range<usize>,
 }
 
 impl Mixed {
     pub(super) fn silent() -> Mixed {
-        Mixed { sum: Block::silent(), players: Block::default(), is_apart: false, given: 0..0 }
+        let (sum, players) = (Block::silent(), Block::default());
+        Mixed { sum, players, is_apart: false, is_changed: false, given: 0..0 }
     }
 
     /// Sets which frames of it are given out.
@@ -50,7 +53,13 @@ impl Mixed {
     pub(super) fn fade(&mut self, ending: Ending, position: u64, delay: u64) {
         let start = (position + self.given.start as u64).saturating_sub(delay);
         let Block { left, right, .. } = &mut self.sum;
-        ending.fade(start, &mut left[self.given.clone()], &mut right[self.given.clone()]);
+        let (left, right) = (&mut left[self.given.clone()], &mut right[self.given.clone()]);
+        self.is_changed |= ending.fade(start, left, right);
+    }
+
+    /// Whether limiter or fade changed anything.
+    pub(super) fn is_changed(&self) -> bool {
+        self.is_changed
     }
 
     /// What is given out.
@@ -88,7 +97,7 @@ impl Mixdown {
     /// Sums the blocks and limits the sum; the players alone go with it where they must.
     pub(super) fn mix(&mut self, blocks: &[Block], mixed: &mut Mixed) {
         let Mixdown { places, limiter, apart, settled } = self;
-        let Mixed { sum, players, is_apart, .. } = mixed;
+        let Mixed { sum, players, is_apart, is_changed, .. } = mixed;
         places.add_up_players(blocks, sum);
         if places.has_pulses(blocks) {
             let companion = || limiter.as_ref().map(Limiter::companion);
@@ -102,9 +111,10 @@ impl Mixdown {
             players.clone_from(sum);
             apart.alone += sum.left.len();
         }
-        *is_apart = apart.is_some();
+        (*is_apart, *is_changed) = (apart.is_some(), false);
         if let Some(limiter) = limiter {
             limiter.limit(&mut sum.left, &mut sum.right);
+            *is_changed = limiter.has_limited();
             if let Some(Apart { companion: Some(companion), .. }) = apart {
                 companion.follow(limiter, &mut players.left, &mut players.right);
             }

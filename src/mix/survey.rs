@@ -14,6 +14,7 @@ use super::spec::{Extent, LevelRule, MixSettings, MixSpec};
 use super::tail::TailSurvey;
 use crate::feel::Performance;
 use crate::part::Part;
+use crate::units::Decibels;
 
 /// What the first time through tells.
 pub(super) struct Survey {
@@ -31,8 +32,23 @@ pub(super) struct Measured {
     /// The mix among those asked for; `None` is the sum of all stems, where only stems are asked
     /// for.
     pub(super) mix: Option<usize>,
-    pub(super) players: usize,
+    pub(super) spec: MixSpec,
     pub(super) programme: Programme,
+    /// The mean squares of its hops.
+    pub(super) hops: Vec<f64>,
+}
+
+impl Survey {
+    /// The mean squares of the hops of a mix's programme at a gain; none where it was not measured.
+    pub(super) fn hops(&self, mix: &MixSpec, gain: Decibels) -> Vec<f64> {
+        let players = MixSpec { parts: mix.players(), ..mix.clone() };
+        let same = |measured: &&Measured| {
+            measured.spec.parts == players.parts && measured.spec.balance == players.balance
+        };
+        let hops = self.measured.iter().find(same).map(|measured| measured.hops.as_slice());
+        let square = gain.gain().powi(2);
+        hops.unwrap_or_default().iter().map(|hop| hop * square).collect()
+    }
 }
 
 /// Which mixes are worth measuring: every one where each gets its own gain, else those whose
@@ -98,15 +114,14 @@ pub(super) fn survey(
     let mut measured: Vec<Measured> = chosen
         .into_iter()
         .zip(programmes)
-        .map(|((mix, spec), gauge)| Measured {
-            mix,
-            players: spec.parts.len(),
-            programme: gauge.programme(),
+        .map(|((mix, spec), gauge)| {
+            let hops = gauge.loudness.hops();
+            Measured { mix, spec, programme: gauge.programme(), hops }
         })
         .collect();
     measured.sort_by(|one, other| {
         let loudness = |measured: &Measured| measured.programme.loudness.0;
-        let fuller = other.players.cmp(&one.players);
+        let fuller = other.spec.parts.len().cmp(&one.spec.parts.len());
         fuller.then(loudness(other).total_cmp(&loudness(one)))
     });
     Ok(Survey {

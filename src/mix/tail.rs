@@ -88,12 +88,13 @@ pub(super) struct Ending {
 }
 
 impl Ending {
-    /// Fades what lies in the fade of a block that begins at a frame.
+    /// Fades what lies in the fade of a block that begins at a frame, and tells whether any does.
     #[expect(clippy::cast_possible_truncation, reason = "audio is in single precision")]
     #[expect(clippy::cast_precision_loss, reason = "a fade is some thousand frames")]
-    pub(super) fn fade(&self, start: u64, left: &mut [f32], right: &mut [f32]) {
+    pub(super) fn fade(&self, start: u64, left: &mut [f32], right: &mut [f32]) -> bool {
         let begin = self.frames.0 - self.fade.0.min(self.frames.0);
         let skip = usize::try_from(begin.saturating_sub(start)).unwrap_or(usize::MAX);
+        let reaches = skip < left.len();
         let faded = left.iter_mut().zip(right).enumerate().skip(skip);
         for (offset, (left, right)) in faded {
             let into = (start + offset as u64 + 1).saturating_sub(begin);
@@ -102,5 +103,6 @@ impl Ending {
             *left *= gain;
             *right *= gain;
         }
+        reaches
     }
 }

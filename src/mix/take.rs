@@ -48,7 +48,8 @@ pub fn render<S: BlockSink>(
         for (mix, spec) in mixes.iter().enumerate().filter(|(mix, _)| made[*mix].is_none()) {
             let failed = |source| MixError::Write { mix, source };
             let sink = open(mix, span.frames()).map_err(failed)?;
-            orders.push(Order { mix, spec: spec.clone(), gains: gains[mix], sink });
+            let known = survey.hops(spec, gains[mix].players);
+            orders.push(Order { mix, spec: spec.clone(), gains: gains[mix], known, sink });
         }
         for (mix, sink, outcome) in perform(take, studio, settings, span, recording, orders)? {
             made[mix] = Some((sink, outcome));

@@ -68,6 +68,7 @@ pub(super) fn add_wave(
     let end = choke.map_or(usize::MAX, |choke| choke + fade.length());
     let end = end.min(wave.sound.len()).min(event.blocks * BLOCK).min(skip + left.len() - offset);
     let mut at = skip;
+    let mut lines = [Line::default(); ROUND];
     while at < end {
         // Whole blocks up to the one in which the choke begins, then one block at a time.
         let choked = choke.filter(|choke| *choke < (at / BLOCK + 1) * BLOCK);
@@ -76,7 +77,7 @@ pub(super) fn add_wave(
         let note = at..end.min((at / BLOCK + blocks) * BLOCK);
         let place = note.start - skip + offset..note.end - skip + offset;
         at = note.end;
-        let lines = lines(event, wave, note.start / BLOCK, blocks);
+        set_lines(&mut lines[..blocks], event, wave, note.start / BLOCK);
         let (left, right) = (&mut left[place.clone()], &mut right[place]);
         match choked {
             None => add_blocks(wave, note, &lines, left, right),
@@ -96,20 +97,18 @@ pub(super) fn add_wave(
     }
 }
 
-/// The gains of a note's blocks from the first on, by its envelope and velocity.
+/// Sets the gains of a note's blocks from the first on, by its envelope and velocity.
 #[inline(always)]
-fn lines(event: &Event, wave: &NoteWave, first: usize, blocks: usize) -> [Line; ROUND] {
+fn set_lines(lines: &mut [Line], event: &Event, wave: &NoteWave, first: usize) {
     let level = |block| wave.levels.at(block, event.release_block);
     let mut before = level(first.saturating_sub(1));
-    let mut lines = [Line::default(); ROUND];
-    for (number, line) in lines.iter_mut().take(blocks).enumerate() {
+    for (number, line) in lines.iter_mut().enumerate() {
         let after = level(first + number);
         #[expect(clippy::cast_precision_loss, reason = "64")]
         let step = (after - before) / BLOCK as f32;
         *line = Line { start: before, step }.times(event.gain);
         before = after;
     }
-    lines
 }
 
 /// Adds frames `note` of a waveform, whose gains over its blocks are `lines`.

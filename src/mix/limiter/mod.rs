@@ -64,6 +64,11 @@ impl Limiter {
         multiply(right, &self.gains);
     }
 
+    /// Whether it changed anything in the last block.
+    pub(super) fn has_limited(&self) -> bool {
+        !self.gains.is_empty()
+    }
+
     /// A companion that has heard what the limiter has.
     #[must_use]
     pub fn companion(&self) -> Companion {

@@ -19,6 +19,8 @@ use crate::units::SampleRate;
 const STRETCHES: usize = 4;
 /// Hops in a stretch.
 const HOPS: usize = 2;
+/// Hops in a full group.
+pub(super) const GROUP: usize = STRETCHES * HOPS;
 /// Frames before a stretch that prepare the filter: 46 ms, or 11 time constants of its high pass.
 /// What is forgotten of earlier sound is 75 dB down and less.
 const WARM_UP: usize = 2_048;
@@ -40,6 +42,8 @@ pub(super) struct HopGroup {
     filled: usize,
     /// How many frames up to the newest are silence.
     silent: usize,
+    /// How many are those that were heard before.
+    known: usize,
 }
 
 impl HopGroup {
@@ -55,11 +59,13 @@ impl HopGroup {
             frames: vec![[0.0; 2]; WARM_UP + STRETCHES * HOPS * frames_a_hop],
             filled: WARM_UP,
             silent: WARM_UP,
+            known: WARM_UP,
         }
     }
 
-    /// Takes in frames until the group is full, and tells how many it took.
-    pub(super) fn fill(&mut self, left: &[f32], right: &[f32]) -> usize {
+    /// Takes in frames until the group is full, and tells how many it took. Whether they are `known`
+    /// is only kept in mind.
+    pub(super) fn fill(&mut self, left: &[f32], right: &[f32], known: bool) -> usize {
         let room = &mut self.frames[self.filled..];
         let taken = room.len().min(left.len()).min(right.len());
         for ((frame, left), right) in room.iter_mut().zip(left).zip(right) {
@@ -68,7 +74,13 @@ impl HopGroup {
         self.filled += taken;
         let heard = |side: &[f32]| side[..taken].iter().any(|sample| sample.abs() > 0.0);
         self.silent = if heard(left) || heard(right) { 0 } else { self.silent + taken };
+        self.known = if known { self.known + taken } else { 0 };
         taken
+    }
+
+    /// Whether all frames are known that its energies follow from.
+    pub(super) fn is_known(&self) -> bool {
+        self.known >= self.filled
     }
 
     pub(super) fn is_full(&self) -> bool {
@@ -94,6 +106,7 @@ impl HopGroup {
         self.frames.copy_within(end.., 0);
         self.filled = WARM_UP;
         self.silent = self.silent.min(WARM_UP);
+        self.known = self.known.min(WARM_UP);
     }
 
     /// The frame at `at` in every stretch, counted from where its warming up begins, and those after

@@ -1,6 +1,6 @@
 //! Loudness as ITU-R BS.1770 defines it.
 
-use super::hops::HopGroup;
+use super::hops::{GROUP, HopGroup};
 use crate::units::SampleRate;
 
 /// A loudness in LUFS; minus infinity where nothing passed the gates.
@@ -46,21 +46,37 @@ pub struct LoudnessMeter {
     /// The mean square of each hop of the groups that are full.
     hops: Vec<f64>,
     group: HopGroup,
+    /// What the hops are where the signal is as it was when it was measured before.
+    known: Vec<f64>,
 }
 
 impl LoudnessMeter {
     /// A meter that has heard nothing yet.
     #[must_use]
     pub fn new(rate: SampleRate) -> LoudnessMeter {
-        LoudnessMeter { hops: Vec::new(), group: HopGroup::new(rate) }
+        LoudnessMeter { hops: Vec::new(), group: HopGroup::new(rate), known: Vec::new() }
+    }
+
+    /// A meter that has heard nothing yet, and has the mean squares of a signal's hops.
+    pub(super) fn knowing(rate: SampleRate, known: Vec<f64>) -> LoudnessMeter {
+        LoudnessMeter { known, ..LoudnessMeter::new(rate) }
     }
 
     /// Hears the next frames; how the signal is cut into blocks changes nothing.
-    pub fn add(&mut self, mut left: &[f32], mut right: &[f32]) {
+    pub fn add(&mut self, left: &[f32], right: &[f32]) {
+        self.hear(left, right, false);
+    }
+
+    /// Hears the next frames, which may be `known`: those of the signal whose hops it has.
+    pub(super) fn hear(&mut self, mut left: &[f32], mut right: &[f32], known: bool) {
         while !left.is_empty() && !right.is_empty() {
-            let taken = self.group.fill(left, right);
+            let taken = self.group.fill(left, right, known);
             if self.group.is_full() {
-                self.hops.extend(self.group.energies());
+                let (from, to) = (self.hops.len(), self.hops.len() + GROUP);
+                match self.known.get(from..to).filter(|_| self.group.is_known()) {
+                    Some(known) => self.hops.extend_from_slice(known),
+                    None => self.hops.extend(self.group.energies()),
+                }
                 self.group.begin_next();
             }
             (left, right) = (&left[taken..], &right[taken..]);
@@ -71,11 +87,12 @@ impl LoudnessMeter {
     /// one on, which comes first.
     #[must_use]
     pub(super) fn fork(&self) -> (usize, LoudnessMeter) {
-        (self.hops.len(), LoudnessMeter { hops: Vec::new(), group: self.group.clone() })
+        let fork = LoudnessMeter { hops: Vec::new(), group: self.group.clone(), known: Vec::new() };
+        (self.hops.len(), fork)
     }
 
     /// The mean square of each whole hop.
-    pub(super) fn hops(&self) -> Vec<f64> {
+    pub(in crate::mix) fn hops(&self) -> Vec<f64> {
         self.hops.iter().copied().chain(self.group.energies()).collect()
     }
 
@@ -119,4 +136,33 @@ fn blocks(hops: &[f64]) -> impl DoubleEndedIterator<Item = f64> + '_ {
 fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {
     let (sum, count) = values.fold((0.0, 0_u64), |(sum, count), value| (sum + value, count + 1));
     (count > 0).then(|| sum / count as f64)
+}
+
+#[cfg(test)]
+#[expect(clippy::cast_possible_truncation, reason = "small numbers")]
+mod tests {
+    use super::*;
+    use crate::random::Stream;
+
+    /// Louder by 6 dB than when it was measured, and for a while by less.
+    #[test]
+    fn what_was_measured_before_is_as_if_it_were_measured_again() {
+        let mut stream = Stream::named(3, &[&"loudness"]);
+        let noise: Vec<f32> = (0..441_000).map(|_| (0.2 * stream.unit() - 0.1) as f32).collect();
+        let mut before = LoudnessMeter::new(SampleRate::Hz44100);
+        before.add(&noise, &noise);
+        let louder = before.hops().iter().map(|hop| 4.0 * hop).collect();
+        let mut again = LoudnessMeter::new(SampleRate::Hz44100);
+        let mut knowing = LoudnessMeter::knowing(SampleRate::Hz44100, louder);
+        for (number, block) in noise.chunks(4_096).enumerate() {
+            let known = !(40..45).contains(&number);
+            let now: Vec<f32> = block.iter().map(|x| if known { 2.0 * x } else { *x }).collect();
+            again.add(&now, &now);
+            knowing.hear(&now, &now, known);
+        }
+        assert_eq!(again.hops().len(), knowing.hops().len());
+        for (again, known) in again.hops().iter().zip(knowing.hops()) {
+            assert!((again / known - 1.0).abs() < 1e-6, "{again} against {known}");
+        }
+    }
 }
