@@ -6,7 +6,6 @@
 
 use std::collections::BTreeMap;
 
-use super::stem::Event;
 use crate::units::SampleRate;
 
 /// General MIDI's hi-hat keys, closed, pedal and open: they choke each other where the SoundFont
@@ -25,28 +24,25 @@ pub(super) fn group(key: u8, exclusive_class: i32) -> Option<ChokeGroup> {
 }
 
 /// Ends each note of a group where the next of the group begins. Strokes at the same frame leave
-/// each other alone. Events come in order of start.
-pub(super) fn choked(events: Vec<(Event, Option<ChokeGroup>)>) -> Vec<Event> {
-    let mut next: BTreeMap<ChokeGroup, (u64, Option<u64>)> = BTreeMap::new();
-    let mut choked: Vec<Event> = events
-        .into_iter()
-        .rev()
-        .map(|(mut event, group)| {
-            if let Some(group) = group {
-                // The group's next onset, and the one after it.
-                let following = match next.get(&group) {
-                    Some((at, after)) if *at == event.start => *after,
-                    Some((at, _)) => Some(*at),
-                    None => None,
-                };
-                next.insert(group, (event.start, following));
-                event.choke = following;
-            }
-            event
-        })
-        .collect();
-    choked.reverse();
-    choked
+/// each other alone.
+#[derive(Debug, Default)]
+pub(super) struct Choker {
+    /// Each group's next onset, and the one after it.
+    next: BTreeMap<ChokeGroup, (u64, Option<u64>)>,
+}
+
+impl Choker {
+    /// The frame where a note that begins at frame `start` is choked. Notes are asked for from the
+    /// last to the first.
+    pub(super) fn end(&mut self, group: ChokeGroup, start: u64) -> Option<u64> {
+        let following = match self.next.get(&group) {
+            Some((at, after)) if *at == start => *after,
+            Some((at, _)) => Some(*at),
+            None => None,
+        };
+        self.next.insert(group, (start, following));
+        following
+    }
 }
 
 /// The fade of a choked note: a raised cosine of 8 ms (common practice is 5 to 10 ms: shorter

@@ -41,6 +41,7 @@ use crate::feel::{PerformedNote, PerformedPart};
 use crate::part::Instrument;
 use crate::part::drums::sounding_key;
 use crate::units::{Frames, SampleRate};
+use choke::Choker;
 use key::NoteKey;
 use note::{NoteWave, velocity_gain};
 use preset::Preset;
@@ -127,22 +128,34 @@ impl Sounds {
         let instrument = part.instrument;
         let preset =
             self.0.presets.get(&instrument).ok_or(SoundError::NotPrepared { instrument })?;
-        let mut events = Vec::new();
-        let passes =
-            starts.iter().flat_map(|start| part.notes.iter().map(move |note| (*start, note)));
-        for (first, note) in passes {
-            let start = (tempo.frame(note.on, self.0.rate) + first).0;
-            let end = (tempo.frame(note.off, self.0.rate) + first).0;
+        let frame = |tick, first: Frames| (tempo.frame(tick, self.0.rate) + first).0;
+        // Long takes have many notes: they are put in order before they become events, which are
+        // large, and from the last on, since a choke looks ahead.
+        let onsets = starts
+            .iter()
+            .flat_map(|first| part.notes.iter().map(move |note| frame(note.on, *first)));
+        let mut order: Vec<(u64, usize)> = onsets.zip(0..).collect();
+        order.sort_unstable();
+        let strands = |note: &PerformedNote| {
+            let key = stroke_key(preset, instrument, note);
+            preset.layer(key, note.velocity.get()).map_or(0, |layer| layer.strands.len())
+        };
+        let count = starts.len() * part.notes.iter().map(strands).sum::<usize>();
+        let mut choker = Choker::default();
+        let mut events = Vec::with_capacity(count);
+        for (start, number) in order.into_iter().rev() {
+            let first = starts[number / part.notes.len()];
+            let note = &part.notes[number % part.notes.len()];
             let note = StemNote {
                 key: stroke_key(preset, instrument, note),
                 velocity: note.velocity.get(),
                 start,
-                release_block: release_block(end.saturating_sub(start)),
+                release_block: release_block(frame(note.off, first).saturating_sub(start)),
             };
-            events.extend(note_events(preset, instrument, note));
+            events.extend(note_events(preset, instrument, note, &mut choker).into_iter().rev());
         }
-        events.sort_by_key(|(event, _)| event.start);
-        Ok(StemRenderer::new(self.clone(), choke::choked(events)))
+        events.reverse();
+        Ok(StemRenderer::new(self.clone(), events))
     }
 
     /// The waveform of an event, from the store.
@@ -176,13 +189,15 @@ fn note_events(
     preset: &Preset,
     instrument: Instrument,
     note: StemNote,
-) -> Vec<(Event, Option<choke::ChokeGroup>)> {
+    choker: &mut Choker,
+) -> Vec<Event> {
     let StemNote { key, velocity, start, release_block } = note;
     let (Some(sound), Some(layer)) = (preset.key(key), preset.layer(key, velocity)) else {
         return Vec::new();
     };
     let percussion = instrument.bank == PERCUSSION;
     let group = if percussion { choke::group(key, layer.exclusive_class) } else { None };
+    let choke = group.and_then(|group| choker.end(group, start));
     let event = |(number, gain): &(usize, f32)| {
         let strand = sound.strands.get(*number)?;
         // One block more, to close in.
@@ -194,9 +209,9 @@ fn note_events(
             release_block,
             blocks,
             longest: blocks,
-            choke: None,
+            choke,
         };
-        Some((event, group))
+        Some(event)
     };
     layer.strands.iter().filter_map(event).collect()
 }

@@ -20,10 +20,8 @@ fn difference(sounds: &Sounds, asked: Asked) -> Decibels {
     let Asked { instrument, key, velocity, held } = asked;
     let shared = &sounds.0;
     let note = StemNote { key, velocity, start: 0, release_block: held };
-    let events: Vec<_> = note_events(&shared.presets[&instrument], instrument, note)
-        .into_iter()
-        .map(|(event, _)| event)
-        .collect();
+    let preset = &shared.presets[&instrument];
+    let events = note_events(preset, instrument, note, &mut Choker::default());
     let fast = rendered(StemRenderer::new(sounds.clone(), events.clone()), 4_096);
     let regions = shared.font.regions(instrument).unwrap();
     let requests: Vec<VoiceRequest<'_>> = regions
