@@ -66,6 +66,8 @@ pub mod units;
 
 mod lanes;
 
+mod content_hash;
+
 pub mod random;
 
 pub mod problem;

@@ -15,6 +15,7 @@ use super::{Failure, overrides, plan_table, progress, sounds};
 use crate::codec::wav::SampleFormat;
 use crate::deliver::Quota;
 use crate::lesson::{Lesson, Track};
+use crate::part::Instrument;
 use crate::plan::{Plan, PlanError};
 use crate::render::{CoursePage, Planned, Render, RenderError, Work, render};
 use crate::sound::StoreBudget;
@@ -178,7 +179,7 @@ struct SetInHand<'a> {
     order: &'a Order,
     outline: &'a Outline,
     source: SoundSource,
-    hash: [u8; 32],
+    instruments: BTreeMap<Instrument, [u8; 32]>,
     plan: Box<dyn Fn() -> Result<Plan, PlanError> + Sync + 'a>,
     whole: Option<Box<dyn Fn() -> Result<Plan, PlanError> + Sync + 'a>>,
     sounds: Box<crate::render::SoundSource<'a>>,
@@ -194,7 +195,7 @@ impl<'a> SetInHand<'a> {
         watcher: &'a progress::Watcher,
     ) -> SetInHand<'a> {
         let source = order.soundfont(options);
-        let hash = fonts.hash(&source);
+        let instruments = fonts.hashes(&source);
         let megabytes = usize::try_from(options.store).unwrap_or(usize::MAX);
         let budget = StoreBudget(megabytes.saturating_mul(1 << 20));
         let leaves_out = order.only.len() < order.lesson.tracks.len();
@@ -207,7 +208,7 @@ impl<'a> SetInHand<'a> {
             order,
             outline,
             source,
-            hash,
+            instruments,
             plan: Box::new(|| order.plan()),
             whole,
             sounds: Box::new(move || fonts.sounds(&asked, rate, budget)),
@@ -225,7 +226,7 @@ impl<'a> SetInHand<'a> {
             whole: self.whole.as_deref().map(|source| source as _),
             takes: self.outline.dearest_first(),
             sounds: &*self.sounds,
-            soundfont: &self.hash,
+            instruments: &self.instruments,
             prune: self.order.prune,
             work,
             folder: self.order.folder.clone(),

@@ -65,28 +65,16 @@ pub(super) fn stamp(source: &SoundSource) -> Option<Stamp> {
     }
 }
 
-/// The hash of a SoundFont's bytes.
-pub(super) fn hash(source: &SoundSource) -> Result<[u8; 32], Failure> {
-    match source {
-        SoundSource::Embedded => Ok(*blake3::hash(EMBEDDED).as_bytes()),
-        SoundSource::File(path) => {
-            let cannot = |error| {
-                Failure::input(miette!(
-                    help = "check its name; where none is named, the embedded sounds are used",
-                    "the SoundFont {source} cannot be read: {error}"
-                ))
-            };
-            let mut hasher = blake3::Hasher::new();
-            hasher.update_reader(File::open(path).map_err(cannot)?).map_err(cannot)?;
-            Ok(*hasher.finalize().as_bytes())
-        }
-    }
-}
-
 /// A SoundFont that cannot be used.
 pub(super) fn failure(source: &SoundSource, error: &SoundError) -> Failure {
-    Failure::input(miette!(
-        help = "`countoff soundfonts FILE` tells what a SoundFont holds; without one the embedded sounds are used",
-        "{source}: {error}"
-    ))
+    Failure::input(match error {
+        SoundError::Read(error) => miette!(
+            help = "check its name; where none is named, the embedded sounds are used",
+            "the SoundFont {source} cannot be read: {error}"
+        ),
+        error => miette!(
+            help = "`countoff soundfonts FILE` tells what a SoundFont holds; without one the embedded sounds are used",
+            "{source}: {error}"
+        ),
+    })
 }

@@ -97,8 +97,14 @@ impl<'a> Files<'a> {
         self.lesson.bar_times.then(|| self.path("bars", "csv"))
     }
 
-    /// The sound files of a mix, one a format.
-    pub(super) fn sounds(&self, mix: &Mix, notes: &TakeNotes) -> Vec<SoundPlan> {
+    /// The sound files of all mixes, one a format.
+    pub(super) fn sounds(&self, notes: &TakeNotes) -> Vec<SoundPlan> {
+        let samples = Depends::of_take(self.lesson, self.track, notes);
+        let mixes = self.track.mixes.iter();
+        mixes.flat_map(|mix| self.sounds_of(mix, notes, samples)).collect()
+    }
+
+    fn sounds_of(&self, mix: &Mix, notes: &TakeNotes, samples: Depends) -> Vec<SoundPlan> {
         let mut parts = mix.parts.clone();
         parts.extend(mix.click.then_some(Part::Click));
         parts.extend(mix.count_in.then_some(Part::CountIn));
@@ -106,7 +112,7 @@ impl<'a> Files<'a> {
         let tags = self.tags(mix);
         let whole = mix.count_in || mix.stem;
         let begins = if whole { Frames::ZERO } else { notes.music_begins(self.lesson.rate) };
-        let samples = Depends::of_samples(self.lesson, self.track, notes, &spec, begins);
+        let samples = samples.in_mix(&spec, begins);
         let formats = self.lesson.formats.iter().map(|format| format.with(self.lesson.samples));
         let plan = |format: FileFormat| {
             let path = self.path(&mix.label, format.extension());

@@ -15,6 +15,8 @@ pub use players::Players;
 pub use share::share;
 pub use take::{LEAD_IN, TakeNotes, take_notes};
 
+use std::collections::BTreeSet;
+
 use rayon::prelude::*;
 
 use crate::arrange::ArrangeError;
@@ -132,11 +134,9 @@ impl Plan {
     /// The instruments that all takes together need, in order.
     #[must_use]
     pub fn instruments(&self) -> Vec<Instrument> {
-        let parts = self.takes.iter().flat_map(|take| &take.notes.performance.parts);
-        let mut instruments: Vec<Instrument> = parts.map(|part| part.instrument).collect();
-        instruments.sort_unstable();
-        instruments.dedup();
-        instruments
+        let instruments: BTreeSet<Instrument> =
+            self.takes.iter().flat_map(TakePlan::instruments).collect();
+        instruments.into_iter().collect()
     }
 }
 
@@ -144,6 +144,12 @@ impl TakePlan {
     /// The paths of all its files.
     pub fn paths(&self) -> impl Iterator<Item = &String> {
         self.sounds.iter().map(|sound| &sound.path).chain([&self.midi]).chain(&self.bar_times)
+    }
+
+    /// The instruments that it needs, in order.
+    #[must_use]
+    pub fn instruments(&self) -> BTreeSet<Instrument> {
+        self.notes.performance.parts.iter().map(|part| part.instrument).collect()
     }
 
     /// The sound files of each mix.
@@ -179,7 +185,7 @@ impl TakePlan {
             track: index,
             key,
             tempo,
-            sounds: track.mixes.iter().flat_map(|mix| files.sounds(mix, &notes)).collect(),
+            sounds: files.sounds(&notes),
             midi: files.midi(),
             bar_times: files.bar_times(),
             notes,

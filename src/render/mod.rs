@@ -16,6 +16,7 @@ mod studio;
 mod tags;
 mod take;
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Mutex;
 
@@ -24,6 +25,7 @@ use crate::deliver::{DeliverError, Quota, Shard};
 use crate::lesson::Lesson;
 use crate::mix::MixError;
 use crate::page::PageError;
+use crate::part::Instrument;
 use crate::plan::{Plan, PlanError};
 use crate::sound::{SoundError, Sounds};
 use crate::units::Frames;
@@ -170,8 +172,8 @@ pub struct Render<'a> {
     pub takes: Vec<usize>,
     /// What it sounds like; asked for only when there is something to be made.
     pub sounds: &'a SoundSource<'a>,
-    /// A hash of the SoundFont's bytes.
-    pub soundfont: &'a [u8],
+    /// What the instruments sound like, each as a hash: see [`crate::sound::SoundFont::hash_of`].
+    pub instruments: &'a BTreeMap<Instrument, [u8; 32]>,
     /// Whether files are removed that an earlier run made and this plan does not ask for.
     pub prune: bool,
     /// How much of it is made.

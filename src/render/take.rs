@@ -40,7 +40,8 @@ impl TakeMaker<'_> {
         self.bar_times(take, &entry)?;
         self.record.take(take, entry);
         self.midi(take)?;
-        let wanted = take.sounds.iter().map(|sound| self.wanted(take, sound));
+        let instruments = self.instruments(take);
+        let wanted = take.sounds.iter().map(|sound| self.wanted(take, sound, &instruments));
         let wanted = wanted.collect::<Result<Vec<Wanted<'_>>, RenderError>>()?;
         let missing = || wanted.iter().filter(|wanted| !wanted.unchanged);
         if self.render.work == Work::Collect {
@@ -86,11 +87,24 @@ impl TakeMaker<'_> {
         Ok(())
     }
 
+    /// What the instruments of a take sound like. All its files depend on all of them: one gain
+    /// serves all its mixes.
+    fn instruments(&self, take: &TakePlan) -> Vec<[u8; 32]> {
+        let known = self.render.instruments;
+        let hash = |instrument| known.get(&instrument).copied().unwrap_or_default();
+        take.instruments().into_iter().map(hash).collect()
+    }
+
     /// What is to be done for a file; where it is only its tags, it is done at once.
-    fn wanted<'s>(&self, take: &TakePlan, sound: &'s SoundPlan) -> Result<Wanted<'s>, RenderError> {
+    fn wanted<'s>(
+        &self,
+        take: &TakePlan,
+        sound: &'s SoundPlan,
+        instruments: &[[u8; 32]],
+    ) -> Result<Wanted<'s>, RenderError> {
         let path = &sound.path;
-        let audio = sound.audio.with(self.render.soundfont).to_string();
-        let depends = sound.depends.with(self.render.soundfont).to_string();
+        let audio = sound.audio.with(instruments).to_string();
+        let depends = sound.depends.with(instruments).to_string();
         let mut unchanged = self.record.unchanged(path, &depends);
         if unchanged {
             self.progress.kept(path);

@@ -47,7 +47,7 @@ fn one_more_track_leaves_the_sound_of_the_others() {
 }
 
 #[test]
-fn a_changed_style_makes_its_tracks_and_another_soundfont_makes_all() {
+fn a_changed_style_makes_its_tracks() {
     let (desk, _) = made();
     let style = std::fs::read_to_string(desk.path("styles/comp/mine.toml")).unwrap();
     desk.write("styles/comp/mine.toml", format!("# A remark moves no note.\n{style}"));
@@ -58,17 +58,41 @@ fn a_changed_style_makes_its_tracks_and_another_soundfont_makes_all() {
     assert_eq!(made.len(), 4 + 2 + 1);
     let concerned = |path: &String| path.starts_with("01-left-hand/") || path == "index.html";
     assert!(made.iter().all(concerned), "{made:?}");
+}
 
+#[test]
+fn a_changed_soundfont_makes_what_is_heard_of_it() {
+    let (desk, _) = made();
     let font = concat!(env!("CARGO_MANIFEST_DIR"), "/soundfonts-free/countoff-trio.sf2");
     let same = desk.does(&["render", "lesson.toml", "--json", "--soundfont", font]);
     assert!(same.made().is_empty(), "known by its content");
     let mut bytes = std::fs::read(font).unwrap();
-    // A letter of its name.
-    let name = bytes.windows(4).position(|four| four == b"INAM").unwrap() + 8;
-    bytes[name] ^= 0x20;
-    desk.write("other.sf2", bytes);
-    let all = desk.does(&["render", "lesson.toml", "--json", "--soundfont", "other.sf2"]);
-    assert_eq!(all.made().len(), SOUNDS);
+    let find = |bytes: &[u8], what: &[u8]| bytes.windows(what.len()).position(|at| at == what);
+    let render = |bytes: &[u8]| {
+        desk.write("other.sf2", bytes);
+        let said = desk.does(&["render", "lesson.toml", "--json", "--soundfont", "other.sf2"]);
+        said.made().into_iter().filter(|path| path != "index.html").collect::<Vec<String>>()
+    };
+    // A letter of its name, and a sample of an instrument that is not played.
+    let data = find(&bytes, b"smpl").unwrap() + 8;
+    let sample = |bytes: &[u8], name: &[u8]| {
+        let start = find(bytes, name).unwrap() + 20;
+        data + 2 * u32::from_le_bytes(bytes[start..start + 4].try_into().unwrap()) as usize
+    };
+    let unheard = [find(&bytes, b"INAM").unwrap() + 8, sample(&bytes, b"Vibes tone\0") + 100];
+    unheard.into_iter().for_each(|at| bytes[at] ^= 0x20);
+    assert_eq!(render(&bytes), [""; 0]);
+    // One bit of a sample of the bass: the takes without a bass are left alone.
+    let bass = sample(&bytes, b"Bass 34\0") + 100;
+    bytes[bass] ^= 1;
+    let made = render(&bytes);
+    assert_eq!(made.len(), 4 * 2);
+    assert!(made.iter().all(|path| path.starts_with("02-band/")), "{made:?}");
+    // The same of the piano: all are made.
+    let piano = sample(&bytes, b"Piano 48 base\0") + 20_000;
+    bytes[piano] ^= 1;
+    assert_eq!(render(&bytes).len(), SOUNDS);
+    assert_eq!(render(&bytes), [""; 0]);
 }
 
 #[test]

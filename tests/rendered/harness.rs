@@ -1,5 +1,6 @@
 //! From a lesson's text to audio, by the library's own way.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::LazyLock;
 use std::sync::atomic::AtomicBool;
@@ -87,7 +88,7 @@ impl Prepared {
             whole: None,
             takes: (0..self.plan.takes.len()).collect(),
             sounds: &|| Ok(self.sounds.clone()),
-            soundfont: b"embedded",
+            instruments: &BTreeMap::new(),
             prune: false,
             work: Work::All,
             folder: folder.to_owned(),

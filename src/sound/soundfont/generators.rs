@@ -137,7 +137,7 @@ const INSTRUMENT_ONLY: [Generator; 12] = [
 ];
 
 /// A value for every generator.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(crate) struct Settings([i32; COUNT]);
 
 impl Settings {

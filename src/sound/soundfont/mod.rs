@@ -5,6 +5,7 @@
 //! unchecked reaches the synthesiser.
 
 mod generators;
+mod identity;
 mod info;
 mod regions;
 mod riff;

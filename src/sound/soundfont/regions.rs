@@ -7,7 +7,7 @@ use super::tables::{SampleHeader, Setting, Tables};
 use crate::sound::SoundError;
 
 /// How a sample goes on after its end.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(crate) enum LoopMode {
     /// It plays once.
     Once,
@@ -18,7 +18,7 @@ pub(crate) enum LoopMode {
 }
 
 /// The stretch of sample data that a region plays.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(crate) struct SampleSpan {
     /// First sample, from the start of `smpl`.
     pub(crate) start: u32,
@@ -31,7 +31,7 @@ pub(crate) struct SampleSpan {
 }
 
 /// One preset zone and one instrument zone joined: a voice that notes can call on.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(crate) struct Region {
     keys: RangeInclusive<u8>,
     velocities: RangeInclusive<u8>,
