@@ -12,9 +12,12 @@ use super::LEADING_SILENCE;
 /// rings that ever rings at once. As long as a take may ring after its end.
 const FILLED_SECONDS: u64 = 12;
 
-/// How many bytes notes and the recording of a take that is made alone may take together before the
-/// recording gives way: with it a track of any length on a SoundFont of 148 MB stays under 100 MB (measured).
-const MOST_KEPT: usize = 56 << 20;
+/// How many bytes the sounds, the notes and the recording of a take may have together before the
+/// recording gives way, where few takes are made: with it a track of any length on a SoundFont of
+/// 148 MB stays about 100 MB (measured).
+const MOST_KEPT: usize = 60 << 20;
+/// What a note has in plan, events and lists, in bytes (measured on a take of an hour).
+const NOTE: usize = 512;
 
 /// A take that is played round and round.
 #[derive(Debug, Clone, Copy)]
@@ -50,8 +53,10 @@ pub(super) struct SoundStudio<'a> {
     pub(super) sounds: &'a Sounds,
     /// How the take is played round and round, where it is.
     pub(super) rounds: Option<Rounds>,
-    /// Whether no other take is made at the same time.
-    pub(super) is_alone: bool,
+    /// Whether the run has few takes, each of them over all threads.
+    pub(super) spread: bool,
+    /// How many notes the take has.
+    pub(super) notes: usize,
 }
 
 impl Studio for SoundStudio<'_> {
@@ -76,8 +81,12 @@ impl Studio for SoundStudio<'_> {
     }
 
     fn spare_memory(&self) -> usize {
-        if self.is_alone {
-            MOST_KEPT.saturating_sub(self.sounds.stored_bytes())
+        let notes = NOTE * self.notes;
+        if self.spread && notes > MOST_KEPT / 8 {
+            // Of twenty minutes too little could be kept to matter.
+            0
+        } else if self.spread {
+            MOST_KEPT.saturating_sub(self.sounds.stored_bytes() + notes)
         } else {
             WORTH_KEEPING
         }

@@ -72,9 +72,11 @@ impl TakeMaker<'_> {
             ..MixSettings::default()
         };
         let sounds = (self.render.sounds)()?;
-        let studio = SoundStudio { sounds: &sounds, rounds, is_alone: self.spread };
+        let performance = &take.notes.performance;
+        let notes = performance.parts.iter().map(|part| part.notes.len()).sum();
+        let studio = SoundStudio { sounds: &sounds, rounds, spread: self.spread, notes };
         let open = |index: usize, frames| self.open(take, mixes[index], frames);
-        let mixed = mix::render(&take.notes.performance, &studio, &specs, &settings, open);
+        let mixed = mix::render(performance, &studio, &specs, &settings, open);
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;
         for ((files, mixed), wanted) in sinks.into_iter().zip(&report.mixes).zip(&mixes) {
             for whole in files.finish()? {

@@ -10,11 +10,11 @@ pub(super) struct NoteKey {
     /// MIDI note number.
     pub(super) key: u8,
     /// Which of the key's strands.
-    pub(super) strand: usize,
+    pub(super) strand: u16,
     /// For timbres that open at a speed that follows the velocity.
     pub(super) velocity: Option<u8>,
     /// For waveforms that change when the key is let go: in which block.
-    pub(super) release_block: Option<usize>,
+    pub(super) release_block: Option<u32>,
 }
 
 /// Velocities that differ by less have the same modulation attack within 6 %.
@@ -25,9 +25,9 @@ impl NoteKey {
     pub(super) fn new(
         instrument: Instrument,
         key: u8,
-        (number, strand): (usize, &Strand),
+        (number, strand): (u16, &Strand),
         velocity: u8,
-        release_block: usize,
+        release_block: u32,
     ) -> NoteKey {
         let step = velocity.next_multiple_of(VELOCITY_STEP).min(127);
         NoteKey {

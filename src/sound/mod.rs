@@ -165,9 +165,10 @@ impl Sounds {
         let strand = shared
             .presets
             .get(&note.instrument)
-            .and_then(|preset| preset.key(note.key)?.strands.get(note.strand))
+            .and_then(|preset| preset.key(note.key)?.strands.get(usize::from(note.strand)))
             .ok_or(SoundError::NotPrepared { instrument: note.instrument })?;
-        shared.store.get(note, event.blocks, event.longest, |blocks| {
+        let (blocks, longest) = (event.blocks as usize, event.longest as usize);
+        shared.store.get(note, blocks, longest, |blocks| {
             NoteWave::render(&shared.font, strand, note, blocks, shared.rate)
         })
     }
@@ -181,7 +182,7 @@ struct StemNote {
     /// First frame.
     start: u64,
     /// In which of its blocks the key is let go.
-    release_block: usize,
+    release_block: u32,
 }
 
 /// What a note gives to hear: one event a strand, all in the same choke group.
@@ -201,10 +202,17 @@ fn note_events(
     let event = |(number, gain): &(usize, f32)| {
         let strand = sound.strands.get(*number)?;
         // One block more, to close in.
-        let blocks = strand.envelope.end(release_block) + 1;
+        let blocks = strand.envelope.end(release_block as usize) + 1;
+        let blocks = u32::try_from(blocks).unwrap_or(u32::MAX);
         let event = Event {
             start,
-            note: NoteKey::new(instrument, key, (*number, strand), velocity, release_block),
+            note: NoteKey::new(
+                instrument,
+                key,
+                (u16::try_from(*number).ok()?, strand),
+                velocity,
+                release_block,
+            ),
             gain: event_gain(velocity, *gain),
             release_block,
             blocks,
@@ -234,9 +242,9 @@ const INAUDIBLE: f32 = 1.0 / 262_144.0;
 
 /// The synthesiser lets a key go at the start of a block, the nearest to the note's length, and
 /// never in the first two.
-fn release_block(length: u64) -> usize {
+fn release_block(length: u64) -> u32 {
     let blocks = (length + BLOCK as u64 / 2) / BLOCK as u64;
-    usize::try_from(blocks).unwrap_or(usize::MAX).max(2)
+    u32::try_from(blocks).unwrap_or(u32::MAX).max(2)
 }
 
 /// The key that sounds for a note: for percussion the stroke asked for, where the SoundFont has

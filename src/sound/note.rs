@@ -56,7 +56,7 @@ impl NoteWave {
                 region: &voice.region,
                 key: note.key,
                 velocity: note.velocity.unwrap_or(127),
-                release_block: note.release_block,
+                release_block: note.release_block.map(|block| block as usize),
                 blocks: sounding,
                 rate,
             };

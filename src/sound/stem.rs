@@ -12,7 +12,7 @@ use super::{SoundError, Sounds};
 use crate::lanes::{Lanes, widest};
 use crate::units::Frames;
 
-/// A strand of a note in a stem.
+/// A strand of a note in a stem. An hour has a hundred thousand, so it is small.
 #[derive(Debug, Clone)]
 pub(super) struct Event {
     /// Its first frame.
@@ -22,11 +22,11 @@ pub(super) struct Event {
     /// Its gain by velocity and in its note.
     pub(super) gain: f32,
     /// In which of its blocks the key is let go.
-    pub(super) release_block: usize,
+    pub(super) release_block: u32,
     /// How many blocks it lasts at the most.
-    pub(super) blocks: usize,
+    pub(super) blocks: u32,
     /// How many blocks of the waveform the longest of the stem's notes needs that share it.
-    pub(super) longest: usize,
+    pub(super) longest: u32,
     /// The frame where another note begins to choke it.
     pub(super) choke: Option<u64>,
 }
@@ -34,7 +34,7 @@ pub(super) struct Event {
 impl Event {
     /// The first frame in which nothing of it is left.
     pub(super) fn end(&self, fade: u64) -> u64 {
-        let rung = self.start + (self.blocks * BLOCK) as u64;
+        let rung = self.start + u64::from(self.blocks) * BLOCK as u64;
         self.choke.map_or(rung, |choke| rung.min(choke + fade))
     }
 }
@@ -58,7 +58,7 @@ pub struct StemRenderer {
 
 impl StemRenderer {
     pub(super) fn new(sounds: Sounds, mut events: Vec<Event>) -> StemRenderer {
-        let mut longest: BTreeMap<NoteKey, usize> = BTreeMap::new();
+        let mut longest: BTreeMap<NoteKey, u32> = BTreeMap::new();
         for event in &events {
             let blocks = longest.entry(event.note).or_default();
             *blocks = event.blocks.max(*blocks);

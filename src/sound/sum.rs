@@ -66,7 +66,8 @@ pub(super) fn add_wave(
     }
     let choke = event.choke.map(|choke| frames(choke.saturating_sub(event.start)));
     let end = choke.map_or(usize::MAX, |choke| choke + fade.length());
-    let end = end.min(wave.sound.len()).min(event.blocks * BLOCK).min(skip + left.len() - offset);
+    let lasts = wave.sound.len().min(event.blocks as usize * BLOCK);
+    let end = end.min(lasts).min(skip + left.len() - offset);
     let mut at = skip;
     let mut lines = [Line::default(); ROUND];
     while at < end {
@@ -100,7 +101,8 @@ pub(super) fn add_wave(
 /// Sets the gains of a note's blocks from the first on, by its envelope and velocity.
 #[inline(always)]
 fn set_lines(lines: &mut [Line], event: &Event, wave: &NoteWave, first: usize) {
-    let level = |block| wave.levels.at(block, event.release_block);
+    let release = event.release_block as usize;
+    let level = |block| wave.levels.at(block, release);
     let mut before = level(first.saturating_sub(1));
     for (number, line) in lines.iter_mut().enumerate() {
         let after = level(first + number);

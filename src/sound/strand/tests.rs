@@ -17,13 +17,13 @@ fn preset(font: &TinyFont) -> Preset {
 }
 
 /// What names the waveforms of a note on key 60, with their gains.
-fn waves(preset: &Preset, velocity: u8, release_block: usize) -> Vec<(NoteKey, f32)> {
+fn waves(preset: &Preset, velocity: u8, release_block: u32) -> Vec<(NoteKey, f32)> {
     let key = preset.key(60).unwrap();
     let strands = &preset.layer(60, velocity).unwrap().strands;
     strands
         .iter()
         .map(|(number, gain)| {
-            let strand = (*number, &key.strands[*number]);
+            let strand = (u16::try_from(*number).unwrap(), &key.strands[*number]);
             (NoteKey::new(PIANO, 60, strand, velocity, release_block), *gain)
         })
         .collect()

@@ -19,7 +19,7 @@ struct Asked {
 fn difference(sounds: &Sounds, asked: Asked) -> Decibels {
     let Asked { instrument, key, velocity, held } = asked;
     let shared = &sounds.0;
-    let note = StemNote { key, velocity, start: 0, release_block: held };
+    let note = StemNote { key, velocity, start: 0, release_block: u32::try_from(held).unwrap() };
     let preset = &shared.presets[&instrument];
     let events = note_events(preset, instrument, note, &mut Choker::default());
     let fast = rendered(StemRenderer::new(sounds.clone(), events.clone()), 4_096);
@@ -32,13 +32,13 @@ fn difference(sounds: &Sounds, asked: Asked) -> Decibels {
             key,
             velocity,
             release_block: Some(held),
-            blocks: events.iter().map(|event| event.blocks).max().unwrap(),
+            blocks: events.iter().map(|event| event.blocks as usize).max().unwrap(),
             rate: shared.rate,
         })
         .collect();
     let slow = oracle::render(&shared.font, &requests).unwrap();
     // Where the synthesiser cuts a voice off at -60 dB, the store closes in over one block more.
-    let ends: Vec<usize> = events.iter().map(|event| event.blocks - 1).collect();
+    let ends: Vec<usize> = events.iter().map(|event| event.blocks as usize - 1).collect();
     let mut largest = 0.0_f32;
     for (fast, slow) in fast.iter().zip(&slow) {
         for (frame, fast) in fast.iter().enumerate() {
