@@ -44,7 +44,8 @@ pub struct Making {
     /// Also put the whole set into one .zip; after --prune, it holds nothing else
     #[arg(long)]
     pub zip: bool,
-    /// How many threads work at once; by default one for each processor
+    /// How many threads work at once, each with up to 130 MB of memory; by default one for each
+    /// processor
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub jobs: Option<u16>,
     /// Megabytes of memory in which notes are kept to be used again
