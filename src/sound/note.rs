@@ -129,9 +129,12 @@ fn add(sum: &mut Vec<f32>, samples: &[f32], gain: f32) {
 /// Cuts off the blocks at the end that their largest gains do not make audible, so that a note
 /// costs what it is heard.
 fn trim(left: &mut Vec<f32>, right: &mut Vec<f32>, gains: &[f32]) {
+    // A little less than what is added up later, for rounding: what is heard must not depend on how
+    // much of a longer wave was cut off.
+    const SILENT: f32 = 0.99 * INAUDIBLE;
     let audible = |samples: &[f32]| {
         let mut blocks = samples.chunks(BLOCK).zip(gains);
-        blocks.rposition(|(block, gain)| largest(block) * gain >= INAUDIBLE)
+        blocks.rposition(|(block, gain)| largest(block) * gain >= SILENT)
     };
     let length = audible(left).max(audible(right)).map_or(0, |last| (last + 1) * BLOCK);
     left.truncate(length);
