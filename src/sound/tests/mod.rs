@@ -1,6 +1,7 @@
 //! Whole notes and stems, measured.
 
 mod against_oracle;
+mod kept;
 mod notes;
 pub(in crate::sound) mod tiny_font;
 
