@@ -132,21 +132,15 @@ impl Block {
         place.lay(from, &mut self.left, &mut self.right, is_first);
     }
 
-    pub(super) fn channels(&self) -> [&[f32]; 2] {
-        [&self.left, &self.right]
-    }
-}
-
-impl Clone for Block {
-    fn clone(&self) -> Block {
-        Block { left: self.left.clone(), right: self.right.clone(), sounds: self.sounds }
-    }
-
-    /// Keeps the memory that it has.
-    fn clone_from(&mut self, other: &Block) {
+    /// Becomes like another, in the memory that it has.
+    pub(super) fn copy_from(&mut self, other: &Block) {
         self.left.clone_from(&other.left);
         self.right.clone_from(&other.right);
         self.sounds = other.sounds;
+    }
+
+    pub(super) fn channels(&self) -> [&[f32]; 2] {
+        [&self.left, &self.right]
     }
 }
 

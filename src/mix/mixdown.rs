@@ -103,12 +103,12 @@ impl Mixdown {
             let companion = || limiter.as_ref().map(Limiter::companion);
             let apart = apart.get_or_insert_with(|| Apart { companion: companion(), alone: 0 });
             apart.alone = 0;
-            players.clone_from(sum);
+            players.copy_from(sum);
             places.add_pulses(blocks, sum);
         } else if apart.as_ref().is_some_and(|apart| apart.alone > *settled) {
             *apart = None;
         } else if let Some(apart) = apart {
-            players.clone_from(sum);
+            players.copy_from(sum);
             apart.alone += sum.left.len();
         }
         (*is_apart, *is_changed) = (apart.is_some(), false);

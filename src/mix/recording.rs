@@ -18,7 +18,7 @@ use crate::units::Frames;
 pub const WORTH_KEEPING: usize = 128 << 20;
 
 /// The blocks of all buses up to the end of a take.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Default)]
 pub(super) struct Recording {
     /// What the buses are.
     pub(super) groups: Vec<Group>,

@@ -81,15 +81,13 @@ impl Studio for SoundStudio<'_> {
     }
 
     fn spare_memory(&self) -> usize {
-        let notes = NOTE * self.notes;
-        if self.spread && notes > MOST_KEPT / 8 {
-            // Of twenty minutes too little could be kept to matter.
-            0
-        } else if self.spread {
-            MOST_KEPT.saturating_sub(self.sounds.stored_bytes() + notes)
-        } else {
-            WORTH_KEEPING
+        if !self.spread {
+            return WORTH_KEEPING;
         }
+        let notes = NOTE * self.notes;
+        // Of more than twenty minutes too little could be kept to matter.
+        let most = if notes > MOST_KEPT / 8 { 0 } else { MOST_KEPT };
+        most.saturating_sub(self.sounds.stored_bytes() + notes)
     }
 }
 

@@ -5,7 +5,7 @@
 //! with the note, where the SoundFont's own 16 bits do not. Where half a step of 8 bits can never be
 //! heard, it has 8.
 
-use super::INAUDIBLE;
+use super::UNHEARD;
 use super::voice::BLOCK;
 use crate::lanes::{Lanes, largest, widest};
 
@@ -93,7 +93,7 @@ impl Lanes for Rounding<'_> {
         for (block, gain) in samples.chunks(BLOCK).zip(gains) {
             let peak = largest(block);
             // Half a step of 8 bits is inaudible.
-            let is_soft = peak * gain < 2.0 * SOFT * INAUDIBLE;
+            let is_soft = peak * gain < 2.0 * SOFT * UNHEARD;
             let most = if is_soft { SOFT } else { LOUD };
             // Blocks of silence, and of what is next to nothing.
             let per_step = if (most / peak).is_finite() { most / peak } else { 0.0 };
@@ -151,7 +151,7 @@ mod tests {
             prop_assert_eq!(heard.len(), samples.len());
             for (heard, block) in heard.chunks(BLOCK).zip(samples.chunks(BLOCK)) {
                 let peak = block.iter().fold(0.0_f32, |peak, x| peak.max(x.abs()));
-                let inaudible = 1.03 * INAUDIBLE / gain;
+                let inaudible = 1.03 * UNHEARD / gain;
                 let most = (0.51 * peak / LOUD).max(inaudible.min(0.51 * peak / SOFT));
                 for (heard, sample) in heard.iter().zip(block) {
                     prop_assert!((heard - sample).abs() <= most + 1e-30);

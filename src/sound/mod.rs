@@ -239,7 +239,7 @@ fn event_gain(velocity: u8, gain: f32) -> f32 {
 /// What stays under this, -120 dBFS, is nothing: blocks of a note that do are left out, and where half
 /// a step of 8 bits does, 8 bits are enough. All that is lost of a trio stays under -100 dBFS, at the
 /// loudness of a finished mix (measured).
-const INAUDIBLE: f32 = 1.0 / 1_048_576.0;
+const UNHEARD: f32 = 1.0 / 1_048_576.0;
 
 /// The synthesiser lets a key go at the start of a block, the nearest to the note's length, and
 /// never in the first two.

@@ -6,7 +6,7 @@ use super::key::NoteKey;
 use super::soundfont::{Generator, Region, SoundFont};
 use super::strand::{Strand, StrandVoice};
 use super::voice::{self, BLOCK, VoiceError, VoiceRequest, VoiceWave};
-use super::{INAUDIBLE, SoundError};
+use super::{SoundError, UNHEARD};
 use crate::lanes::largest;
 use crate::units::SampleRate;
 
@@ -131,7 +131,7 @@ fn add(sum: &mut Vec<f32>, samples: &[f32], gain: f32) {
 fn trim(left: &mut Vec<f32>, right: &mut Vec<f32>, gains: &[f32]) {
     // A little less than what is added up later, for rounding: what is heard must not depend on how
     // much of a longer wave was cut off.
-    const SILENT: f32 = 0.99 * INAUDIBLE;
+    const SILENT: f32 = 0.99 * UNHEARD;
     let audible = |samples: &[f32]| {
         let mut blocks = samples.chunks(BLOCK).zip(gains);
         blocks.rposition(|(block, gain)| largest(block) * gain >= SILENT)

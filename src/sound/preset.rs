@@ -79,7 +79,6 @@ impl PresetKey {
 
     /// Finds the largest gain that each strand is played at.
     fn set_loudest(&mut self) {
-        self.strands.iter_mut().for_each(|strand| strand.loudest = 0.0);
         let mut to = 127;
         for layer in self.layers.iter().rev() {
             for (number, gain) in &layer.strands {

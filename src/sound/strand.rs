@@ -16,7 +16,7 @@ pub(super) struct Strand {
     /// Never empty. All with the same envelope.
     pub(super) voices: Vec<StrandVoice>,
     pub(super) envelope: Envelope,
-    /// The largest gain that any velocity gives it.
+    /// The largest gain that any velocity gives it; 0 until its key knows its layers.
     pub(super) loudest: f32,
     /// Whether the waveform, apart from its loudness, is another one once the key is let go.
     pub(super) changes_on_release: bool,
@@ -64,7 +64,7 @@ impl Strand {
                     attenuation: attenuation(region) - attenuation(first),
                 })
                 .collect(),
-            loudest: 1.0,
+            loudest: 0.0,
             envelope: Envelope::new(&EnvelopeShape::of(&first.settings), key, rate),
             changes_on_release: changes_on_release(first),
             opens_with_velocity: opens_with_velocity(first),

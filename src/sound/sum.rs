@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::INAUDIBLE;
+use super::UNHEARD;
 use super::block_float::{BlockFloat, Samples};
 use super::choke::Fade;
 use super::note::{NoteWave, Sound};
@@ -39,10 +39,10 @@ impl Line {
     /// Whether a block with this peak is too soft to be heard at this gain.
     #[inline(always)]
     #[expect(clippy::cast_precision_loss, reason = "64")]
-    fn is_inaudible(self, peak: f32) -> bool {
+    fn is_unheard(self, peak: f32) -> bool {
         let end = self.start + self.step * BLOCK as f32;
         let most = if end > self.start { end } else { self.start };
-        most * peak < INAUDIBLE
+        most * peak < UNHEARD
     }
 }
 
@@ -155,7 +155,7 @@ fn add_sides<const SIDES: usize>(
             return;
         };
         let length = left.min(BLOCK - at);
-        if !line.is_inaudible(peak) {
+        if !line.is_unheard(peak) {
             let (line, frames) = (line.times(step), at..at + length);
             match samples {
                 Samples::Loud(samples) => {

@@ -1,9 +1,7 @@
 //! What an instrument sounds like, as a hash: of what is used of the file, and of nothing else.
 
 use std::hash::Hash;
-use std::io::{Read, SeekFrom};
 use std::ops::Range;
-use std::sync::PoisonError;
 
 use super::{Generator, Region, SoundFont};
 use crate::content_hash::ContentHasher;
@@ -28,26 +26,10 @@ impl SoundFont {
         }
         let mut hasher = ContentHasher::new();
         regions.hash(&mut hasher);
-        stretches.iter().try_for_each(|stretch| self.hash_samples(stretch, &mut hasher))?;
+        stretches
+            .iter()
+            .try_for_each(|stretch| self.read_samples(stretch, |data| hasher.read(data)))?;
         Ok(hasher.content())
-    }
-
-    fn hash_samples(
-        &self,
-        stretch: &Range<u32>,
-        hasher: &mut ContentHasher,
-    ) -> Result<(), SoundError> {
-        let mut source = self.source.lock().unwrap_or_else(PoisonError::into_inner);
-        let start = self.samples_at + 2 * u64::from(stretch.start);
-        let length = 2 * u64::from(stretch.end - stretch.start);
-        source.seek(SeekFrom::Start(start))?;
-        let found = hasher.read(source.by_ref().take(length))?;
-        let (part, expected) = ("the sample data".to_owned(), start + length);
-        if found == length {
-            Ok(())
-        } else {
-            Err(SoundError::CutShort { part, expected, found: start + found })
-        }
     }
 }
 

@@ -11,7 +11,8 @@ mod regions;
 mod riff;
 mod tables;
 
-use std::io::{Read, SeekFrom};
+use std::io::{Read, SeekFrom, Take};
+use std::ops::Range;
 use std::sync::{Mutex, PoisonError};
 
 pub(crate) use generators::{Generator, Settings};
@@ -140,24 +141,33 @@ impl SoundFont {
     /// # Errors
     /// When the source cannot be read any more.
     pub(crate) fn samples(&self, span: &SampleSpan, most: usize) -> Result<Vec<i16>, SoundError> {
-        let length = usize::try_from(span.end - span.start).unwrap_or(usize::MAX).min(most);
-        let start = self.samples_at + 2 * u64::from(span.start);
-        let length = 2 * length as u64;
+        let most = u32::try_from(most).unwrap_or(u32::MAX);
+        let end = span.end.min(span.start.saturating_add(most));
         let mut bytes = Vec::new();
-        {
-            // A thread that panicked while it read leaves nothing half-done behind.
-            let mut source = self.source.lock().unwrap_or_else(PoisonError::into_inner);
-            source.seek(SeekFrom::Start(start))?;
-            source.by_ref().take(length).read_to_end(&mut bytes)?;
-        }
-        if bytes.len() as u64 != length {
-            return Err(SoundError::CutShort {
-                part: "the sample data".to_owned(),
-                expected: start + length,
-                found: start + bytes.len() as u64,
-            });
-        }
+        self.read_samples(&(span.start..end), |mut data| {
+            data.read_to_end(&mut bytes).map(|count| count as u64)
+        })?;
         Ok(bytes.as_chunks::<2>().0.iter().map(|pair| i16::from_le_bytes(*pair)).collect())
+    }
+
+    /// Has a stretch of sample data read by `read`, which tells how many bytes it came by.
+    fn read_samples(
+        &self,
+        stretch: &Range<u32>,
+        read: impl FnOnce(Take<&mut Box<dyn SoundFontSource>>) -> std::io::Result<u64>,
+    ) -> Result<(), SoundError> {
+        let start = self.samples_at + 2 * u64::from(stretch.start);
+        let length = 2 * u64::from(stretch.end - stretch.start);
+        // A thread that panicked while it read leaves nothing half-done behind.
+        let mut source = self.source.lock().unwrap_or_else(PoisonError::into_inner);
+        source.seek(SeekFrom::Start(start))?;
+        let found = read(source.by_ref().take(length))?;
+        let (part, expected) = ("the sample data".to_owned(), start + length);
+        if found == length {
+            Ok(())
+        } else {
+            Err(SoundError::CutShort { part, expected, found: start + found })
+        }
     }
 
     /// The error that says what there is instead.

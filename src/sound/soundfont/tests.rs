@@ -3,11 +3,10 @@
 #![expect(clippy::cast_possible_truncation, reason = "numbers of a test, all within range")]
 
 use std::io::{Cursor, Read, Seek};
-
-use rand_core::Rng as _;
-
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
+
+use rand_core::Rng as _;
 
 use super::*;
 use crate::arrange::TempoMap;
