@@ -73,7 +73,9 @@ pub(super) fn head(file: &SoundFile, depth: FlacDepth) -> FlacHead {
 impl<W: Write + Send> BlockSink for FlacEncoder<W> {
     fn write_block(&mut self, left: &[f32], right: &[f32]) -> std::io::Result<()> {
         self.written += left.len() as u64;
-        self.samples.append(left, right, &mut self.waiting);
+        let before = self.waiting.len();
+        self.waiting.resize(before + self.frame_bytes() * left.len(), 0);
+        self.samples.write(left, right, &mut self.waiting[before..]);
         let whole = self.frame_bytes() * usize::from(BLOCK_FRAMES);
         let blocks = self.waiting.chunks_exact(whole);
         let rest = blocks.remainder().len();

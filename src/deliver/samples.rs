@@ -17,23 +17,28 @@ impl SampleBytes {
         SampleBytes { format, dither: Dither::named(name) }
     }
 
-    /// Appends a block: left and right in turn, low byte first.
-    pub(super) fn append(&mut self, left: &[f32], right: &[f32], bytes: &mut Vec<u8>) {
+    /// Sets the bytes of a block, as many as its frames take in the format: left and right in turn,
+    /// low byte first.
+    pub(super) fn write(&mut self, left: &[f32], right: &[f32], bytes: &mut [u8]) {
         match self.format {
             SampleFormat::Int16 => self.dither.stereo_bytes(left, right, bytes),
-            SampleFormat::Int24 => {
-                for (left, right) in left.iter().zip(right) {
-                    bytes.extend_from_slice(&to_int24(*left));
-                    bytes.extend_from_slice(&to_int24(*right));
-                }
-            }
-            SampleFormat::Float32 => {
-                for (left, right) in left.iter().zip(right) {
-                    bytes.extend_from_slice(&left.to_le_bytes());
-                    bytes.extend_from_slice(&right.to_le_bytes());
-                }
-            }
+            SampleFormat::Int24 => each(left, right, bytes, to_int24),
+            SampleFormat::Float32 => each(left, right, bytes, f32::to_le_bytes),
         }
+    }
+}
+
+/// Sets the bytes of each sample.
+fn each<const BYTES: usize>(
+    left: &[f32],
+    right: &[f32],
+    bytes: &mut [u8],
+    of: impl Fn(f32) -> [u8; BYTES],
+) {
+    let (bytes, _) = bytes.as_chunks_mut::<BYTES>();
+    let (pairs, _) = bytes.as_chunks_mut::<2>();
+    for (pair, (left, right)) in pairs.iter_mut().zip(left.iter().zip(right)) {
+        *pair = [of(*left), of(*right)];
     }
 }
 

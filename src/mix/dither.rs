@@ -36,20 +36,23 @@ impl Dither {
         Dither { states, drawn: [0.0; LANES], used: LANES }
     }
 
-    /// Adds dither, rounds to 16 bits and appends the frames as a WAV file has them: left and
-    /// right in turn, low byte first. Louder than full scale is clipped.
-    pub fn stereo_bytes(&mut self, left: &[f32], right: &[f32], bytes: &mut Vec<u8>) {
-        bytes.reserve(4 * left.len());
+    /// Adds dither, rounds to 16 bits and sets the bytes of the frames as a WAV file has them: left
+    /// and right in turn, low byte first. Louder than full scale is clipped. Left, right and every
+    /// four bytes belong together; what one of the three has more of is left alone.
+    pub fn stereo_bytes(&mut self, left: &[f32], right: &[f32], bytes: &mut [u8]) {
+        let (bytes, _) = bytes.as_chunks_mut();
+        let frames = left.len().min(right.len()).min(bytes.len());
+        let (left, right, bytes) = (&left[..frames], &right[..frames], &mut bytes[..frames]);
         widest(Rounding { dither: self, left, right, bytes });
     }
 
-    fn frame_by_frame(&mut self, left: &[f32], right: &[f32], bytes: &mut Vec<u8>) {
-        for (left, right) in left.iter().zip(right) {
-            for sample in [left, right] {
+    fn frame_by_frame(&mut self, left: &[f32], right: &[f32], bytes: &mut [[u8; 4]]) {
+        for ((left, right), bytes) in left.iter().zip(right).zip(bytes) {
+            for (sample, bytes) in [left, right].into_iter().zip(bytes.chunks_exact_mut(2)) {
                 if self.used == LANES {
                     self.draw();
                 }
-                bytes.extend_from_slice(&to_int16(*sample, self.drawn[self.used]).to_le_bytes());
+                bytes.copy_from_slice(&to_int16(*sample, self.drawn[self.used]).to_le_bytes());
                 self.used += 1;
             }
         }
@@ -67,12 +70,12 @@ impl Dither {
     }
 }
 
-/// A block on its way to bytes.
+/// A block on its way to bytes; as many of each.
 struct Rounding<'a> {
     dither: &'a mut Dither,
     left: &'a [f32],
     right: &'a [f32],
-    bytes: &'a mut Vec<u8>,
+    bytes: &'a mut [[u8; 4]],
 }
 
 impl Lanes for Rounding<'_> {
@@ -82,24 +85,33 @@ impl Lanes for Rounding<'_> {
     fn work(self) {
         let Rounding { dither, left, right, bytes } = self;
         // Up to where the drawn numbers begin anew, then in whole draws, then the rest.
-        let waiting = ((LANES - dither.used) / 2).min(left.len()).min(right.len());
+        let waiting = ((LANES - dither.used) / 2).min(left.len());
         let (first_left, left) = left.split_at(waiting);
         let (first_right, right) = right.split_at(waiting);
-        dither.frame_by_frame(first_left, first_right, bytes);
+        let (first_bytes, bytes) = bytes.split_at_mut(waiting);
+        dither.frame_by_frame(first_left, first_right, first_bytes);
         let (left, last_left) = left.as_chunks::<FRAMES>();
         let (right, last_right) = right.as_chunks::<FRAMES>();
-        for (left, right) in left.iter().zip(right) {
+        let (bytes, last_bytes) = bytes.as_chunks_mut::<FRAMES>();
+        for ((left, right), bytes) in left.iter().zip(right).zip(bytes) {
             dither.draw();
             dither.used = LANES;
-            let mut whole = [[0; 2]; LANES];
-            for (frame, (left, right)) in left.iter().zip(right).enumerate() {
-                let drawn = [dither.drawn[2 * frame], dither.drawn[2 * frame + 1]];
-                whole[2 * frame] = to_int16(*left, drawn[0]).to_le_bytes();
-                whole[2 * frame + 1] = to_int16(*right, drawn[1]).to_le_bytes();
+            let mut samples = [0.0; LANES];
+            for (pair, (left, right)) in samples.chunks_exact_mut(2).zip(left.iter().zip(right)) {
+                (pair[0], pair[1]) = (*left, *right);
             }
-            bytes.extend_from_slice(whole.as_flattened());
+            let mut whole = [0; LANES];
+            for (whole, (sample, drawn)) in whole.iter_mut().zip(samples.iter().zip(&dither.drawn))
+            {
+                *whole = to_int16(*sample, *drawn);
+            }
+            let (whole, _) = whole.as_chunks::<2>();
+            for (bytes, [left, right]) in bytes.iter_mut().zip(whole) {
+                let ([a, b], [c, d]) = (left.to_le_bytes(), right.to_le_bytes());
+                *bytes = [a, b, c, d];
+            }
         }
-        dither.frame_by_frame(last_left, last_right, bytes);
+        dither.frame_by_frame(last_left, last_right, last_bytes);
     }
 }
 
@@ -152,7 +164,7 @@ mod tests {
     fn the_error_is_that_of_triangular_dither_whatever_the_signal() {
         for level in [0.0, 0.25, 0.5, 0.8, 1000.3] {
             let signal = vec![level / 32_768.0; 200_000];
-            let mut bytes = Vec::new();
+            let mut bytes = vec![0; 4 * signal.len()];
             Dither::named("level").stereo_bytes(&signal, &signal, &mut bytes);
             let errors: Vec<f64> =
                 samples(&bytes).iter().map(|whole| f64::from(*whole) - f64::from(level)).collect();
@@ -167,7 +179,7 @@ mod tests {
     #[test]
     fn the_noise_is_white_and_the_channels_differ() {
         let silence = vec![0.0; 100_000];
-        let mut bytes = Vec::new();
+        let mut bytes = vec![0; 4 * silence.len()];
         Dither::named("white").stereo_bytes(&silence, &silence, &mut bytes);
         let whole: Vec<f64> = samples(&bytes).into_iter().map(f64::from).collect();
         let power: f64 = whole.iter().map(|value| value * value).sum();
@@ -181,23 +193,24 @@ mod tests {
     fn blocks_of_any_length_give_the_same_bytes_as_the_whole() {
         let left: Vec<f32> = (0..1_000).map(|index| (index as f32 * 0.01).sin() * 0.5).collect();
         let right: Vec<f32> = left.iter().map(|sample| -sample).collect();
-        let mut whole = Vec::new();
+        let mut whole = vec![0; 4 * left.len()];
         Dither::named("same").stereo_bytes(&left, &right, &mut whole);
         for length in [1, 3, 4, 7, 64, 999] {
-            let (mut dither, mut bytes) = (Dither::named("same"), Vec::new());
-            for (left, right) in left.chunks(length).zip(right.chunks(length)) {
-                dither.stereo_bytes(left, right, &mut bytes);
+            let (mut dither, mut bytes) = (Dither::named("same"), vec![0; whole.len()]);
+            let blocks = left.chunks(length).zip(right.chunks(length));
+            for ((left, right), bytes) in blocks.zip(bytes.chunks_mut(4 * length)) {
+                dither.stereo_bytes(left, right, bytes);
             }
             assert_eq!(bytes, whole, "blocks of {length}");
         }
-        let mut other = Vec::new();
+        let mut other = vec![0; whole.len()];
         Dither::named("other").stereo_bytes(&left, &right, &mut other);
         assert_ne!(other, whole);
     }
 
     #[test]
     fn what_is_too_loud_is_clipped_not_wrapped() {
-        let mut bytes = Vec::new();
+        let mut bytes = [0; 32];
         let loud = [2.0, -2.0, f32::INFINITY, f32::NEG_INFINITY, 2.0, 2.0, 2.0, 2.0];
         Dither::named("loud").stereo_bytes(&loud, &loud, &mut bytes);
         let whole = samples(&bytes);

@@ -11,7 +11,7 @@ use crate::mix::BlockSink;
 use crate::plan::SoundPlan;
 use crate::units::Frames;
 
-/// Bytes gathered before they go to the system. A block of 16-bit samples is as many, and goes there
+/// Bytes gathered before they go to the system. What is gathered already, as a WAV file is, goes there
 /// without being copied.
 const WRITE_BUFFER: usize = 1 << 15;
 
