@@ -14,6 +14,8 @@ pub(super) struct LowPass {
     /// Its own cutoff in hertz, and where it is now.
     cutoff: f32,
     moved: f32,
+    /// The cents that it has moved by; `None` while it is on its way to them.
+    settled: Option<f32>,
     quality: f32,
     /// `None` while it lets everything pass.
     weights: Option<([f32; 3], [f32; 2])>,
@@ -34,19 +36,22 @@ impl LowPass {
         let weights = weights(cutoff, quality, rate);
         let silence = [0.0; 2];
         let (inputs, outputs) = (silence, silence);
-        LowPass { rate, cutoff, moved: cutoff, quality, weights, inputs, outputs }
+        LowPass { rate, cutoff, moved: cutoff, settled: None, quality, weights, inputs, outputs }
     }
 
     /// Moves the cutoff towards so many cents from its own, by an octave at the most.
     pub(super) fn move_by(&mut self, cents: f32) {
+        if self.settled.map(f32::to_bits) == Some(cents.to_bits()) {
+            return;
+        }
         let wanted = seconds(cents) * self.cutoff;
         let (low, high) = (0.5 * self.moved, 2.0 * self.moved);
-        self.moved = if wanted < low {
-            low
+        (self.moved, self.settled) = if wanted < low {
+            (low, None)
         } else if wanted > high {
-            high
+            (high, None)
         } else {
-            wanted
+            (wanted, Some(cents))
         };
         self.weights = weights(self.moved, self.quality, self.rate);
     }

@@ -59,8 +59,15 @@ impl Modulation {
 
     /// Goes on by a block.
     pub(super) fn next(&mut self) -> Moved {
-        let envelope = self.envelope.next();
-        let (vibrato, lfo) = (self.vibrato.next(), self.lfo.next());
+        // What moves nothing need not be worked out.
+        let moves = |[pitch, cutoff]: [f32; 2]| pitch.abs() > 0.0 || cutoff.abs() > 0.0;
+        let envelope = match moves([self.envelope_to_pitch, self.envelope_to_cutoff]) {
+            true => self.envelope.next(),
+            false => 0.0,
+        };
+        let vibrato = if moves([self.vibrato_to_pitch, 0.0]) { self.vibrato.next() } else { 0.0 };
+        let lfo =
+            if moves([self.lfo_to_pitch, self.lfo_to_cutoff]) { self.lfo.next() } else { 0.0 };
         let moved = self.lfo_to_pitch * lfo + self.envelope_to_pitch * envelope;
         Moved {
             // In the synthesiser's order: a hair's breadth of pitch grows over a long note.
