@@ -32,7 +32,13 @@ pub(crate) fn largest(samples: &[f32]) -> f32 {
             *peak = higher(*peak, sample.abs());
         }
     }
-    peaks.into_iter().chain(rest.iter().map(|sample| sample.abs())).fold(0.0, higher)
+    // Halves against each other, for the same reason.
+    for half in [4, 2, 1] {
+        for lane in 0..half {
+            peaks[lane] = higher(peaks[lane], peaks[lane + half]);
+        }
+    }
+    rest.iter().map(|sample| sample.abs()).fold(peaks[0], higher)
 }
 
 struct Dispatched<Work>(Work);

@@ -19,8 +19,17 @@ pub(super) struct BlockFloat {
     soft: Vec<i8>,
 }
 
+/// One channel of a waveform that is being made. Its memory serves one after the other: what is kept
+/// of each takes as much as it needs.
+#[derive(Debug, Default)]
+pub(super) struct Draft {
+    made: BlockFloat,
+    /// Blocks up to the last one that is heard.
+    heard: usize,
+}
+
 /// Where a block is.
-#[derive(Debug)]
+#[derive(Debug, Clone, Copy)]
 struct Place {
     /// What a step is worth.
     step: f32,
@@ -40,15 +49,52 @@ pub(super) enum Samples<'a> {
 const LOUD: f32 = i16::MAX as f32;
 const SOFT: f32 = i8::MAX as f32;
 
+/// A block whose peak stays under this is not heard. A little less than what is added up later, for
+/// rounding: what is heard must not depend on how much of a longer wave was cut off.
+const SILENT: f32 = 0.99 * UNHEARD;
+
+impl Draft {
+    /// Rounds the next samples, full scale being 1, whose blocks are played at these `gains` at the
+    /// most. Only the last samples may end within a block.
+    pub(super) fn push(&mut self, samples: &[f32], gains: &[f32]) {
+        widest(Rounding { samples, gains, to: self });
+    }
+
+    /// How many blocks there are up to the last one that is heard.
+    pub(super) fn heard(&self) -> usize {
+        self.heard
+    }
+
+    /// The first blocks, in no more memory than they need. The draft is empty then.
+    pub(super) fn take(&mut self, blocks: usize) -> BlockFloat {
+        let made = &mut self.made;
+        let (kept, left_out) = made.blocks.split_at(blocks.min(made.blocks.len()));
+        let end = |is_soft, all| {
+            let first = left_out.iter().find(|place| place.is_soft == is_soft);
+            first.map_or(all, |place| place.at as usize)
+        };
+        let taken = BlockFloat {
+            length: made.length.min(blocks * BLOCK),
+            blocks: kept.to_vec(),
+            loud: made.loud[..end(false, made.loud.len())].to_vec(),
+            soft: made.soft[..end(true, made.soft.len())].to_vec(),
+        };
+        made.length = 0;
+        made.blocks.clear();
+        made.loud.clear();
+        made.soft.clear();
+        self.heard = 0;
+        taken
+    }
+}
+
 impl BlockFloat {
-    /// Rounds samples, full scale being 1, of a waveform whose blocks are played at these `gains` at
-    /// the most.
+    /// All blocks of some samples.
+    #[cfg(test)]
     pub(super) fn of(samples: &[f32], gains: &[f32]) -> BlockFloat {
-        let mut this = BlockFloat { length: samples.len(), ..BlockFloat::default() };
-        widest(Rounding { samples, gains, to: &mut this });
-        this.loud.shrink_to_fit();
-        this.soft.shrink_to_fit();
-        this
+        let mut draft = Draft::default();
+        draft.push(samples, gains);
+        draft.take(samples.len().div_ceil(BLOCK))
     }
 
     /// Length in frames.
@@ -79,7 +125,7 @@ impl BlockFloat {
 struct Rounding<'a> {
     samples: &'a [f32],
     gains: &'a [f32],
-    to: &'a mut BlockFloat,
+    to: &'a mut Draft,
 }
 
 impl Lanes for Rounding<'_> {
@@ -88,10 +134,13 @@ impl Lanes for Rounding<'_> {
     #[inline(always)]
     #[expect(clippy::cast_possible_truncation, reason = "waveforms of minutes; 127 at the most")]
     fn work(self) {
-        let Rounding { samples, gains, to } = self;
-        to.blocks.reserve(samples.len().div_ceil(BLOCK));
+        let Rounding { samples, gains, to: Draft { made: to, heard } } = self;
+        to.length += samples.len();
         for (block, gain) in samples.chunks(BLOCK).zip(gains) {
             let peak = largest(block);
+            if peak * gain >= SILENT {
+                *heard = to.blocks.len() + 1;
+            }
             // Half a step of 8 bits is inaudible.
             let is_soft = peak * gain < 2.0 * SOFT * UNHEARD;
             let most = if is_soft { SOFT } else { LOUD };
@@ -135,6 +184,24 @@ mod tests {
             Samples::Soft(whole) => whole.iter().map(|x| f32::from(*x) * step).collect(),
         });
         heard.collect()
+    }
+
+    #[test]
+    fn a_draft_cut_short_gives_the_first_blocks_and_is_empty_then() {
+        // Loud, hardly audible, loud, silent.
+        let level = |block| [0.5, 10.0 * UNHEARD, 0.25, 0.1 * UNHEARD][block];
+        let samples: Vec<f32> = (0..4 * BLOCK).map(|at| level(at / BLOCK)).collect();
+        let mut draft = Draft::default();
+        for length in [1, 2, 3] {
+            for block in samples.chunks(2 * BLOCK) {
+                draft.push(block, &[1.0; 2]);
+            }
+            assert_eq!(draft.heard(), 3);
+            let kept = draft.take(length);
+            assert_eq!((kept.len(), draft.heard()), (length * BLOCK, 0));
+            assert_eq!(heard(&kept), heard(&BlockFloat::of(&samples, &[1.0; 4]))[..kept.len()]);
+            assert_eq!(kept.bytes(), BlockFloat::of(&samples[..kept.len()], &[1.0; 3]).bytes());
+        }
     }
 
     proptest! {

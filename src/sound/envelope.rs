@@ -117,9 +117,13 @@ impl Envelope {
     /// The level at the end of a block when the key was let go at the start of `release_block`
     /// at the level `from`.
     pub(super) fn released(&self, block: usize, release_block: usize, from: f32) -> f32 {
-        let time = self.time(block + 1 - release_block);
-        let level = single(f64::from(from) * fall(self.release_slope * time));
+        let level = single(f64::from(from) * self.fallen(block - release_block));
         if level > INAUDIBLE { level } else { 0.0 }
+    }
+
+    /// By how much a release has fallen at the end of one of its blocks.
+    fn fallen(&self, block: usize) -> f64 {
+        fall(self.release_slope * self.time(block + 1))
     }
 
     /// The block in which a voice let go at the start of `release_block` has ended.
@@ -153,6 +157,47 @@ impl Envelope {
     }
 }
 
+/// An envelope's levels block by block while the key is held.
+#[derive(Debug)]
+pub(super) struct Held<'a> {
+    envelope: &'a Envelope,
+    /// At the end of each block.
+    levels: Vec<f32>,
+}
+
+impl Held<'_> {
+    /// For the first `blocks` of a note.
+    pub(super) fn new(envelope: &Envelope, blocks: usize) -> Held<'_> {
+        Held { envelope, levels: (0..blocks).map(|block| envelope.held(block)).collect() }
+    }
+
+    /// The highest level of each block, whenever the key is let go.
+    pub(super) fn highest(&self) -> Vec<f32> {
+        // A release may fall more slowly than a held note does.
+        let [first, second] = [0, 1].map(|block| self.envelope.fallen(block));
+        let a_block = if first > 0.0 { single(second / first) } else { 0.0 };
+        let (mut end, mut start) = (0.0_f32, 0.0);
+        let level = |held: &f32| {
+            end = (end * a_block).max(*held);
+            // A block begins at the level of the one before.
+            let highest = end.max(start);
+            start = end;
+            highest
+        };
+        self.levels.iter().map(level).collect()
+    }
+
+    /// What is kept of the first blocks for all notes that share a waveform.
+    pub(super) fn kept(mut self, blocks: usize) -> Levels {
+        self.levels.truncate(blocks);
+        self.levels.shrink_to_fit();
+        let falls = (0..self.levels.len()).map(|block| self.envelope.fallen(block));
+        let mut falls: Vec<f64> = falls.take_while(|fallen| *fallen > 0.0).collect();
+        falls.shrink_to_fit();
+        Levels { held: self.levels, falls }
+    }
+}
+
 /// An envelope's levels block by block, worked out once for all notes that share a waveform.
 #[derive(Debug)]
 pub(super) struct Levels {
@@ -163,16 +208,6 @@ pub(super) struct Levels {
 }
 
 impl Levels {
-    /// For the first `blocks` of a note.
-    pub(super) fn new(envelope: &Envelope, blocks: usize) -> Levels {
-        let fallen =
-            (0..blocks).map(|block| fall(envelope.release_slope * envelope.time(block + 1)));
-        Levels {
-            held: (0..blocks).map(|block| envelope.held(block)).collect(),
-            falls: fallen.take_while(|fallen| *fallen > 0.0).collect(),
-        }
-    }
-
     /// The level at the end of a block of a note whose key is let go at the start of
     /// `release_block`: [`Envelope::held`] or [`Envelope::released`].
     pub(super) fn at(&self, block: usize, release_block: usize) -> f32 {
@@ -184,31 +219,6 @@ impl Levels {
         let fallen = self.falls.get(block - release_block).copied().unwrap_or(0.0);
         let level = single(f64::from(from) * fallen);
         if level > INAUDIBLE { level } else { 0.0 }
-    }
-
-    /// The highest level of each block, whenever the key is let go.
-    pub(super) fn highest(&self) -> Vec<f32> {
-        // A release may fall more slowly than a held note does.
-        let a_block = match self.falls[..] {
-            [first, second, ..] => single(second / first),
-            _ => 0.0,
-        };
-        let mut before = 0.0_f32;
-        let level = |held: &f32| {
-            before = (before * a_block).max(*held);
-            before
-        };
-        // A block begins at the level of the one before.
-        let ends: Vec<f32> = self.held.iter().map(level).collect();
-        ends.iter().zip([0.0].iter().chain(&ends)).map(|(end, start)| end.max(*start)).collect()
-    }
-
-    /// Forgets all but the first blocks.
-    pub(super) fn truncate(&mut self, blocks: usize) {
-        self.held.truncate(blocks);
-        self.held.shrink_to_fit();
-        self.falls.truncate(blocks);
-        self.falls.shrink_to_fit();
     }
 
     /// Its memory in bytes.

@@ -28,7 +28,7 @@ mod sum;
 mod voice;
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 pub use error::SoundError;
 pub use room::Room;
@@ -41,6 +41,7 @@ use crate::feel::{PerformedNote, PerformedPart};
 use crate::part::Instrument;
 use crate::part::drums::sounding_key;
 use crate::units::{Frames, SampleRate};
+use block_float::Draft;
 use choke::Choker;
 use key::NoteKey;
 use note::{NoteWave, velocity_gain};
@@ -61,6 +62,8 @@ struct Shared {
     presets: BTreeMap<Instrument, Preset>,
     rate: SampleRate,
     store: NoteStore,
+    /// Where notes are made, one for each thread that ever made one.
+    drafts: Mutex<Vec<[Draft; 2]>>,
 }
 
 impl Sounds {
@@ -78,7 +81,8 @@ impl Sounds {
             .iter()
             .map(|instrument| Ok((*instrument, Preset::new(&font.regions(*instrument)?, rate))))
             .collect::<Result<_, SoundError>>()?;
-        Ok(Sounds(Arc::new(Shared { font, presets, rate, store: NoteStore::new(budget) })))
+        let (store, drafts) = (NoteStore::new(budget), Mutex::default());
+        Ok(Sounds(Arc::new(Shared { font, presets, rate, store, drafts })))
     }
 
     /// Frames per second of everything that comes out.
@@ -169,7 +173,12 @@ impl Sounds {
             .ok_or(SoundError::NotPrepared { instrument: note.instrument })?;
         let (blocks, longest) = (event.blocks as usize, event.longest as usize);
         shared.store.get(note, blocks, longest, |blocks| {
-            NoteWave::render(&shared.font, strand, note, blocks, shared.rate)
+            let at_hand = || shared.drafts.lock().unwrap_or_else(PoisonError::into_inner);
+            let mut drafts = at_hand().pop().unwrap_or_default();
+            let made =
+                NoteWave::render(&shared.font, strand, note, blocks, shared.rate, &mut drafts);
+            at_hand().push(drafts);
+            made
         })
     }
 }

@@ -1,13 +1,13 @@
 //! A note's waveform: its voices added up, still without velocity and envelope.
 
-use super::block_float::BlockFloat;
-use super::envelope::Levels;
+use super::SoundError;
+use super::block_float::{BlockFloat, Draft};
+use super::envelope::{Held, Levels};
 use super::key::NoteKey;
 use super::soundfont::{Generator, Region, SoundFont};
 use super::strand::{Strand, StrandVoice};
-use super::voice::{self, BLOCK, VoiceError, VoiceRequest, VoiceWave};
-use super::{SoundError, UNHEARD};
-use crate::lanes::largest;
+use super::voice::{BLOCK, VoiceError, VoicePlayer, VoiceRequest};
+use crate::lanes::{Lanes, widest};
 use crate::units::SampleRate;
 
 /// Sample data, full scale 1.
@@ -39,7 +39,8 @@ pub(super) struct NoteWave {
 }
 
 impl NoteWave {
-    /// Renders the first `blocks` of a strand, or fewer where it ends before.
+    /// Renders the first `blocks` of a strand, or fewer where it ends before, in the memory of
+    /// `drafts`.
     ///
     /// # Errors
     /// When sample data cannot be read or the synthesiser fails.
@@ -49,6 +50,7 @@ impl NoteWave {
         note: NoteKey,
         blocks: usize,
         rate: SampleRate,
+        drafts: &mut [Draft; 2],
     ) -> Result<NoteWave, SoundError> {
         let sounding = strand.envelope.longest(blocks);
         let request = |voice: &StrandVoice| {
@@ -60,18 +62,19 @@ impl NoteWave {
                 blocks: sounding,
                 rate,
             };
-            voice::render(font, &request)
+            VoicePlayer::begin(font, &request)
         };
-        let mut levels = Levels::new(&strand.envelope, sounding);
-        let mut gains = levels.highest();
+        let held = Held::new(&strand.envelope, sounding);
+        let mut gains = held.highest();
         gains.iter_mut().for_each(|level| *level *= strand.loudest);
-        let sound = mixed(&strand.voices, &gains, &request).map_err(|error| match error {
-            VoiceError::SoundFont(error) => error,
-            VoiceError::Synthesiser(reason) => {
-                SoundError::Synthesis { instrument: note.instrument, key: note.key, reason }
-            }
-        })?;
-        levels.truncate(sound.len().div_ceil(BLOCK));
+        let sound =
+            mixed(&strand.voices, &gains, &request, drafts).map_err(|error| match error {
+                VoiceError::SoundFont(error) => error,
+                VoiceError::Synthesiser(reason) => {
+                    SoundError::Synthesis { instrument: note.instrument, key: note.key, reason }
+                }
+            })?;
+        let levels = held.kept(sound.len().div_ceil(BLOCK));
         Ok(NoteWave { sound, levels, blocks })
     }
 
@@ -85,60 +88,77 @@ impl NoteWave {
     }
 }
 
-/// Renders voices and adds them up, at their gains over the first and their places. The sum is
-/// played at the `gains` of its blocks at the most.
+/// Blocks that are made at a time, so that all that is worked on stays near at hand.
+const RUN: usize = 16;
+
+/// Plays voices and adds them up, at their gains over the first and their places. The sum is
+/// played at the `gains` of its blocks at the most; the blocks at the end that these do not make
+/// audible are cut off, so that a note costs what it is heard.
 fn mixed(
     voices: &[StrandVoice],
     gains: &[f32],
-    render: &dyn Fn(&StrandVoice) -> Result<VoiceWave, VoiceError>,
+    begin: &dyn Fn(&StrandVoice) -> Result<Option<VoicePlayer>, VoiceError>,
+    drafts: &mut [Draft; 2],
 ) -> Result<Sound, VoiceError> {
     let one_place = voices.windows(2).all(|pair| pair[0].pan() == pair[1].pan());
-    let (mut left, mut right) = (Vec::new(), Vec::new());
+    let sides = if one_place { 1 } else { 2 };
+    let mut players = Vec::with_capacity(voices.len());
     for voice in voices {
-        let wave = render(voice)?;
-        let gain = wave.scale * voice.gain() * resonance_gain(&voice.region);
-        if one_place {
-            add(&mut left, &wave.samples, gain);
-        } else {
-            let (to_left, to_right) = pan_gains(voice.pan());
-            add(&mut left, &wave.samples, gain * to_left);
-            add(&mut right, &wave.samples, gain * to_right);
+        let Some(player) = begin(voice)? else { continue };
+        let gain = player.scale() * voice.gain() * resonance_gain(&voice.region);
+        let (to_left, to_right) = if one_place { (1.0, 1.0) } else { pan_gains(voice.pan()) };
+        players.push((player, [gain * to_left, gain * to_right]));
+    }
+    let mut wave = [0.0; RUN * BLOCK];
+    let mut sums = [[0.0; RUN * BLOCK]; 2];
+    let mut runs = gains.chunks(RUN);
+    let mut is_sounding = !players.is_empty();
+    while let Some(gains) = runs.next().filter(|_| is_sounding) {
+        let length = gains.len() * BLOCK;
+        let wave = &mut wave[..length];
+        is_sounding = false;
+        for (number, (player, shares)) in players.iter_mut().enumerate() {
+            is_sounding |= player.play(wave);
+            for (sum, share) in sums.iter_mut().zip(shares).take(sides) {
+                let (to, is_first) = (&mut sum[..length], number == 0);
+                widest(Adding { to, from: wave, gain: *share, is_first });
+            }
+        }
+        for (draft, sum) in drafts.iter_mut().zip(&sums).take(sides) {
+            draft.push(&sum[..length], gains);
         }
     }
-    trim(&mut left, &mut right, gains);
-    let kept = |side: &[f32]| BlockFloat::of(side, gains);
+    let heard = drafts.iter().map(Draft::heard).max().unwrap_or(0);
+    let [left, right] = drafts.each_mut().map(|draft| draft.take(heard));
     Ok(match voices.first() {
         Some(first) if one_place => {
             let (to_left, to_right) = pan_gains(first.pan());
-            Sound::Mono { samples: kept(&left), left: to_left, right: to_right }
+            Sound::Mono { samples: left, left: to_left, right: to_right }
         }
-        _ => Sound::Stereo { left: kept(&left), right: kept(&right) },
+        _ => Sound::Stereo { left, right },
     })
 }
 
-/// Adds a voice to a sum, which grows to the longest voice.
-fn add(sum: &mut Vec<f32>, samples: &[f32], gain: f32) {
-    if sum.len() < samples.len() {
-        sum.resize(samples.len(), 0.0);
-    }
-    for (to, from) in sum.iter_mut().zip(samples) {
-        *to += gain * from;
-    }
+/// A voice on its way into a sum, of which it may be the first.
+struct Adding<'a> {
+    to: &'a mut [f32],
+    from: &'a [f32],
+    gain: f32,
+    is_first: bool,
 }
 
-/// Cuts off the blocks at the end that their largest gains do not make audible, so that a note
-/// costs what it is heard.
-fn trim(left: &mut Vec<f32>, right: &mut Vec<f32>, gains: &[f32]) {
-    // A little less than what is added up later, for rounding: what is heard must not depend on how
-    // much of a longer wave was cut off.
-    const SILENT: f32 = 0.99 * UNHEARD;
-    let audible = |samples: &[f32]| {
-        let mut blocks = samples.chunks(BLOCK).zip(gains);
-        blocks.rposition(|(block, gain)| largest(block) * gain >= SILENT)
-    };
-    let length = audible(left).max(audible(right)).map_or(0, |last| (last + 1) * BLOCK);
-    left.truncate(length);
-    right.truncate(length);
+impl Lanes for Adding<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn work(self) {
+        let Adding { to, from, gain, is_first } = self;
+        if is_first {
+            to.iter_mut().zip(from).for_each(|(to, from)| *to = gain * from);
+        } else {
+            to.iter_mut().zip(from).for_each(|(to, from)| *to += gain * from);
+        }
+    }
 }
 
 /// What the filter's resonance takes off: half of it (as `rustysynth` 1.3.8, `voice.rs`). File

@@ -143,11 +143,27 @@ impl SoundFont {
     pub(crate) fn samples(&self, span: &SampleSpan, most: usize) -> Result<Vec<i16>, SoundError> {
         let most = u32::try_from(most).unwrap_or(u32::MAX);
         let end = span.end.min(span.start.saturating_add(most));
-        let mut bytes = Vec::new();
+        /// Bytes read at a time.
+        const PIECE: usize = 1 << 16;
+        /// Samples for which there is room before they are read: a damaged file may promise more than
+        /// there are.
+        const PROMISED: usize = 1 << 22;
+        let count = usize::try_from(end - span.start).unwrap_or(usize::MAX);
+        let mut samples = Vec::with_capacity(count.min(PROMISED));
         self.read_samples(&(span.start..end), |mut data| {
-            data.read_to_end(&mut bytes).map(|count| count as u64)
+            let mut piece = vec![0; PIECE.min(2 * count)];
+            let mut found = 0;
+            loop {
+                let read = fill(&mut data, &mut piece)?;
+                let (pairs, _) = piece[..read].as_chunks::<2>();
+                samples.extend(pairs.iter().map(|pair| i16::from_le_bytes(*pair)));
+                found += read as u64;
+                if read < piece.len() || read == 0 {
+                    return Ok(found);
+                }
+            }
         })?;
-        Ok(bytes.as_chunks::<2>().0.iter().map(|pair| i16::from_le_bytes(*pair)).collect())
+        Ok(samples)
     }
 
     /// Has a stretch of sample data read by `read`, which tells how many bytes it came by.
@@ -189,6 +205,20 @@ impl SoundFont {
         };
         SoundError::MissingPreset { instrument, hint }
     }
+}
+
+/// Reads until `bytes` are full, or there are no more; how many there were.
+fn fill(source: &mut impl Read, bytes: &mut [u8]) -> std::io::Result<usize> {
+    let mut filled = 0;
+    while filled < bytes.len() {
+        match source.read(&mut bytes[filled..]) {
+            Ok(0) => break,
+            Ok(count) => filled += count,
+            Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+    }
+    Ok(filled)
 }
 
 impl std::fmt::Display for PresetName {

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use super::*;
 use crate::part::Instrument;
 use crate::sound::block_float::BlockFloat;
-use crate::sound::envelope::Levels;
+use crate::sound::envelope::Held;
 use crate::sound::note::Sound;
 use crate::sound::preset::Preset;
 use crate::sound::tests::tiny_font::TinyFont;
@@ -28,7 +28,7 @@ fn wave(samples: usize) -> impl Fn(usize) -> Result<NoteWave, SoundError> {
             left: 1.0,
             right: 1.0,
         };
-        Ok(NoteWave { sound, levels: Levels::new(&envelope, 0), blocks })
+        Ok(NoteWave { sound, levels: Held::new(&envelope, 0).kept(0), blocks })
     }
 }
 

@@ -49,51 +49,79 @@ pub(super) enum VoiceError {
     Synthesiser(String),
 }
 
-/// A voice as the synthesiser plays it, mono.
-#[derive(Debug, Default)]
-pub(super) struct VoiceWave {
-    /// As many frames as were asked for, silent after the end of the sample; none for a voice
-    /// that no one could mean.
-    pub(super) samples: Vec<f32>,
-    /// Times this, full scale is 1.
-    pub(super) scale: f32,
+/// A voice as the synthesiser plays it, mono, on its way from its first block on.
+#[derive(Debug)]
+pub(super) struct VoicePlayer(Way);
+
+#[derive(Debug)]
+enum Way {
+    Ours(Box<Player>),
+    /// Played by the synthesiser, so many frames of it gone by.
+    Theirs {
+        samples: Vec<f32>,
+        gone: usize,
+        scale: f32,
+    },
 }
 
-/// Renders a voice.
-///
-/// # Errors
-/// When sample data cannot be read, or the synthesiser fails.
-pub(super) fn render(
-    font: &SoundFont,
-    request: &VoiceRequest<'_>,
-) -> Result<VoiceWave, VoiceError> {
-    let read = |samples| font.samples(&request.region.sample, samples);
-    let Some(sample) = VoiceSample::cut(request, read)? else {
-        return Ok(VoiceWave::default());
-    };
-    let region = request.region;
-    let settings = full_gain(&region.settings);
-    let note = synth::Playing {
-        key: request.key,
-        velocity: request.velocity,
-        held: request.release_block.unwrap_or(request.blocks),
-        pan: synth::HARD_LEFT,
-    };
-    let voice = Voice {
-        settings: &settings,
-        sample,
-        until_release: region.loop_mode == LoopMode::UntilRelease,
-        root_key: region.root_key,
-    };
-    // A volume that swings is rare, and left to the synthesiser itself.
-    if settings.get(Generator::ModLfoToVolume) == 0 {
-        let samples = play(&voice, &note, request.blocks, request.rate);
-        return Ok(VoiceWave { samples, scale: 1.0 });
+impl VoicePlayer {
+    /// Begins a voice; `None` for one that no one could mean.
+    ///
+    /// # Errors
+    /// When sample data cannot be read, or the synthesiser fails.
+    pub(super) fn begin(
+        font: &SoundFont,
+        request: &VoiceRequest<'_>,
+    ) -> Result<Option<VoicePlayer>, VoiceError> {
+        let read = |samples| font.samples(&request.region.sample, samples);
+        let Some(sample) = VoiceSample::cut(request, read)? else { return Ok(None) };
+        let region = request.region;
+        let settings = full_gain(&region.settings);
+        let note = synth::Playing {
+            key: request.key,
+            velocity: request.velocity,
+            held: request.release_block.unwrap_or(request.blocks),
+            pan: synth::HARD_LEFT,
+        };
+        let voice = Voice {
+            settings: &settings,
+            sample,
+            until_release: region.loop_mode == LoopMode::UntilRelease,
+            root_key: region.root_key,
+        };
+        // A volume that swings is rare, and left to the synthesiser itself.
+        Ok(Some(VoicePlayer(if settings.get(Generator::ModLfoToVolume) == 0 {
+            Way::Ours(Box::new(Player::new(voice, &note, request.rate)))
+        } else {
+            let headroom = voice.sample.headroom();
+            let font = font::bytes(&[voice.rounded(headroom)]);
+            let [samples, _] = synth::play(&font, &note, request.blocks, request.rate)?;
+            Way::Theirs { samples, gone: 0, scale: 1.0 / (synth::LOUD * headroom) }
+        })))
     }
-    let headroom = voice.sample.headroom();
-    let font = font::bytes(&[voice.rounded(headroom)]);
-    let [left, _] = synth::play(&font, &note, request.blocks, request.rate)?;
-    Ok(VoiceWave { samples: left, scale: 1.0 / (synth::LOUD * headroom) })
+
+    /// Times this, full scale is 1.
+    pub(super) fn scale(&self) -> f32 {
+        match self.0 {
+            Way::Ours(_) => 1.0,
+            Way::Theirs { scale, .. } => scale,
+        }
+    }
+
+    /// Plays on for some whole blocks; `false` where all that follows is silence.
+    pub(super) fn play(&mut self, frames: &mut [f32]) -> bool {
+        match &mut self.0 {
+            Way::Ours(player) => player.play(frames),
+            Way::Theirs { samples, gone, .. } => {
+                let rest = samples.get(*gone..).unwrap_or_default();
+                let (played, silent) = frames.split_at_mut(rest.len().min(frames.len()));
+                played.copy_from_slice(&rest[..played.len()]);
+                silent.fill(0.0);
+                *gone += played.len();
+                *gone < samples.len()
+            }
+        }
+    }
 }
 
 /// One voice: its settings and its sample data.
@@ -116,33 +144,59 @@ impl<'a> Voice<'a, VoiceSample> {
 
 /// Plays a voice as the synthesiser does, block by block, without the way through a file, 16 bits, a
 /// mixer and two channels.
-fn play(
-    voice: &Voice<'_, VoiceSample>,
-    note: &synth::Playing,
-    blocks: usize,
-    rate: SampleRate,
-) -> Vec<f32> {
-    let mut frames = vec![0.0; blocks * BLOCK];
-    let mut oscillator = Oscillator::new(voice, rate);
-    let mut modulation = Modulation::new(voice.settings, note.key, note.velocity, rate);
-    let mut filter = LowPass::new(voice.settings, rate);
-    for (number, block) in frames.chunks_exact_mut(BLOCK).enumerate() {
-        if number == note.held {
-            modulation.release();
-            if voice.until_release {
-                oscillator.leave_loop();
-            }
+#[derive(Debug)]
+struct Player {
+    oscillator: Oscillator,
+    modulation: Modulation,
+    filter: LowPass,
+    /// Whether the loop is left when the key is let go.
+    until_release: bool,
+    /// Blocks until the key is let go.
+    held: usize,
+    /// Blocks that were played.
+    played: usize,
+    is_over: bool,
+}
+
+impl Player {
+    fn new(voice: Voice<'_, VoiceSample>, note: &synth::Playing, rate: SampleRate) -> Player {
+        Player {
+            modulation: Modulation::new(voice.settings, note.key, note.velocity, rate),
+            filter: LowPass::new(voice.settings, rate),
+            until_release: voice.until_release,
+            oscillator: Oscillator::new(voice, rate),
+            held: note.held,
+            played: 0,
+            is_over: false,
         }
-        let moved = modulation.next();
-        if !oscillator.play(moved.pitch, block) {
-            break;
-        }
-        if modulation.moves_filter() {
-            filter.move_by(moved.cents);
-        }
-        filter.process(block);
     }
-    frames
+
+    /// Plays on for some whole blocks; `false` where all that follows is silence.
+    fn play(&mut self, frames: &mut [f32]) -> bool {
+        for block in frames.chunks_exact_mut(BLOCK) {
+            if self.is_over {
+                block.fill(0.0);
+                continue;
+            }
+            if self.played == self.held {
+                self.modulation.release();
+                if self.until_release {
+                    self.oscillator.leave_loop();
+                }
+            }
+            self.played += 1;
+            let moved = self.modulation.next();
+            if !self.oscillator.play(moved.pitch, block) {
+                self.is_over = true;
+                continue;
+            }
+            if self.modulation.moves_filter() {
+                self.filter.move_by(moved.cents);
+            }
+            self.filter.process(block);
+        }
+        !self.is_over
+    }
 }
 
 /// The voice's settings with everything neutral that is applied when notes are mixed.

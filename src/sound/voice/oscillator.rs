@@ -13,8 +13,8 @@ const ONE: f32 = 16_777_216.0;
 
 /// Plays one voice's sample.
 #[derive(Debug)]
-pub(super) struct Oscillator<'a> {
-    reel: Reel<'a>,
+pub(super) struct Oscillator {
+    reel: Reel,
     /// The loop, while it is played round and round.
     round: Option<std::ops::Range<usize>>,
     position: u64,
@@ -23,20 +23,23 @@ pub(super) struct Oscillator<'a> {
     root_key: f32,
     semitones_a_key: f32,
     tune: f32,
+    /// The last pitch and its step.
+    last: (f32, u64),
 }
 
-impl<'a> Oscillator<'a> {
+impl Oscillator {
     #[expect(clippy::cast_precision_loss, reason = "settings of 16 bits, sample rates")]
-    pub(super) fn new(voice: &'a Voice<'_, VoiceSample>, rate: SampleRate) -> Oscillator<'a> {
+    pub(super) fn new(voice: Voice<'_, VoiceSample>, rate: SampleRate) -> Oscillator {
         let setting = |generator| voice.settings.get(generator) as f32;
         Oscillator {
-            reel: Reel::new(&voice.sample.points),
-            round: voice.sample.looped.clone(),
+            round: voice.sample.looped,
             position: 0,
             rate: voice.sample.rate as f32 / rate.hz() as f32,
             root_key: voice.root_key.into(),
             semitones_a_key: 0.01 * setting(Generator::ScaleTuning),
             tune: setting(Generator::CoarseTune) + 0.01 * setting(Generator::FineTune),
+            reel: Reel::new(voice.sample.points),
+            last: (f32::NAN, 0),
         }
     }
 
@@ -47,7 +50,11 @@ impl<'a> Oscillator<'a> {
 
     /// Plays a block at a pitch in keys; `false` where nothing was left to play.
     pub(super) fn play(&mut self, pitch: f32, block: &mut [f32]) -> bool {
-        let step = self.step(pitch);
+        // Most voices stay where they are.
+        if self.last.0.to_bits() != pitch.to_bits() {
+            self.last = (pitch, self.step(pitch));
+        }
+        let step = self.last.1;
         match self.round.clone() {
             Some(round) => self.play_round(&round, step, block),
             None => self.play_on(step, block),
@@ -100,12 +107,17 @@ impl<'a> Oscillator<'a> {
         // What follows the last sample of a round is its first.
         let samples = self.reel.points(0..round.end).unwrap_or_default();
         let again = samples.get(round.start).copied().unwrap_or(0.0);
-        for frame in block {
+        let mut frames = block.iter_mut();
+        for frame in frames.by_ref() {
             if self.position >= end {
                 self.position -= length;
             }
             let (index, share) = place(self.position);
-            let Some(sample) = samples.get(index) else { return false };
+            let Some(sample) = samples.get(index) else {
+                *frame = 0.0;
+                frames.for_each(|frame| *frame = 0.0);
+                return false;
+            };
             let next = samples.get(index + 1).copied().unwrap_or(again);
             *frame = between(*sample, next, share);
             self.position = self.position.saturating_add(step);

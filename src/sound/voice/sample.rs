@@ -2,7 +2,7 @@
 
 use super::BLOCK;
 use super::VoiceRequest;
-use super::reel::Points;
+use super::reel::{Points, Stretch};
 use super::upsample::{CONTEXT, FACTOR, upsampled};
 use crate::lanes::largest;
 use crate::sound::soundfont::{Generator, LoopMode, SampleSpan};
@@ -51,41 +51,33 @@ impl VoiceSample {
             Some(range) if request.region.loop_mode != LoopMode::UntilRelease => range.end,
             Some(_) => usize::MAX,
         })?;
-        let samples = &samples[..];
-        let mut stretch = vec![0.0; CONTEXT];
-        let push = |stretch: &mut Vec<f32>, samples: &[i16]| {
-            stretch.extend(samples.iter().map(|sample| f32::from(*sample)));
-        };
-        let looped = match looped {
+        let (points, looped) = match looped {
             None => {
-                push(&mut stretch, &samples[..samples.len().min(reach + CONTEXT)]);
-                stretch
-                    .resize(stretch.len().max(CONTEXT + samples.len().min(reach) + CONTEXT), 0.0);
-                None
+                let played = samples.len().min(reach);
+                (Points::Once(Stretch { samples, played }), None)
             }
             Some(range) => {
+                let mut stretch = vec![0.0; CONTEXT];
+                let mut push = |samples: &[i16]| {
+                    stretch.extend(samples.iter().map(|sample| f32::from(*sample)));
+                };
                 // The synthesiser steps back by one loop at a time, so that it needs loops longer
                 // than a step.
                 let round = &samples[range.clone()];
-                push(&mut stretch, &samples[..range.start]);
-                for _ in 0..shortest_loop(speed).div_ceil(round.len()) {
-                    push(&mut stretch, round);
-                }
-                let end = stretch.len() - CONTEXT;
+                let rounds = shortest_loop(speed).div_ceil(round.len());
+                push(&samples[..range.start]);
+                (0..rounds).for_each(|_| push(round));
                 if request.region.loop_mode == LoopMode::UntilRelease {
-                    push(&mut stretch, &samples[range.end..]);
-                    stretch.extend([0.0; CONTEXT]);
+                    push(&samples[range.end..]);
+                    push(&[0; CONTEXT]);
                 } else {
                     // What is heard after the end of the loop is its start.
                     let again: Vec<i16> = round.iter().copied().cycle().take(CONTEXT).collect();
-                    push(&mut stretch, &again);
+                    push(&again);
                 }
-                Some(FACTOR * range.start..FACTOR * end)
+                let end = range.start + rounds * round.len();
+                (Points::Upsampled(upsampled(&stretch)), Some(FACTOR * range.start..FACTOR * end))
             }
-        };
-        let points = match looped {
-            None => Points::Once(stretch),
-            Some(_) => Points::Upsampled(upsampled(&stretch)),
         };
         Ok(Some(VoiceSample { points, looped, rate: span.rate * 4 }))
     }

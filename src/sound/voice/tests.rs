@@ -80,8 +80,12 @@ proptest! {
         let blocks = 250;
         let rate = SampleRate::Hz44100;
         let note = synth::Playing { key, velocity, held, pan: synth::HARD_LEFT };
-        let ours = play(&voice, &note, blocks, rate);
         let font = font::bytes(&[voice.rounded(1.0)]);
+        let mut ours = vec![0.0; blocks * BLOCK];
+        let mut player = Player::new(voice, &note, rate);
+        ours.chunks_mut(7 * BLOCK).for_each(|run| {
+            player.play(run);
+        });
         let [theirs, _] = synth::play(&font, &note, blocks, rate).unwrap();
         let peak = largest(&theirs) / synth::LOUD;
         let most = 2e-4 * peak.max(1.0);

@@ -10,6 +10,8 @@
 //! Two half-band stages, each a windowed sinc: in a half-band filter every second tap is zero, so
 //! the samples that were there stay what they are and only those between are computed.
 
+use std::sync::LazyLock;
+
 use crate::lanes::{Lanes, widest};
 
 /// New samples for each old one.
@@ -25,25 +27,45 @@ const SECOND: usize = 5;
 /// 0.1102 (81.3 - 8.7)).
 const KAISER_BETA: f64 = 8.0;
 
-/// `samples` with three more between each and the next, `FACTOR * (samples.len() - 2 * CONTEXT)`
-/// of them: the first and last `CONTEXT` samples only shape their neighbours. Values keep their
-/// scale and may exceed it where the signal peaks between samples.
+/// The taps of both stages, worked out once.
+static TAPS: LazyLock<([f32; FIRST], [f32; SECOND])> = LazyLock::new(|| (half_band(), half_band()));
+
+/// Upsamples stretches, in the same memory.
+#[derive(Debug, Default)]
+pub(super) struct Upsampler {
+    /// What is left of the last stretch once it was through the first stage.
+    twice: Vec<f32>,
+}
+
+impl Upsampler {
+    /// Sets `finer` to `samples` with three more between each and the next,
+    /// `FACTOR * (samples.len() - 2 * CONTEXT)` of them: the first and last `CONTEXT` samples only
+    /// shape their neighbours. Values keep their scale and may exceed it where the signal peaks
+    /// between samples.
+    pub(super) fn upsample(&mut self, samples: &[f32], finer: &mut Vec<f32>) {
+        let (first, second) = &*TAPS;
+        double(samples, first, &mut self.twice);
+        // The second stage needs less context than the first has left over.
+        let start = 2 * (CONTEXT + 1 - FIRST) + 1 - SECOND;
+        let length = 2 * samples.len().saturating_sub(2 * CONTEXT) + 2 * SECOND - 1;
+        double(self.twice.get(start..start + length).unwrap_or_default(), second, finer);
+    }
+}
+
+/// A single stretch, upsampled.
 pub(super) fn upsampled(samples: &[f32]) -> Vec<f32> {
-    let twice = doubled::<FIRST>(samples);
-    // The second stage needs less context than the first has left over.
-    let start = 2 * (CONTEXT + 1 - FIRST) + 1 - SECOND;
-    let length = 2 * samples.len().saturating_sub(2 * CONTEXT) + 2 * SECOND - 1;
-    doubled::<SECOND>(twice.get(start..start + length).unwrap_or_default())
+    let mut finer = Vec::new();
+    Upsampler::default().upsample(samples, &mut finer);
+    finer
 }
 
 /// Samples worked on at once.
 const RUN: usize = 64;
 
 /// One stage: every sample but the outer `SIDE - 1` and, after each, the one between.
-fn doubled<const SIDE: usize>(samples: &[f32]) -> Vec<f32> {
-    let mut doubled = vec![0.0; 2 * samples.len().saturating_sub(2 * SIDE - 1)];
-    widest(Doubling { samples, taps: &half_band::<SIDE>(), doubled: &mut doubled });
-    doubled
+fn double<const SIDE: usize>(samples: &[f32], taps: &[f32; SIDE], doubled: &mut Vec<f32>) {
+    doubled.resize(2 * samples.len().saturating_sub(2 * SIDE - 1), 0.0);
+    widest(Doubling { samples, taps, doubled });
 }
 
 /// A stretch on its way to twice as many samples.
