@@ -41,6 +41,23 @@ pub(crate) fn largest(samples: &[f32]) -> f32 {
     rest.iter().map(|sample| sample.abs()).fold(peaks[0], higher)
 }
 
+/// Whether any sample is not 0.
+pub(crate) fn sounds(samples: &[f32]) -> bool {
+    widest(Listening(samples))
+}
+
+struct Listening<'a>(&'a [f32]);
+
+impl Lanes for Listening<'_> {
+    type Output = bool;
+
+    /// Sound is mostly found in the first frames; silence is gone through to its end.
+    #[inline(always)]
+    fn work(self) -> bool {
+        self.0.chunks(256).any(|samples| largest(samples) > 0.0)
+    }
+}
+
 struct Dispatched<Work>(Work);
 
 impl<Work: Lanes> pulp::NullaryFnOnce for Dispatched<Work> {

@@ -40,13 +40,15 @@ pub(super) struct Measured {
 
 impl Survey {
     /// The mean squares of the hops of a mix's programme at a gain; none where it was not measured.
+    #[expect(clippy::cast_possible_truncation, reason = "audio is in single precision")]
     pub(super) fn hops(&self, mix: &MixSpec, gain: Decibels) -> Vec<f64> {
         let players = MixSpec { parts: mix.players(), ..mix.clone() };
         let same = |measured: &&Measured| {
             measured.spec.parts == players.parts && measured.spec.balance == players.balance
         };
         let hops = self.measured.iter().find(same).map(|measured| measured.hops.as_slice());
-        let square = gain.gain().powi(2);
+        // As the samples are multiplied.
+        let square = f64::from(gain.gain() as f32).powi(2);
         hops.unwrap_or_default().iter().map(|hop| hop * square).collect()
     }
 }

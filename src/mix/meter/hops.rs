@@ -13,6 +13,7 @@ use std::ops::Range;
 use pulp::{Arch, Simd, WithSimd};
 
 use super::k_filter::{Biquad, sections};
+use crate::lanes::{Lanes, sounds, widest};
 use crate::units::SampleRate;
 
 /// Stretches weighted side by side.
@@ -36,14 +37,17 @@ const LANES: usize = 2 * STRETCHES;
 pub(super) struct HopGroup {
     sections: [Section; 2],
     frames_a_hop: usize,
-    /// The end of the group before, and the frames of this one.
+    /// The end of the group before, and the frames of this one. What no hop will be weighed by is
+    /// not kept, and stays what it was: silence as long as there is nothing else, and known frames.
     frames: Vec<[f32; 2]>,
     /// How many of them there are.
     filled: usize,
     /// How many frames up to the newest are silence.
     silent: usize,
-    /// How many are those that were heard before.
+    /// How many from the first on are those that were heard before.
     known: usize,
+    /// How many up to the newest are.
+    newly_known: usize,
 }
 
 impl HopGroup {
@@ -60,53 +64,69 @@ impl HopGroup {
             filled: WARM_UP,
             silent: WARM_UP,
             known: WARM_UP,
+            newly_known: WARM_UP,
         }
     }
 
-    /// Takes in frames until the group is full, and tells how many it took. Whether they are `known`
-    /// is only kept in mind.
+    /// Takes in frames until the group is full, and tells how many it took. They may be `known`: the
+    /// hops that follow from such frames alone need not be weighed.
     pub(super) fn fill(&mut self, left: &[f32], right: &[f32], known: bool) -> usize {
-        let room = &mut self.frames[self.filled..];
-        let taken = room.len().min(left.len()).min(right.len());
-        for ((frame, left), right) in room.iter_mut().zip(left).zip(right) {
-            *frame = [*left, *right];
+        let taken = (self.frames.len() - self.filled).min(left.len()).min(right.len());
+        let (left, right, to) = (&left[..taken], &right[..taken], self.filled + taken);
+        let is_known = known && self.known == self.filled;
+        let (was_silent, is_heard) = (self.silent >= self.filled, sounds(left) || sounds(right));
+        if was_silent && is_heard {
+            self.frames[..self.filled].fill([0.0; 2]);
         }
-        self.filled += taken;
-        let heard = |side: &[f32]| side[..taken].iter().any(|sample| sample.abs() > 0.0);
-        self.silent = if heard(left) || heard(right) { 0 } else { self.silent + taken };
-        self.known = if known { self.known + taken } else { 0 };
+        if is_heard || !was_silent {
+            // After known frames the first hop to be weighed may be the one that is not whole yet.
+            let needed = if is_known { self.whole(to) * self.frames_a_hop } else { 0 };
+            let from = needed.clamp(self.filled, to);
+            let [left, right] = [left, right].map(|side| &side[from - self.filled..]);
+            widest(Interleaving { frames: &mut self.frames[from..to], left, right });
+        }
+        self.silent = if is_heard { 0 } else { self.silent + taken };
+        self.known = if is_known { to } else { self.known };
+        self.newly_known = if known { self.newly_known + taken } else { 0 };
+        self.filled = to;
         taken
-    }
-
-    /// Whether all frames are known that its energies follow from.
-    pub(super) fn is_known(&self) -> bool {
-        self.known >= self.filled
     }
 
     pub(super) fn is_full(&self) -> bool {
         self.filled == self.frames.len()
     }
 
-    /// The mean square of every whole hop, weighted, both channels together.
+    /// How many hops of this group end at or before a frame.
+    fn whole(&self, frame: usize) -> usize {
+        frame.saturating_sub(WARM_UP) / self.frames_a_hop
+    }
+
+    /// The mean square of every whole hop, weighted, both channels together, of which some are
+    /// known if their frames are.
     #[expect(clippy::cast_precision_loss, reason = "a hop is some thousand frames")]
-    pub(super) fn energies(&self) -> impl Iterator<Item = f64> {
-        let whole = (self.filled - WARM_UP) / self.frames_a_hop;
-        let is_silent = whole == 0 || self.silent >= self.filled;
-        let sums = if is_silent { Sums::default() } else { Arch::new().dispatch(Weighing(self)) };
+    pub(super) fn energies(&self, known: &[f64]) -> Vec<f64> {
+        let (whole, known) =
+            (self.whole(self.filled), &known[..known.len().min(self.whole(self.known))]);
+        let needs_none = known.len() >= whole || self.silent >= self.filled;
+        let sums = if needs_none { Sums::default() } else { Arch::new().dispatch(Weighing(self)) };
         let frames = self.frames_a_hop as f64;
-        (0..whole).map(move |hop| {
+        let energy = |hop: usize| {
             let (lane, sums) = (2 * (hop / HOPS), &sums[hop % HOPS]);
-            (sums[lane] + sums[lane + 1]) / frames
-        })
+            known.get(hop).copied().unwrap_or((sums[lane] + sums[lane + 1]) / frames)
+        };
+        (0..whole).map(energy).collect()
     }
 
     /// Begins the group after this one, which is full.
     pub(super) fn begin_next(&mut self) {
-        let end = self.frames.len() - WARM_UP;
-        self.frames.copy_within(end.., 0);
+        if self.silent < self.filled {
+            let end = self.frames.len() - WARM_UP;
+            self.frames.copy_within(end.., 0);
+        }
         self.filled = WARM_UP;
         self.silent = self.silent.min(WARM_UP);
-        self.known = self.known.min(WARM_UP);
+        self.newly_known = self.newly_known.min(WARM_UP);
+        self.known = if self.newly_known == WARM_UP { WARM_UP } else { 0 };
     }
 
     /// The frame at `at` in every stretch, counted from where its warming up begins, and those after
@@ -118,6 +138,24 @@ impl HopGroup {
             for (row, frame) in rows.iter_mut().zip(&self.frames[first..]) {
                 row[stretch] = *frame;
             }
+        }
+    }
+}
+
+/// Two channels that become one.
+struct Interleaving<'a> {
+    frames: &'a mut [[f32; 2]],
+    left: &'a [f32],
+    right: &'a [f32],
+}
+
+impl Lanes for Interleaving<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn work(self) {
+        for ((frame, left), right) in self.frames.iter_mut().zip(self.left).zip(self.right) {
+            *frame = [*left, *right];
         }
     }
 }
