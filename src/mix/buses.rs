@@ -4,18 +4,19 @@
 //! apart needs one room only. A take with a single mix has one bus; one with "band", "without
 //! bass" and "without comp" has three.
 
+use std::sync::Arc;
+
 use rayon::prelude::*;
 
+use super::block::Block;
+use super::common::{CommonBus, Follower};
 use super::desk::Desk;
-use super::error::MixError;
+use super::error::{MixError, NoSound};
 use super::pan::Matrix;
 use super::source::{RoomSource, StemSource, Studio};
 use super::spec::MixSpec;
 use crate::feel::Performance;
 use crate::part::Part;
-
-/// Frames that go through the whole mix at a time: small enough for a processor's cache.
-pub(super) const BLOCK: usize = 8192;
 
 /// What a bus carries.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,7 +30,7 @@ pub(super) enum BusKind {
 }
 
 /// One part on its way to a bus.
-struct Strip {
+pub(super) struct Strip {
     part: Part,
     stem: Box<dyn StemSource>,
     place: Matrix,
@@ -39,14 +40,13 @@ struct Strip {
 }
 
 impl Strip {
-    fn advance(&mut self, blocks: usize) -> Result<(), MixError> {
+    fn advance(&mut self, blocks: usize) -> Result<(), NoSound> {
         let Strip { part, stem, dry, .. } = self;
         dry.resize_with(blocks, Block::silent);
         for Block { left, right, .. } in dry {
             left.fill(0.0);
             right.fill(0.0);
-            stem.add_block(left, right)
-                .map_err(|message| MixError::Stem { part: *part, message })?;
+            stem.add_block(left, right).map_err(|message| NoSound { part: *part, message })?;
         }
         Ok(())
     }
@@ -59,10 +59,42 @@ pub(super) struct Bus {
     pub(super) room: BusRoom,
 }
 
-/// The stems of a bus.
-pub(super) struct Players(Vec<Strip>);
+impl Bus {
+    /// Makes the next block with its room.
+    ///
+    /// # Errors
+    /// Where a note has no sound.
+    pub(super) fn next_block(&mut self) -> Result<Arc<Block>, NoSound> {
+        let (mut block, mut send) = (Arc::default(), Block::default());
+        let mut blocks = [(&mut block, &mut send)];
+        self.players.play(&mut blocks, false)?;
+        self.room.ring(&mut blocks);
+        // Silence takes no room.
+        Ok(if block.sounds { block } else { Arc::default() })
+    }
+}
+
+/// Who plays on a bus.
+pub(super) enum Players {
+    /// The take's own stems.
+    Own(Vec<Strip>),
+    /// The same stems as in other takes.
+    Common(Follower),
+    /// Players for so many blocks, and from then on what was kept of them.
+    Kept { before: Box<Players>, blocks: usize, kept: std::vec::IntoIter<Arc<Block>> },
+}
+
+/// A block of a bus on its way, and what of it goes to the room. A block that somebody else has as
+/// well is whole: it comes with its room.
+pub(super) type OnItsWay<'a> = (&'a mut Arc<Block>, &'a mut Block);
 
 impl Players {
+    /// Plays so many blocks, and then what was kept.
+    pub(super) fn end_with(&mut self, blocks: usize, kept: Vec<Arc<Block>>) {
+        let before = Box::new(std::mem::replace(self, Players::Own(Vec::new())));
+        *self = Players::Kept { before, blocks, kept: kept.into_iter() };
+    }
+
     /// Makes the next blocks, dry, and what of them goes to the room; spread over threads, all stems
     /// at the same time.
     ///
@@ -70,17 +102,38 @@ impl Players {
     /// Where a note has no sound.
     pub(super) fn play(
         &mut self,
-        blocks: &mut [(&mut Block, &mut Block)],
+        blocks: &mut [OnItsWay<'_>],
         spread: bool,
-    ) -> Result<(), MixError> {
-        let (strips, count) = (&mut self.0, blocks.len());
+    ) -> Result<(), NoSound> {
+        let strips = match self {
+            Players::Own(strips) => strips,
+            Players::Common(follower) => {
+                for (block, _) in blocks {
+                    **block = follower.next_block()?;
+                }
+                return Ok(());
+            }
+            Players::Kept { before, blocks: left, kept } => {
+                let (played, rest) = blocks.split_at_mut(blocks.len().min(*left));
+                *left -= played.len();
+                if !played.is_empty() {
+                    before.play(played, spread)?;
+                }
+                for (block, _) in rest {
+                    **block = kept.next().unwrap_or_default();
+                }
+                return Ok(());
+            }
+        };
+        let count = blocks.len();
         if spread {
             let made: Vec<_> = strips.par_iter_mut().map(|strip| strip.advance(count)).collect();
-            made.into_iter().collect::<Result<(), MixError>>()?;
+            made.into_iter().collect::<Result<(), NoSound>>()?;
         } else {
             strips.iter_mut().try_for_each(|strip| strip.advance(count))?;
         }
         for (time, (block, send)) in blocks.iter_mut().enumerate() {
+            let block = Arc::make_mut(block);
             let (mut is_first, mut is_first_sent) = (true, true);
             for strip in &*strips {
                 let dry = strip.dry[time].channels();
@@ -97,50 +150,19 @@ impl Players {
 }
 
 /// The room of a bus, where any of its players goes there.
+#[derive(Default)]
 pub(super) struct BusRoom(Option<Box<dyn RoomSource>>);
 
 impl BusRoom {
     /// Adds the room's answer to blocks, of each that which was sent.
-    pub(super) fn ring(&mut self, blocks: &mut [(&mut Block, &mut Block)]) {
+    pub(super) fn ring(&mut self, blocks: &mut [OnItsWay<'_>]) {
         for (block, send) in blocks {
+            let Some(block) = Arc::get_mut(block) else { continue };
             if let Some(room) = &mut self.0 {
                 room.add_block(send.channels(), &mut block.left, &mut block.right);
             }
             block.sounds = block.left.iter().chain(&block.right).any(|sample| sample.abs() > 0.0);
         }
-    }
-}
-
-/// [`BLOCK`] frames of two channels, or none, which stand for silence.
-#[derive(Debug, Default)]
-pub(super) struct Block {
-    pub(super) left: Vec<f32>,
-    pub(super) right: Vec<f32>,
-    /// Whether any sample of a block from a bus is not 0.
-    pub(super) sounds: bool,
-}
-
-impl Block {
-    pub(super) fn silent() -> Block {
-        Block { left: vec![0.0; BLOCK], right: vec![0.0; BLOCK], sounds: false }
-    }
-
-    /// Adds a signal in its place; the first of several takes the place of what is there.
-    fn lay(&mut self, from: [&[f32]; 2], place: &Matrix, is_first: bool) {
-        self.left.resize(BLOCK, 0.0);
-        self.right.resize(BLOCK, 0.0);
-        place.lay(from, &mut self.left, &mut self.right, is_first);
-    }
-
-    /// Becomes like another, in the memory that it has.
-    pub(super) fn copy_from(&mut self, other: &Block) {
-        self.left.clone_from(&other.left);
-        self.right.clone_from(&other.right);
-        self.sounds = other.sounds;
-    }
-
-    pub(super) fn channels(&self) -> [&[f32]; 2] {
-        [&self.left, &self.right]
     }
 }
 
@@ -159,7 +181,7 @@ impl Places {
     }
 
     /// The blocks of the players, added up.
-    pub(super) fn add_up_players(&self, blocks: &[Block], sum: &mut Block) {
+    pub(super) fn add_up_players(&self, blocks: &[Arc<Block>], sum: &mut Block) {
         let mut is_first = true;
         for (block, place) in self.heard(blocks, true) {
             sum.lay(block.channels(), place, is_first);
@@ -172,22 +194,22 @@ impl Places {
     }
 
     /// Adds the blocks of click and count-in.
-    pub(super) fn add_pulses(&self, blocks: &[Block], sum: &mut Block) {
+    pub(super) fn add_pulses(&self, blocks: &[Arc<Block>], sum: &mut Block) {
         for (block, place) in self.heard(blocks, false) {
             sum.lay(block.channels(), place, false);
         }
     }
 
     /// Whether click or count-in sound in these blocks.
-    pub(super) fn has_pulses(&self, blocks: &[Block]) -> bool {
+    pub(super) fn has_pulses(&self, blocks: &[Arc<Block>]) -> bool {
         self.heard(blocks, false).next().is_some()
     }
 
     fn heard<'a>(
         &'a self,
-        blocks: &'a [Block],
+        blocks: &'a [Arc<Block>],
         players: bool,
-    ) -> impl Iterator<Item = (&'a Block, &'a Matrix)> {
+    ) -> impl Iterator<Item = (&'a Arc<Block>, &'a Matrix)> {
         let wanted = move |kind: BusKind| (kind == BusKind::Programme) == players;
         let placed = blocks.iter().zip(&self.0);
         let sounding = placed.filter(move |(block, (kind, _))| block.sounds && wanted(*kind));
@@ -236,10 +258,19 @@ pub(super) fn buses(
     groups: &[Group],
     desk: &Desk,
 ) -> Result<Vec<Bus>, MixError> {
-    groups.iter().map(|group| bus(take, studio, group, desk)).collect()
+    // Click and count-in are less work than the room that they would take.
+    let common = |group: &Group| {
+        let is_worth_it = group.is_of_players();
+        is_worth_it.then(|| studio.common(take, &group.parts)).flatten()
+    };
+    let bus = |group: &Group| match common(group) {
+        Some(common) => CommonBus::follow(common, || own_bus(take, studio, group, desk)),
+        None => own_bus(take, studio, group, desk),
+    };
+    groups.iter().map(bus).collect()
 }
 
-fn bus(
+fn own_bus(
     take: &Performance,
     studio: &dyn Studio,
     group: &Group,
@@ -247,16 +278,15 @@ fn bus(
 ) -> Result<Bus, MixError> {
     let mut strips = Vec::new();
     for part in take.parts.iter().filter(|part| group.parts.contains(&part.part)) {
-        let stem = studio
-            .stem(take, part)
-            .map_err(|message| MixError::Stem { part: part.part, message })?;
+        let stem =
+            studio.stem(take, part).map_err(|message| NoSound { part: part.part, message })?;
         let channel = desk.channel(part.part);
         let place = Matrix::new(channel.gain.gain(), channel.pan);
         let send = channel.room.map(|room| place.scaled(room.gain()));
         strips.push(Strip { part: part.part, stem, place, send, dry: Vec::new() });
     }
     let room = strips.iter().any(|strip| strip.send.is_some()).then(|| studio.room());
-    Ok(Bus { players: Players(strips), room: BusRoom(room) })
+    Ok(Bus { players: Players::Own(strips), room: BusRoom(room) })
 }
 
 fn kind(part: Part) -> BusKind {

@@ -1,12 +1,15 @@
 //! The time through a take that is given out: all its mixes, block by block.
 
-use super::buses::{BLOCK, Block, Places, buses, groups};
+use std::sync::Arc;
+
+use super::block::{BLOCK, Block};
+use super::buses::{Places, buses, groups};
 use super::error::MixError;
 use super::gains::Gains;
 use super::limiter::{LATENCY, LimiterReport};
 use super::meter::{Loudness, PartAndWhole, TruePeakMeter};
 use super::mixdown::{Mixdown, Mixed};
-use super::playback::{Listener, both, overlap, play, replay};
+use super::playback::{Listener, both, overlap, play};
 use super::recording::Recording;
 use super::source::{BlockSink, Studio};
 use super::spec::{MixSettings, MixSpec};
@@ -75,17 +78,12 @@ pub(super) fn perform<S: BlockSink>(
     }
     // What comes out of a limiter last is what went in a little earlier.
     let end = span.to.0 + LATENCY.0;
-    let to_make = recording.map_or(u64::MAX, |kept| (kept.gone() * BLOCK) as u64);
-    let mut position = 0;
-    if to_make > 0 {
-        let buses = buses(take, studio, groups, &settings.desk)?;
-        let goes_on = |_: &[Block], at| at + (BLOCK as u64) < end.min(to_make);
-        position = play(buses, &mut listeners, settings.spread, goes_on, |heard| heard)?;
-    }
+    let mut buses = buses(take, studio, groups, &settings.desk)?;
     if let Some(recording) = recording {
-        let goes_on = |_: &[Block], at| at + (BLOCK as u64) < end;
-        replay(recording, position, &mut listeners, settings.spread, goes_on)?;
+        recording.on(&mut buses);
     }
+    let goes_on = |_: &[Arc<Block>], at| at + (BLOCK as u64) < end;
+    play(buses, &mut listeners, settings.spread, goes_on, |_| ())?;
     Ok(outputs.into_iter().map(Output::finish).collect())
 }
 
@@ -145,7 +143,12 @@ impl<S: BlockSink> Output<S> {
 }
 
 impl<S: BlockSink> Listener for Output<S> {
-    fn hear(&mut self, times: &[Vec<Block>], position: u64, spread: bool) -> Result<(), MixError> {
+    fn hear(
+        &mut self,
+        times: &[Vec<Arc<Block>>],
+        position: u64,
+        spread: bool,
+    ) -> Result<(), MixError> {
         let Output { mix, sink, span, mixdown, mixed, meters } = self;
         mixed.resize_with(times.len(), Mixed::silent);
         let delay = mixdown.delay();

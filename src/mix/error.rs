@@ -31,3 +31,17 @@ pub enum MixError {
         to: u64,
     },
 }
+
+/// A part that has no sound.
+#[derive(Debug, Clone)]
+pub(super) struct NoSound {
+    pub(super) part: Part,
+    /// Why not.
+    pub(super) message: String,
+}
+
+impl From<NoSound> for MixError {
+    fn from(NoSound { part, message }: NoSound) -> MixError {
+        MixError::Stem { part, message }
+    }
+}

@@ -1,8 +1,10 @@
 //! The buses of one block become a mix: added up, limited, faded.
 
 use std::ops::Range;
+use std::sync::Arc;
 
-use super::buses::{Block, Places};
+use super::block::Block;
+use super::buses::Places;
 use super::level::{CEILING, MARGIN};
 use super::limiter::{Companion, LATENCY, Limiter, LimiterReport};
 use super::tail::Ending;
@@ -95,7 +97,7 @@ impl Mixdown {
     }
 
     /// Sums the blocks and limits the sum; the players alone go with it where they must.
-    pub(super) fn mix(&mut self, blocks: &[Block], mixed: &mut Mixed) {
+    pub(super) fn mix(&mut self, blocks: &[Arc<Block>], mixed: &mut Mixed) {
         let Mixdown { places, limiter, apart, settled } = self;
         let Mixed { sum, players, is_apart, is_changed, .. } = mixed;
         places.add_up_players(blocks, sum);

@@ -15,7 +15,9 @@
 //!        └─> bus ─> room ─┴─> mix ─> …
 //! ```
 
+mod block;
 mod buses;
+mod common;
 mod console;
 mod desk;
 mod dither;
@@ -35,6 +37,7 @@ mod survey;
 mod tail;
 mod take;
 
+pub use common::CommonBus;
 pub use desk::{Channel, Desk};
 pub use dither::{Dither, to_int24};
 pub use error::MixError;

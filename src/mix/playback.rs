@@ -1,10 +1,12 @@
 //! Plays buses to whoever listens, block by block.
 
+use std::sync::Arc;
+
 use rayon::prelude::*;
 
-use super::buses::{BLOCK, Block, Bus, BusRoom, Players};
-use super::error::MixError;
-use super::recording::Recording;
+use super::block::{BLOCK, Block};
+use super::buses::{Bus, BusRoom, OnItsWay, Players};
+use super::error::{MixError, NoSound};
 
 /// Blocks that threads hand over to each other at once: with fewer, they wait for each other more
 /// than they work; with more, what is handed over has left the processor's cache.
@@ -14,22 +16,26 @@ const BATCH: usize = 4;
 pub(super) trait Listener: Send {
     /// Hears the next blocks, for each time one a bus. The first begin at a frame of the take. It may
     /// `spread` over threads.
-    fn hear(&mut self, times: &[Vec<Block>], position: u64, spread: bool) -> Result<(), MixError>;
+    fn hear(
+        &mut self,
+        times: &[Vec<Arc<Block>>],
+        position: u64,
+        spread: bool,
+    ) -> Result<(), MixError>;
 }
 
 /// Plays until `goes_on`, which hears every block first, answers that it was the last one.
-/// Tells where it ended.
 ///
 /// Spread over threads, the players already make the next blocks while rooms and listeners are busy
 /// with these: the same blocks in the same order for each of them, so the same results. What was
-/// heard is given to `keep`, which answers with room for more.
+/// heard is given to `keep`, which leaves room for more in its place.
 pub(super) fn play(
     buses: Vec<Bus>,
     listeners: &mut [&mut dyn Listener],
     spread: bool,
-    mut goes_on: impl FnMut(&[Block], u64) -> bool + Send,
-    mut keep: impl FnMut(Vec<Block>) -> Vec<Block>,
-) -> Result<u64, MixError> {
+    mut goes_on: impl FnMut(&[Arc<Block>], u64) -> bool + Send,
+    mut keep: impl FnMut(&mut [Arc<Block>]),
+) -> Result<(), MixError> {
     let batch = if spread { BATCH } else { 1 };
     let (mut now, mut next) =
         (Batch::silent(batch, buses.len()), Batch::silent(batch, buses.len()));
@@ -40,7 +46,7 @@ pub(super) fn play(
     loop {
         // What cannot be made matters only once it is to be heard.
         made?;
-        let mut hears = || {
+        let mut hears = || -> Result<(usize, bool), MixError> {
             ring(&mut rooms, &mut now, spread);
             let (wanted, is_last) = wanted(&now.blocks, position, &mut goes_on);
             hear(listeners, &now.blocks[..wanted], position, spread)?;
@@ -53,11 +59,9 @@ pub(super) fn play(
         };
         let (wanted, is_last) = heard?;
         position += frames(wanted);
-        for blocks in &mut now.blocks[..wanted] {
-            *blocks = keep(std::mem::take(blocks));
-        }
+        now.blocks[..wanted].iter_mut().for_each(|blocks| keep(blocks));
         if is_last {
-            return Ok(position);
+            return Ok(());
         }
         made = if spread {
             std::mem::swap(&mut now, &mut next);
@@ -68,31 +72,11 @@ pub(super) fn play(
     }
 }
 
-/// Plays a recording from a position on until `goes_on` answers that a block was the last one.
-pub(super) fn replay(
-    recording: &Recording,
-    mut position: u64,
-    listeners: &mut [&mut dyn Listener],
-    spread: bool,
-    mut goes_on: impl FnMut(&[Block], u64) -> bool,
-) -> Result<(), MixError> {
-    let batch = if spread { BATCH } else { 1 };
-    for times in recording.times().into_iter().flat_map(|times| times.chunks(batch)) {
-        let (wanted, is_last) = wanted(times, position, &mut goes_on);
-        hear(listeners, &times[..wanted], position, spread)?;
-        if is_last {
-            break;
-        }
-        position += frames(wanted);
-    }
-    Ok(())
-}
-
 /// How many of these blocks are wanted, and whether none are after them.
 fn wanted(
-    times: &[Vec<Block>],
+    times: &[Vec<Arc<Block>>],
     position: u64,
-    goes_on: &mut impl FnMut(&[Block], u64) -> bool,
+    goes_on: &mut impl FnMut(&[Arc<Block>], u64) -> bool,
 ) -> (usize, bool) {
     let last = (0..times.len()).find(|time| !goes_on(&times[*time], position + frames(*time)));
     (last.map_or(times.len(), |last| last + 1), last.is_some())
@@ -104,20 +88,20 @@ fn frames(blocks: usize) -> u64 {
 
 /// What is handed over at once: for each time, and each bus.
 struct Batch {
-    blocks: Vec<Vec<Block>>,
+    blocks: Vec<Vec<Arc<Block>>>,
     /// What goes to the rooms.
     sends: Vec<Vec<Block>>,
 }
 
 impl Batch {
     fn silent(times: usize, buses: usize) -> Batch {
-        let silent =
-            || (0..times).map(|_| (0..buses).map(|_| Block::default()).collect()).collect();
-        Batch { blocks: silent(), sends: silent() }
+        let blocks = (0..times).map(|_| (0..buses).map(|_| Arc::default()).collect());
+        let sends = (0..times).map(|_| (0..buses).map(|_| Block::default()).collect());
+        Batch { blocks: blocks.collect(), sends: sends.collect() }
     }
 
     /// Every bus's blocks, each with its send, in order of time.
-    fn by_bus(&mut self) -> Vec<Vec<(&mut Block, &mut Block)>> {
+    fn by_bus(&mut self) -> Vec<Vec<OnItsWay<'_>>> {
         let buses = self.blocks.first().map_or(0, Vec::len);
         let mut by_bus: Vec<Vec<_>> = (0..buses).map(|_| Vec::new()).collect();
         for (blocks, sends) in self.blocks.iter_mut().zip(&mut self.sends) {
@@ -134,11 +118,11 @@ fn make(players: &mut [Players], batch: &mut Batch, spread: bool) -> Result<(), 
     let mut by_bus = batch.by_bus();
     if !spread {
         let mut all = players.iter_mut().zip(&mut by_bus);
-        return all.try_for_each(|(players, blocks)| players.play(blocks, spread));
+        return Ok(all.try_for_each(|(players, blocks)| players.play(blocks, spread))?);
     }
     let all = players.par_iter_mut().zip(&mut by_bus);
     let made: Vec<_> = all.map(|(players, blocks)| players.play(blocks, spread)).collect();
-    made.into_iter().collect()
+    Ok(made.into_iter().collect::<Result<(), NoSound>>()?)
 }
 
 /// Lets the rooms answer.
@@ -154,7 +138,7 @@ fn ring(rooms: &mut [BusRoom], batch: &mut Batch, spread: bool) {
 /// As in [`make`].
 fn hear(
     listeners: &mut [&mut dyn Listener],
-    times: &[Vec<Block>],
+    times: &[Vec<Arc<Block>>],
     position: u64,
     spread: bool,
 ) -> Result<(), MixError> {

@@ -1,6 +1,10 @@
 //! What the mix takes from the sounds, and what it gives to the files, block by block.
 
+use std::sync::Arc;
+
+use super::common::CommonBus;
 use crate::feel::{Performance, PerformedPart};
+use crate::part::Part;
 
 /// A part's dry audio, from its first frame on.
 pub trait StemSource: Send {
@@ -28,6 +32,12 @@ pub trait Studio: Sync {
 
     /// A room in which nothing has sounded yet.
     fn room(&self) -> Box<dyn RoomSource>;
+
+    /// The bus of some of a take's parts, where other takes have it in common: on it the same parts
+    /// play the same in the same sounds, as long as each of those takes.
+    fn common(&self, _take: &Performance, _parts: &[Part]) -> Option<Arc<CommonBus>> {
+        None
+    }
 
     /// How many bytes of audio may be kept between the times through a take. It changes no sample.
     fn spare_memory(&self) -> usize;

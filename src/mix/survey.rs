@@ -1,8 +1,10 @@
 //! The first time through a take: how loud it is before any gain, and where it ends.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
-use super::buses::{BLOCK, Block, Places, buses, groups};
+use super::block::{BLOCK, Block};
+use super::buses::{Places, buses, groups};
 use super::error::MixError;
 use super::level::{Programme, Pulse};
 use super::limiter::LATENCY;
@@ -107,10 +109,11 @@ pub(super) fn survey(
     for gauge in programmes.iter_mut().chain(&mut click).chain(&mut count_in) {
         listeners.push(gauge);
     }
-    let goes_on = |blocks: &[Block], position| end.goes_on(blocks, position);
-    play(buses, &mut listeners, settings.spread, goes_on, |heard| match &mut recording {
-        Some(recording) => recording.push(heard, studio.spare_memory()),
-        None => heard,
+    let goes_on = |blocks: &[Arc<Block>], position| end.goes_on(blocks, position);
+    play(buses, &mut listeners, settings.spread, goes_on, |heard| {
+        if let Some(recording) = &mut recording {
+            recording.push(heard, studio.spare_memory());
+        }
     })?;
 
     let mut measured: Vec<Measured> = chosen
@@ -150,7 +153,7 @@ impl End {
     }
 
     /// Hears blocks that begin at a frame of the take, and tells whether more can matter.
-    fn goes_on(&mut self, blocks: &[Block], position: u64) -> bool {
+    fn goes_on(&mut self, blocks: &[Arc<Block>], position: u64) -> bool {
         self.hear(blocks, position);
         match self.extent {
             Extent::Whole => !self.tail.is_over(),
@@ -159,7 +162,7 @@ impl End {
     }
 
     /// Of all buses the loudest counts: what is still to be heard in any mix.
-    fn hear(&mut self, blocks: &[Block], position: u64) {
+    fn hear(&mut self, blocks: &[Arc<Block>], position: u64) {
         if !self.tail.concerns(position) {
             return;
         }
@@ -208,7 +211,12 @@ impl Gauge {
 }
 
 impl Listener for Gauge {
-    fn hear(&mut self, times: &[Vec<Block>], position: u64, spread: bool) -> Result<(), MixError> {
+    fn hear(
+        &mut self,
+        times: &[Vec<Arc<Block>>],
+        position: u64,
+        spread: bool,
+    ) -> Result<(), MixError> {
         let Gauge { places, extent, sums, loudness, true_peak } = self;
         sums.resize_with(times.len(), Block::silent);
         let mut heard = Vec::new();

@@ -1,6 +1,6 @@
 //! How a take ends: in silence, not in a cut.
 
-use super::buses::BLOCK;
+use super::block::BLOCK;
 use crate::units::{Decibels, Frames, SampleRate};
 
 /// Below this level a sound has died away.

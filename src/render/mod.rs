@@ -1,6 +1,7 @@
 //! Plans become files: takes in parallel, each mixed once, each file in its place only when whole.
 
 mod archive;
+mod common;
 mod course;
 mod course_page;
 #[cfg(feature = "engraving")]

@@ -6,9 +6,11 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::deliver::{Folder, FolderLock};
 use crate::page::PAGE;
+use crate::part::Part;
 use crate::plan::{NotesPlan, Plan, TakePlan};
 
 use super::archive;
+use super::common::CommonBuses;
 use super::known::{Known, Names};
 use super::notes;
 use super::page;
@@ -21,6 +23,7 @@ pub(super) struct OpenSet<'a> {
     render: &'a Render<'a>,
     plan: Cow<'a, Plan>,
     record: Record,
+    common: CommonBuses,
     /// The first thing that went wrong.
     failure: Mutex<Option<RenderError>>,
     _held: FolderLock,
@@ -55,26 +58,31 @@ impl<'a> OpenSet<'a> {
         let page = shard.is_none().then(|| PAGE.to_owned());
         let planned = takes.flat_map(TakePlan::paths).chain(of_set).cloned().chain(page).collect();
         let record = Record::begin(folder, known, &render.lesson.title, planned, shard)?;
-        Ok(OpenSet { render, plan, record, failure: Mutex::default(), _held: held })
+        let common = CommonBuses::new(&render.takes);
+        Ok(OpenSet { render, plan, record, common, failure: Mutex::default(), _held: held })
     }
 
     /// Makes one of the plan's takes, unless something has gone wrong already.
     pub(super) fn make(&self, take: usize, spread: bool, stop: &AtomicBool) {
-        let Some(take) = self.plan.takes.get(take) else { return };
+        let Some(planned) = self.plan.takes.get(take) else { return };
         if stop.load(Ordering::Relaxed) || lock(&self.failure).is_some() {
             return;
         }
+        let common =
+            |parts: &[Part]| self.common.bus(&self.plan, take, parts, self.render.lesson.rate);
         let maker = TakeMaker {
             render: self.render,
+            common: &common,
             folder: self.record.folder(),
             record: &self.record,
             progress: self.render.progress,
             spread,
             stop,
         };
-        if let Err(error) = maker.make(take) {
+        if let Err(error) = maker.make(planned) {
             lock(&self.failure).get_or_insert(error);
         }
+        self.common.done(take);
     }
 
     /// Ends the work on the set. What is whole by now stays, and the manifest lists it.

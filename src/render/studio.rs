@@ -1,7 +1,10 @@
 //! The studio that mixes are made in: stems and rooms from a SoundFont.
 
+use std::sync::Arc;
+
 use crate::feel::{Performance, PerformedPart};
-use crate::mix::{Extent, RoomSource, StemSource, Studio, WORTH_KEEPING};
+use crate::mix::{CommonBus, Extent, RoomSource, StemSource, Studio, WORTH_KEEPING};
+use crate::part::Part;
 use crate::sound::{Room, Sounds, StemRenderer};
 
 use crate::units::{Frames, SampleRate};
@@ -48,9 +51,13 @@ impl Rounds {
     }
 }
 
+/// The bus of some parts of a take, where other takes have it in common.
+pub(super) type CommonSource<'a> = dyn Fn(&[Part]) -> Option<Arc<CommonBus>> + Sync + 'a;
+
 /// A SoundFont's sounds, as the mix asks for them.
 pub(super) struct SoundStudio<'a> {
     pub(super) sounds: &'a Sounds,
+    pub(super) common: &'a CommonSource<'a>,
     /// How the take is played round and round, where it is.
     pub(super) rounds: Option<Rounds>,
     /// Whether the run has few takes, each of them over all threads.
@@ -78,6 +85,10 @@ impl Studio for SoundStudio<'_> {
         } else {
             Box::new(StudioRoom(room))
         }
+    }
+
+    fn common(&self, _take: &Performance, parts: &[Part]) -> Option<Arc<CommonBus>> {
+        (self.common)(parts)
     }
 
     fn spare_memory(&self) -> usize {

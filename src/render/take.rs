@@ -15,13 +15,15 @@ use crate::units::{Frames, SampleRate};
 use super::files::{MixFiles, WholeFile};
 use super::record::{Record, first_frame, take_entry};
 use super::small::SmallFile;
-use super::studio::{Rounds, SoundStudio};
+use super::studio::{CommonSource, Rounds, SoundStudio};
 use super::tags::{self, Tagged};
 use super::{Made, Progress, Render, RenderError, Work};
 
 /// Makes single takes.
 pub(super) struct TakeMaker<'a> {
     pub(super) render: &'a Render<'a>,
+    /// The buses that other takes have in common with this one.
+    pub(super) common: &'a CommonSource<'a>,
     pub(super) folder: &'a Folder,
     pub(super) record: &'a Record,
     pub(super) progress: &'a dyn Progress,
@@ -74,7 +76,8 @@ impl TakeMaker<'_> {
         let sounds = (self.render.sounds)()?;
         let performance = &take.notes.performance;
         let notes = performance.parts.iter().map(|part| part.notes.len()).sum();
-        let studio = SoundStudio { sounds: &sounds, rounds, spread: self.spread, notes };
+        let (common, spread) = (self.common, self.spread);
+        let studio = SoundStudio { sounds: &sounds, common, rounds, spread, notes };
         let open = |index: usize, frames| self.open(take, mixes[index], frames);
         let mixed = mix::render(performance, &studio, &specs, &settings, open);
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;

@@ -226,3 +226,22 @@ fn two_runs_in_one_folder_are_one_too_many() {
     drop(held);
     desk.does(&["render", "lesson.toml", "--quiet"]);
 }
+
+/// In several keys the drums are played once; in one key they are the key's own.
+#[test]
+fn a_key_is_the_same_alone_and_among_others() {
+    let lesson = SMALL.replace(
+        r#"mixes = [{}, { without = ["bass"] }]"#,
+        r#"mixes = [{}, { without = ["bass"] }, { without = ["comp"] }]"#,
+    );
+    let desk = Desk::with_lesson(&lesson);
+    desk.does(&["render", "lesson.toml", "--quiet", "--out", "all", "--keys", "C,F,Bb"]);
+    desk.does(&["render", "lesson.toml", "--quiet", "--out", "one", "--keys", "F"]);
+    let sounds = desk.files("one").into_iter().filter(|file| file.ends_with(".wav"));
+    let sounds: Vec<String> = sounds.collect();
+    assert!(sounds.len() >= 6, "{sounds:?}");
+    for sound in sounds {
+        let read = |set: &str| std::fs::read(desk.path(set).join(&sound)).unwrap();
+        assert!(read("all") == read("one"), "{sound}");
+    }
+}
