@@ -7,42 +7,65 @@ use super::HALF;
 /// a copy of its beginning.
 #[derive(Debug, Clone)]
 pub(super) struct Line {
+    /// After one frame that is not of the ring, so that there is always one before the oldest run.
     ring: Vec<f32>,
     at: usize,
+    /// The last frame that came out.
+    last: f32,
 }
 
 impl Line {
     /// A silent line of at least a run.
     pub(super) fn new(length: usize) -> Line {
-        Line { ring: vec![0.0; length.max(HALF) + HALF], at: 0 }
+        Line { ring: vec![0.0; 1 + length.max(HALF) + HALF], at: 0, last: 0.0 }
     }
 
     /// In frames.
     pub(super) fn length(&self) -> usize {
-        self.ring.len() - HALF
+        self.ring.len() - HALF - 1
+    }
+
+    /// Puts the last frame that came out before the oldest run, where the newest frame is.
+    #[inline(always)]
+    pub(super) fn lay_out(&mut self) {
+        std::mem::swap(&mut self.ring[self.at], &mut self.last);
+    }
+
+    /// The oldest run after the frame that came out before it, once they are laid out.
+    #[inline(always)]
+    pub(super) fn laid_out(&self) -> &[f32; HALF + 1] {
+        self.ring[self.at..].first_chunk().unwrap_or(&[0.0; HALF + 1])
+    }
+
+    /// Puts the newest frame back into its place.
+    #[inline(always)]
+    pub(super) fn put_back(&mut self) {
+        self.ring[self.at] = std::mem::replace(&mut self.last, self.ring[self.at + HALF]);
     }
 
     /// The oldest run; the newest is to be put in its place.
     #[inline(always)]
     pub(super) fn run(&mut self) -> &mut [f32] {
-        &mut self.ring[self.at..self.at + HALF]
+        &mut self.ring[self.at + 1..][..HALF]
     }
 
     /// Goes on by a run, once it has been put there.
     #[inline(always)]
     pub(super) fn go_on(&mut self) {
         let (length, end) = (self.length(), self.at + HALF);
+        let ring = &mut self.ring[1..];
         if self.at < HALF {
-            self.ring.copy_within(self.at..end.min(HALF), length + self.at);
+            ring.copy_within(self.at..end.min(HALF), length + self.at);
         }
         if end > length {
-            self.ring.copy_within(length..end, 0);
+            ring.copy_within(length..end, 0);
         }
         self.at = end % length;
     }
 
     pub(super) fn clear(&mut self) {
         self.ring.fill(0.0);
+        self.last = 0.0;
     }
 }
 

@@ -43,7 +43,7 @@ const LEVEL: f32 = 2.5;
 /// A stereo reverb with a state of its own.
 #[derive(Debug, Clone)]
 pub struct Room {
-    /// The run that is being heard, and the answer to the one before.
+    /// The run that is being heard, where it came in pieces, and the answer to the one before.
     heard: [[f32; RUN]; 2],
     answer: [[f32; RUN]; 2],
     /// How many frames of them are done.
@@ -110,22 +110,32 @@ impl Room {
         while done < length {
             let count = (RUN - self.at).min(length - done);
             let (block, run) = (done..done + count, self.at..self.at + count);
-            self.heard[0][run.clone()].copy_from_slice(&left_in[block.clone()]);
-            self.heard[1][run.clone()].copy_from_slice(&right_in[block.clone()]);
-            add(&mut left[block.clone()], &self.answer[0][run.clone()]);
-            add(&mut right[block], &self.answer[1][run]);
+            let heard = [&left_in[block.clone()], &right_in[block.clone()]];
+            widest(Adding {
+                to: [&mut left[block.clone()], &mut right[block]],
+                from: self.answer.each_ref().map(|side| &side[run.clone()]),
+            });
             done += count;
+            if let [Some(left), Some(right)] = heard.map(|side| side.first_chunk()) {
+                // Most runs come whole, and need not be kept.
+                self.run([left, right]);
+                continue;
+            }
+            for (kept, heard) in self.heard.iter_mut().zip(heard) {
+                kept[run.clone()].copy_from_slice(heard);
+            }
             self.at += count;
             if self.at == RUN {
                 self.at = 0;
-                self.run();
+                let heard = self.heard;
+                self.run(heard.each_ref());
             }
         }
     }
 
-    /// Answers the run that was heard, or falls silent.
-    fn run(&mut self) {
-        if self.heard.as_flattened().iter().any(|x| *x != 0.0) {
+    /// Answers a run, or falls silent.
+    fn run(&mut self, heard: [&[f32; RUN]; 2]) {
+        if heard.iter().any(|side| side.iter().any(|x| *x != 0.0)) {
             self.idle = 0;
         } else if self.idle >= self.silent_after {
             self.answer = [[0.0; RUN]; 2];
@@ -133,9 +143,28 @@ impl Room {
         } else {
             self.idle += RUN;
         }
-        widest(Ring { works: &mut self.works, heard: &self.heard, answer: &mut self.answer });
+        widest(Ring { works: &mut self.works, heard, answer: &mut self.answer });
         if self.idle >= self.silent_after {
             self.works.clear();
+        }
+    }
+}
+
+/// Adds what is heard of the room.
+struct Adding<'a> {
+    to: [&'a mut [f32]; 2],
+    from: [&'a [f32]; 2],
+}
+
+impl Lanes for Adding<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn work(self) {
+        for (to, from) in self.to.into_iter().zip(self.from) {
+            for (to, from) in to.iter_mut().zip(from) {
+                *to += from;
+            }
         }
     }
 }
@@ -143,7 +172,7 @@ impl Room {
 /// Lets the room answer a run.
 struct Ring<'a> {
     works: &'a mut Works,
-    heard: &'a [[f32; RUN]; 2],
+    heard: [&'a [f32; RUN]; 2],
     answer: &'a mut [[f32; RUN]; 2],
 }
 
@@ -155,7 +184,7 @@ impl Lanes for Ring<'_> {
         let Ring { works, heard, answer } = self;
         let mut sides = [[0.0; HALF]; 2];
         for (side, run) in sides.iter_mut().enumerate() {
-            works.halvers[side].process(&heard[side], &works.taps, run);
+            works.halvers[side].process(heard[side], &works.taps, run);
             works.predelay[side].process(run);
             for diffuser in &mut works.diffusers[side] {
                 diffuser.process(run);
@@ -176,12 +205,6 @@ impl Works {
         self.predelay.iter_mut().for_each(Delay::clear);
         self.diffusers.iter_mut().flatten().for_each(Allpass::clear);
         self.network.clear();
-    }
-}
-
-fn add(to: &mut [f32], from: &[f32]) {
-    for (to, from) in to.iter_mut().zip(from) {
-        *to += from;
     }
 }
 

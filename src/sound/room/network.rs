@@ -31,8 +31,6 @@ pub(super) struct Network {
 /// Room for one run.
 #[derive(Debug, Clone)]
 struct Runs {
-    /// What comes out of the lines, after the one frame before.
-    out: [[f32; HALF + 1]; LINES],
     /// Half way through the mixing matrix.
     half_mixed: [Run; LINES],
     /// What is heard.
@@ -40,11 +38,7 @@ struct Runs {
 }
 
 impl Runs {
-    const SILENT: Runs = Runs {
-        out: [[0.0; HALF + 1]; LINES],
-        half_mixed: [[0.0; HALF]; LINES],
-        wet: [[0.0; HALF]; 2],
-    };
+    const SILENT: Runs = Runs { half_mixed: [[0.0; HALF]; LINES], wet: [[0.0; HALF]; 2] };
 }
 
 impl Network {
@@ -66,17 +60,19 @@ impl Network {
     #[inline(always)]
     pub(super) fn process(&mut self, sides: &[Run; 2]) -> &[Run; 2] {
         let Network { lines, taps, runs } = self;
-        let Runs { out, half_mixed, wet } = &mut **runs;
-        for (run, line) in out.iter_mut().zip(&mut *lines) {
-            // The last frame of the run before comes first.
-            run[0] = run[HALF];
-            run[1..].copy_from_slice(line.run());
-        }
+        let Runs { half_mixed, wet } = &mut **runs;
         let (mixed, _) = half_mixed.as_chunks_mut::<4>();
-        let (out, _) = out.as_chunks::<4>();
+        let (fours, _) = lines.as_chunks_mut::<4>();
         let (taps, _) = taps.as_chunks::<4>();
-        for ((mixed, out), taps) in mixed.iter_mut().zip(out).zip(taps) {
-            lose_and_mix(out, taps, mixed);
+        for ((mixed, lines), taps) in mixed.iter_mut().zip(fours).zip(taps) {
+            for line in &mut *lines {
+                line.lay_out();
+            }
+            let [a, b, c, d] = &*lines;
+            lose_and_mix([a.laid_out(), b.laid_out(), c.laid_out(), d.laid_out()], taps, mixed);
+            for line in lines {
+                line.put_back();
+            }
         }
         let mut back = lines.each_mut().map(Line::run);
         for first in 0..4 {
@@ -105,7 +101,7 @@ impl Network {
 /// What four lines lose, and the first two stages of a fast Walsh-Hadamard transform, which mixes all
 /// lines with each other.
 #[inline(always)]
-fn lose_and_mix(out: &[[f32; HALF + 1]; 4], taps: &[(f32, f32); 4], mixed: &mut [Run; 4]) {
+fn lose_and_mix(out: [&[f32; HALF + 1]; 4], taps: &[(f32, f32); 4], mixed: &mut [Run; 4]) {
     let [a, b, c, d] = mixed;
     for frame in 0..HALF {
         let left =
