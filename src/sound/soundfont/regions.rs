@@ -1,5 +1,6 @@
 //! Zones become regions: what sounds on which keys at which velocities.
 
+use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
 use super::generators::{Generator, Settings};
@@ -67,6 +68,8 @@ pub(super) fn of_preset(
         &Settings::preset_defaults(),
     );
     let mut regions = Vec::new();
+    // Many zones of a preset play the same instrument.
+    let mut known: BTreeMap<usize, Vec<LocalZone>> = BTreeMap::new();
     for zone in zones {
         let instrument = usize::from(zone.target);
         let Some(header) = tables.instruments.get(instrument) else {
@@ -76,12 +79,14 @@ pub(super) fn of_preset(
                 tables.instruments.len()
             )));
         };
-        let inner_zones = local_zones(
-            &tables.instrument_zones[header.zones.clone()],
-            &tables.instrument_settings,
-            Generator::SampleId,
-            &Settings::instrument_defaults(),
-        );
+        let inner_zones = known.entry(instrument).or_insert_with(|| {
+            local_zones(
+                &tables.instrument_zones[header.zones.clone()],
+                &tables.instrument_settings,
+                Generator::SampleId,
+                &Settings::instrument_defaults(),
+            )
+        });
         for inner in inner_zones {
             let (Some(keys), Some(velocities)) =
                 (overlap(&zone.keys, &inner.keys), overlap(&zone.velocities, &inner.velocities))
