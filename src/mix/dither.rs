@@ -58,16 +58,23 @@ impl Dither {
         }
     }
 
-    #[inline(always)]
     fn draw(&mut self) {
-        for (state, drawn) in self.states.iter_mut().zip(&mut self.drawn) {
-            *state ^= *state << 13;
-            *state ^= *state >> 17;
-            *state ^= *state << 5;
-            *drawn = triangular(*state);
-        }
+        self.drawn = drawn(&mut self.states);
         self.used = 0;
     }
+}
+
+/// The next number of each generator.
+#[inline(always)]
+fn drawn(states: &mut [u32; LANES]) -> [f32; LANES] {
+    let mut drawn = [0.0; LANES];
+    for (state, drawn) in states.iter_mut().zip(&mut drawn) {
+        *state ^= *state << 13;
+        *state ^= *state >> 17;
+        *state ^= *state << 5;
+        *drawn = triangular(*state);
+    }
+    drawn
 }
 
 /// A block on its way to bytes; as many of each.
@@ -93,16 +100,16 @@ impl Lanes for Rounding<'_> {
         let (left, last_left) = left.as_chunks::<FRAMES>();
         let (right, last_right) = right.as_chunks::<FRAMES>();
         let (bytes, last_bytes) = bytes.as_chunks_mut::<FRAMES>();
+        // A copy stays in registers: what one draw leaves is what the next waits for.
+        let mut states = dither.states;
         for ((left, right), bytes) in left.iter().zip(right).zip(bytes) {
-            dither.draw();
-            dither.used = LANES;
+            let drawn = drawn(&mut states);
             let mut samples = [0.0; LANES];
             for (pair, (left, right)) in samples.chunks_exact_mut(2).zip(left.iter().zip(right)) {
                 (pair[0], pair[1]) = (*left, *right);
             }
             let mut whole = [0; LANES];
-            for (whole, (sample, drawn)) in whole.iter_mut().zip(samples.iter().zip(&dither.drawn))
-            {
+            for (whole, (sample, drawn)) in whole.iter_mut().zip(samples.iter().zip(&drawn)) {
                 *whole = to_int16(*sample, *drawn);
             }
             let (whole, _) = whole.as_chunks::<2>();
@@ -111,6 +118,7 @@ impl Lanes for Rounding<'_> {
                 *bytes = [a, b, c, d];
             }
         }
+        dither.states = states;
         dither.frame_by_frame(last_left, last_right, last_bytes);
     }
 }

@@ -132,43 +132,62 @@ impl Lanes for Rounding<'_> {
     type Output = ();
 
     #[inline(always)]
-    #[expect(clippy::cast_possible_truncation, reason = "waveforms of minutes; 127 at the most")]
     fn work(self) {
-        let Rounding { samples, gains, to: Draft { made: to, heard } } = self;
-        to.length += samples.len();
+        let Rounding { samples, gains, to } = self;
+        to.made.length += samples.len();
         for (block, gain) in samples.chunks(BLOCK).zip(gains) {
-            let peak = largest(block);
-            if peak * gain >= SILENT {
-                *heard = to.blocks.len() + 1;
-            }
-            // Half a step of 8 bits is inaudible.
-            let is_soft = peak * gain < 2.0 * SOFT * UNHEARD;
-            let most = if is_soft { SOFT } else { LOUD };
-            // Blocks of silence, and of what is next to nothing.
-            let per_step = if (most / peak).is_finite() { most / peak } else { 0.0 };
-            let mut whole = [0; BLOCK];
-            for (to, from) in whole.iter_mut().zip(block) {
-                *to = rounded(from * per_step);
-            }
-            let at = if is_soft { to.soft.len() } else { to.loud.len() } as u32;
-            to.blocks.push(Place { step: peak / most, is_soft, at });
-            if is_soft {
-                to.soft.extend_from_slice(&whole.map(|whole| whole as i8)[..block.len()]);
-            } else {
-                to.loud.extend_from_slice(&whole[..block.len()]);
+            // Most blocks are whole: then the compiler knows how long they are.
+            match block.first_chunk::<BLOCK>() {
+                Some(block) => round(block, *gain, to),
+                None => round(block, *gain, to),
             }
         }
     }
 }
 
 #[inline(always)]
-#[expect(clippy::cast_possible_truncation, reason = "at most the largest of 16 bits")]
+#[expect(clippy::cast_possible_truncation, reason = "waveforms of minutes; 127 at the most")]
+fn round(block: &[f32], gain: f32, draft: &mut Draft) {
+    let to = &mut draft.made;
+    let peak = largest(block);
+    if peak * gain >= SILENT {
+        draft.heard = to.blocks.len() + 1;
+    }
+    // Half a step of 8 bits is inaudible.
+    let is_soft = peak * gain < 2.0 * SOFT * UNHEARD;
+    let most = if is_soft { SOFT } else { LOUD };
+    // Blocks of silence, and of what is next to nothing.
+    let per_step = if (most / peak).is_finite() { most / peak } else { 0.0 };
+    let mut whole = [0; BLOCK];
+    for (to, from) in whole.iter_mut().zip(block) {
+        *to = rounded(from * per_step);
+    }
+    let at = if is_soft { to.soft.len() } else { to.loud.len() } as u32;
+    to.blocks.push(Place { step: peak / most, is_soft, at });
+    if is_soft {
+        to.soft.extend_from_slice(&whole.map(|whole| whole as i8)[..block.len()]);
+    } else {
+        to.loud.extend_from_slice(&whole[..block.len()]);
+    }
+}
+
+/// The nearest whole number. Conversions of the language heed numbers that do not fit, one at a time;
+/// sums of single precision round many at once, and leave a whole number in the low bits.
+#[inline(always)]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_possible_wrap,
+    reason = "at most the largest of 16 bits"
+)]
 fn rounded(scaled: f32) -> i16 {
     // A damaged file may make numbers that are none.
     let scaled = if scaled.abs() < 32_767.5 { scaled } else { 0.0 };
-    // Truncating a positive number rounds without a call for each sample.
     const UP: f32 = 32_768.5;
-    ((scaled + UP) as i32 - 32_768) as i16
+    const WHOLE: f32 = 8_388_608.0;
+    let up = scaled + UP;
+    let nearest = (up + WHOLE) - WHOLE;
+    let below = if nearest > up { nearest - 1.0 } else { nearest };
+    ((below + WHOLE).to_bits() as i32 - WHOLE.to_bits() as i32 - 32_768) as i16
 }
 
 #[cfg(test)]
@@ -184,6 +203,17 @@ mod tests {
             Samples::Soft(whole) => whole.iter().map(|x| f32::from(*x) * step).collect(),
         });
         heard.collect()
+    }
+
+    #[test]
+    #[expect(clippy::cast_possible_truncation, reason = "what it is compared with")]
+    fn numbers_round_as_the_language_would_have_it() {
+        for bits in (0..=u32::MAX).step_by(1_021) {
+            let scaled = f32::from_bits(bits);
+            let fits = if scaled.abs() < 32_767.5 { scaled } else { 0.0 };
+            let expected = ((fits + 32_768.5) as i32 - 32_768) as i16;
+            assert_eq!(rounded(scaled), expected, "{scaled}");
+        }
     }
 
     #[test]

@@ -59,8 +59,8 @@ pub(super) fn upsampled(samples: &[f32]) -> Vec<f32> {
     finer
 }
 
-/// Samples worked on at once.
-const RUN: usize = 64;
+/// Samples worked on at once: as many as registers hold while all taps go by.
+const RUN: usize = 16;
 
 /// One stage: every sample but the outer `SIDE - 1` and, after each, the one between.
 fn double<const SIDE: usize>(samples: &[f32], taps: &[f32; SIDE], doubled: &mut Vec<f32>) {
@@ -81,21 +81,35 @@ impl<const SIDE: usize> Lanes for Doubling<'_, SIDE> {
     #[inline(always)]
     fn work(self) {
         let Doubling { samples, taps, doubled } = self;
-        for (run, doubled) in doubled.chunks_mut(2 * RUN).enumerate() {
-            let around = &samples[run * RUN..];
-            let mut between = [0.0; RUN];
-            let between = &mut between[..doubled.len() / 2];
-            for (tap, weight) in taps.iter().enumerate() {
-                let pairs = around[SIDE - 1 - tap..].iter().zip(&around[SIDE + tap..]);
-                for (between, (before, after)) in between.iter_mut().zip(pairs) {
-                    *between += weight * (before + after);
-                }
-            }
-            let kept = &around[SIDE - 1..];
-            for ((pair, kept), between) in doubled.chunks_exact_mut(2).zip(kept).zip(between) {
-                (pair[0], pair[1]) = (*kept, *between);
-            }
+        let (pairs, _) = doubled.as_chunks_mut::<2>();
+        let (runs, rest) = pairs.as_chunks_mut::<RUN>();
+        let done = runs.len() * RUN;
+        for (run, pairs) in runs.iter_mut().enumerate() {
+            double_run(&samples[run * RUN..][..RUN + 2 * SIDE - 1], taps, pairs);
         }
+        for (at, pair) in rest.iter_mut().enumerate() {
+            double_run(&samples[done + at..][..2 * SIDE], taps, std::array::from_mut(pair));
+        }
+    }
+}
+
+/// Sets a few samples, each with the one after it.
+#[inline(always)]
+fn double_run<const SIDE: usize, const COUNT: usize>(
+    around: &[f32],
+    taps: &[f32; SIDE],
+    pairs: &mut [[f32; 2]; COUNT],
+) {
+    let from = |at: usize| around[at..].first_chunk().unwrap_or(&[0.0; COUNT]);
+    let mut between = [0.0; COUNT];
+    for (tap, weight) in taps.iter().enumerate() {
+        let (before, after) = (from(SIDE - 1 - tap), from(SIDE + tap));
+        for (between, (before, after)) in between.iter_mut().zip(before.iter().zip(after)) {
+            *between += weight * (before + after);
+        }
+    }
+    for (pair, (kept, between)) in pairs.iter_mut().zip(from(SIDE - 1).iter().zip(between)) {
+        *pair = [*kept, between];
     }
 }
 
