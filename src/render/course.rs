@@ -1,13 +1,19 @@
 //! Sets made one after the other, their takes side by side.
 
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::mpsc::{SyncSender, sync_channel};
 use std::sync::{Arc, Mutex};
 
 use super::set::OpenSet;
+use super::whole::WholeFile;
 use super::{Render, RenderError, Work, lock};
 
+/// How many files may be on their way to their places. What they hold is the system's, not ours.
+const ON_THEIR_WAY: usize = 16;
+
 /// Makes sets, in their order. As many takes are in flight as there are threads in the pool, and
-/// no more sets are open than takes are in flight: memory does not grow with the course.
+/// no more sets are open than takes are in flight: memory does not grow with the course. One more
+/// thread waits for the disk, so that no other has to.
 ///
 /// `stop` is set by whoever wants the work to stop soon.
 ///
@@ -18,10 +24,14 @@ pub fn render(sets: &[Render<'_>], stop: &AtomicBool) -> Vec<Result<(), RenderEr
     let queue: Vec<(&Place<'_>, Option<usize>)> = places.iter().flat_map(Place::jobs).collect();
     let spread = queue.len() < 2 * rayon::current_num_threads();
     let next = AtomicUsize::new(0);
-    rayon::broadcast(|_| {
-        while let Some((place, take)) = queue.get(next.fetch_add(1, Ordering::Relaxed)) {
-            place.work(*take, spread, stop);
-        }
+    std::thread::scope(|scope| {
+        let (whole, arriving) = sync_channel::<OnItsWay<'_, '_>>(ON_THEIR_WAY);
+        scope.spawn(move || arriving.into_iter().for_each(|file| file.put(stop)));
+        rayon::broadcast(|_| {
+            while let Some((place, take)) = queue.get(next.fetch_add(1, Ordering::Relaxed)) {
+                place.work(*take, spread, &whole, stop);
+            }
+        });
     });
     places.into_iter().map(Place::outcome).collect()
 }
@@ -30,8 +40,24 @@ pub fn render(sets: &[Render<'_>], stop: &AtomicBool) -> Vec<Result<(), RenderEr
 struct Place<'a> {
     render: &'a Render<'a>,
     state: Mutex<State<'a>>,
-    /// Jobs that are not done yet; whoever does the last one closes the set.
+    /// Takes that are not made and files that are not in their places; whoever does the last of them
+    /// closes the set.
     left: AtomicUsize,
+}
+
+/// A file of a set, whole and on its way to its place.
+struct OnItsWay<'p, 'a> {
+    place: &'p Place<'a>,
+    set: Arc<OpenSet<'a>>,
+    file: WholeFile,
+}
+
+impl OnItsWay<'_, '_> {
+    fn put(self, stop: &AtomicBool) {
+        self.set.put(self.file);
+        drop(self.set);
+        self.place.one_done(stop);
+    }
 }
 
 enum State<'a> {
@@ -57,12 +83,29 @@ impl<'a> Place<'a> {
         takes.map(move |take| (self, take))
     }
 
-    fn work(&self, take: Option<usize>, spread: bool, stop: &AtomicBool) {
+    fn work<'p>(
+        &'p self,
+        take: Option<usize>,
+        spread: bool,
+        whole: &SyncSender<OnItsWay<'p, 'a>>,
+        stop: &AtomicBool,
+    ) {
         let open = self.open();
         if let (Some(open), Some(take)) = (&open, take) {
-            open.make(take, spread, stop);
+            let hand_over = |file| {
+                self.left.fetch_add(1, Ordering::AcqRel);
+                let file = OnItsWay { place: self, set: Arc::clone(open), file };
+                if let Err(unsent) = whole.send(file) {
+                    unsent.0.put(stop);
+                }
+            };
+            open.make(take, spread, &hand_over, stop);
         }
         drop(open);
+        self.one_done(stop);
+    }
+
+    fn one_done(&self, stop: &AtomicBool) {
         if self.left.fetch_sub(1, Ordering::AcqRel) == 1 {
             self.close(stop);
         }

@@ -32,9 +32,10 @@ struct OpenFile<'a> {
     encoder: Box<dyn Encoder<BufWriter<Hashed<AtomicFile>>>>,
 }
 
-/// A file in its place.
-pub(super) struct WholeFile<'a> {
+/// A file that is written, but not yet in its place.
+pub(super) struct Written<'a> {
     pub(super) sound: &'a SoundPlan,
+    pub(super) file: AtomicFile,
     /// BLAKE3 of the content, in hexadecimal digits.
     pub(super) hash: String,
     /// How loud it is over time.
@@ -62,8 +63,8 @@ impl<'a> MixFiles<'a> {
         Ok(MixFiles { files, picture, before, folder, stop })
     }
 
-    /// Ends the files and puts them in their places.
-    pub(super) fn finish(self) -> Result<Vec<WholeFile<'a>>, DeliverError> {
+    /// Ends the files.
+    pub(super) fn finish(self) -> Result<Vec<Written<'a>>, DeliverError> {
         let picture = self.picture.letters();
         let finish = |file: OpenFile<'a>| {
             let failed =
@@ -71,8 +72,7 @@ impl<'a> MixFiles<'a> {
             let out = file.encoder.finish().map_err(failed)?;
             let hashed = out.into_inner().map_err(|error| failed(error.into_error()))?;
             let (out, hash) = hashed.finish().map_err(failed)?;
-            out.commit()?;
-            Ok(WholeFile { sound: file.sound, hash, picture: picture.clone() })
+            Ok(Written { sound: file.sound, file: out, hash, picture: picture.clone() })
         };
         self.files.into_iter().map(finish).collect()
     }

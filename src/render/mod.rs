@@ -16,6 +16,7 @@ mod small;
 mod studio;
 mod tags;
 mod take;
+mod whole;
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;

@@ -16,6 +16,7 @@ use super::notes;
 use super::page;
 use super::record::Record;
 use super::take::TakeMaker;
+use super::whole::WholeFile;
 use super::{Planned, Render, RenderError, Work, lock};
 
 /// A set being made.
@@ -62,8 +63,15 @@ impl<'a> OpenSet<'a> {
         Ok(OpenSet { render, plan, record, common, failure: Mutex::default(), _held: held })
     }
 
-    /// Makes one of the plan's takes, unless something has gone wrong already.
-    pub(super) fn make(&self, take: usize, spread: bool, stop: &AtomicBool) {
+    /// Makes one of the plan's takes, unless something has gone wrong already. Its sound files are
+    /// handed over as each is whole, to be [`put`](OpenSet::put) in their places.
+    pub(super) fn make(
+        &self,
+        take: usize,
+        spread: bool,
+        hand_over: &dyn Fn(WholeFile),
+        stop: &AtomicBool,
+    ) {
         let Some(planned) = self.plan.takes.get(take) else { return };
         if stop.load(Ordering::Relaxed) || lock(&self.failure).is_some() {
             return;
@@ -76,13 +84,23 @@ impl<'a> OpenSet<'a> {
             folder: self.record.folder(),
             record: &self.record,
             progress: self.render.progress,
+            hand_over,
             spread,
             stop,
         };
-        if let Err(error) = maker.make(planned) {
+        self.note_failure(maker.make(planned));
+        self.common.done(take);
+    }
+
+    /// Puts a file in its place, whatever else has gone wrong.
+    pub(super) fn put(&self, file: WholeFile) {
+        self.note_failure(file.put(&self.record, self.render.progress));
+    }
+
+    fn note_failure(&self, outcome: Result<(), RenderError>) {
+        if let Err(error) = outcome {
             lock(&self.failure).get_or_insert(error);
         }
-        self.common.done(take);
     }
 
     /// Ends the work on the set. What is whole by now stays, and the manifest lists it.

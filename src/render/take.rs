@@ -1,6 +1,5 @@
 //! One take: its sound files and its MIDI file.
 
-use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::codec::smf;
@@ -12,11 +11,12 @@ use crate::mix::{self, Extent, MixError, MixReport, MixSettings, MixSpec};
 use crate::plan::{SoundPlan, TakePlan};
 use crate::units::{Frames, SampleRate};
 
-use super::files::{MixFiles, WholeFile};
+use super::files::{MixFiles, Written};
 use super::record::{Record, first_frame, take_entry};
 use super::small::SmallFile;
 use super::studio::{CommonSource, Rounds, SoundStudio};
 use super::tags::{self, Tagged};
+use super::whole::WholeFile;
 use super::{Made, Progress, Render, RenderError, Work};
 
 /// Makes single takes.
@@ -27,6 +27,8 @@ pub(super) struct TakeMaker<'a> {
     pub(super) folder: &'a Folder,
     pub(super) record: &'a Record,
     pub(super) progress: &'a dyn Progress,
+    /// Takes what is whole, to put it in its place.
+    pub(super) hand_over: &'a dyn Fn(WholeFile),
     /// Whether a take may use more than one thread.
     pub(super) spread: bool,
     /// Set by whoever wants the work to stop soon.
@@ -82,10 +84,10 @@ impl TakeMaker<'_> {
         let mixed = mix::render(performance, &studio, &specs, &settings, open);
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;
         for ((files, mixed), wanted) in sinks.into_iter().zip(&report.mixes).zip(&mixes) {
-            for whole in files.finish()? {
-                let wanted = wanted.iter().find(|wanted| wanted.sound.path == whole.sound.path);
+            for written in files.finish()? {
+                let wanted = wanted.iter().find(|wanted| wanted.sound.path == written.sound.path);
                 if let Some(wanted) = wanted {
-                    self.note(take, &whole, wanted, mixed)?;
+                    (self.hand_over)(self.whole(take, written, wanted, mixed));
                 }
             }
         }
@@ -129,35 +131,33 @@ impl TakeMaker<'_> {
         Ok(Wanted { sound, audio, depends, unchanged })
     }
 
-    /// Notes a file that is in its place.
-    fn note(
+    /// A file that is written, and what is to be noted of it.
+    fn whole(
         &self,
         take: &TakePlan,
-        whole: &WholeFile<'_>,
+        written: Written<'_>,
         wanted: &Wanted<'_>,
         mixed: &MixReport,
-    ) -> Result<(), RenderError> {
-        let WholeFile { sound, hash, picture } = whole;
+    ) -> WholeFile {
+        let Written { sound, file, hash, picture } = written;
         let mixed = MixReport { frames: mixed.frames - sound.begins, ..*mixed };
-        let (size, modified) = self.folder.stamp(Path::new(&sound.path)).unwrap_or_default();
         let entry = FileEntry {
             purpose: if sound.mix.stem { "stem" } else { "mix" }.to_owned(),
             take: Some(take.name.clone()),
             parts: sound.mix.parts.iter().map(ToString::to_string).collect(),
-            size,
-            modified,
-            hash: hash.clone(),
+            size: 0,
+            modified: 0,
+            hash,
             depends: wanted.depends.clone(),
-            sound: Some(sound_entry(&mixed, &wanted.audio, sound.begins, picture)),
+            sound: Some(sound_entry(&mixed, &wanted.audio, sound.begins, &picture)),
         };
-        self.record.file(&sound.path, entry)?;
-        self.progress.made(&Made {
+        let made = Made {
             path: sound.path.clone(),
             seconds: mixed.frames.seconds(self.render.lesson.rate),
             loudness: mixed.programme.finite(),
             short_of_target: mixed.short_of_target.map(|short| short.0),
-        });
-        Ok(())
+        };
+        WholeFile { file, entry, made }
     }
 
     /// Begins the files of a mix.
