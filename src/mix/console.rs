@@ -7,7 +7,7 @@ use super::buses::{Places, buses, groups};
 use super::error::MixError;
 use super::gains::Gains;
 use super::limiter::{LATENCY, LimiterReport};
-use super::meter::{Loudness, PartAndWhole, TruePeakMeter};
+use super::meter::{Loudness, PartAndWhole};
 use super::mixdown::{Mixdown, Mixed};
 use super::playback::{Listener, both, overlap, play};
 use super::recording::Recording;
@@ -94,24 +94,14 @@ struct Output<S> {
     span: Span,
     mixdown: Mixdown,
     mixed: Vec<Mixed>,
-    meters: Meters,
-}
-
-/// What is measured on a mix.
-struct Meters {
     loudness: PartAndWhole,
-    true_peak: TruePeakMeter,
 }
 
-impl Meters {
-    fn add(&mut self, mixed: &Mixed) {
-        let [left, right] = mixed.given();
-        self.true_peak.add(left, right);
-        let known = !mixed.is_changed();
-        match mixed.players() {
-            Some(players) => self.loudness.add_apart(players, [left, right], known),
-            None => self.loudness.add_alike([left, right], known),
-        }
+fn weigh(loudness: &mut PartAndWhole, mixed: &Mixed) {
+    let (given, known) = (mixed.given(), !mixed.is_changed());
+    match mixed.players() {
+        Some(players) => loudness.add_apart(players, given, known),
+        None => loudness.add_alike(given, known),
     }
 }
 
@@ -123,20 +113,18 @@ impl<S: BlockSink> Output<S> {
             span,
             mixdown: Mixdown::new(places, !order.spec.stem, settings.rate),
             mixed: Vec::new(),
-            meters: Meters {
-                loudness: PartAndWhole::new(settings.rate, order.known),
-                true_peak: TruePeakMeter::new(),
-            },
+            loudness: PartAndWhole::new(settings.rate, order.known),
         }
     }
 
-    fn finish(mut self) -> (usize, S, Outcome) {
-        let (programme, loudness) = self.meters.loudness.integrated();
+    fn finish(self) -> (usize, S, Outcome) {
+        let (programme, loudness) = self.loudness.integrated();
+        let limiter = self.mixdown.limited();
         let outcome = Outcome {
             programme,
             loudness,
-            true_peak: Decibels::of(f64::from(self.meters.true_peak.finish())),
-            limiter: self.mixdown.limited(),
+            true_peak: Decibels::of(f64::from(self.mixdown.true_peak())),
+            limiter,
         };
         (self.mix, self.sink, outcome)
     }
@@ -149,7 +137,7 @@ impl<S: BlockSink> Listener for Output<S> {
         position: u64,
         spread: bool,
     ) -> Result<(), MixError> {
-        let Output { mix, sink, span, mixdown, mixed, meters } = self;
+        let Output { mix, sink, span, mixdown, mixed, loudness } = self;
         mixed.resize_with(times.len(), Mixed::silent);
         let delay = mixdown.delay();
         let mut position = position;
@@ -160,13 +148,14 @@ impl<S: BlockSink> Listener for Output<S> {
             if let Some(ending) = span.ending {
                 mixed.fade(ending, position, delay);
             }
+            mixdown.measure(mixed);
             position += BLOCK as u64;
         }
         let mixed = &*mixed;
         let failed = |source| MixError::Write { mix: *mix, source };
         let ((), written) = both(
             spread,
-            || mixed.iter().for_each(|mixed| meters.add(mixed)),
+            || mixed.iter().for_each(|mixed| weigh(loudness, mixed)),
             || {
                 mixed.iter().try_for_each(|mixed| {
                     let [left, right] = mixed.given();

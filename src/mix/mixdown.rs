@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use super::block::Block;
 use super::buses::Places;
+use super::given_peak::GivenPeak;
 use super::level::{CEILING, MARGIN};
-use super::limiter::{Companion, LATENCY, Limiter, LimiterReport};
+use super::limiter::{Companion, LATENCY, Limiter, LimiterReport, Scanned};
 use super::tail::Ending;
 use crate::units::SampleRate;
 
@@ -15,6 +16,7 @@ pub(super) struct Mixdown {
     places: Places,
     /// `None` in a stem.
     limiter: Option<Limiter>,
+    true_peak: GivenPeak,
     /// What treats the players alone, while click or count-in sound.
     apart: Option<Apart>,
     /// Half a second.
@@ -36,13 +38,15 @@ pub(super) struct Mixed {
     is_apart: bool,
     /// Whether limiter or fade changed anything.
     is_changed: bool,
+    /// The peaks that the limiter found.
+    scanned: Option<Scanned>,
     given: Range<usize>,
 }
 
 impl Mixed {
     pub(super) fn silent() -> Mixed {
         let (sum, players) = (Block::silent(), Block::default());
-        Mixed { sum, players, is_apart: false, is_changed: false, given: 0..0 }
+        Mixed { sum, players, is_apart: false, is_changed: false, scanned: None, given: 0..0 }
     }
 
     /// Sets which frames of it are given out.
@@ -64,6 +68,11 @@ impl Mixed {
         self.is_changed
     }
 
+    /// The peaks that the limiter found, where all of the block is given out as it was.
+    fn scanned(&self) -> Option<Scanned> {
+        self.scanned.filter(|_| !self.is_changed && self.given == (0..self.sum.left.len()))
+    }
+
     /// What is given out.
     pub(super) fn given(&self) -> [&[f32]; 2] {
         self.sum.channels().map(|side| &side[self.given.clone()])
@@ -81,6 +90,7 @@ impl Mixdown {
         Mixdown {
             places,
             limiter: is_limited.then(|| Limiter::new(CEILING - MARGIN)),
+            true_peak: GivenPeak::new(),
             apart: None,
             settled: usize::try_from(rate.hz() / 2).unwrap_or(usize::MAX),
         }
@@ -96,10 +106,20 @@ impl Mixdown {
         self.limiter.as_ref().map(Limiter::report).unwrap_or_default()
     }
 
+    /// The true peak of what was given out.
+    pub(super) fn true_peak(self) -> f32 {
+        self.true_peak.finish()
+    }
+
+    /// Measures what is given out of a block, which was mixed last.
+    pub(super) fn measure(&mut self, mixed: &Mixed) {
+        self.true_peak.hear(mixed.given(), mixed.scanned());
+    }
+
     /// Sums the blocks and limits the sum; the players alone go with it where they must.
     pub(super) fn mix(&mut self, blocks: &[Arc<Block>], mixed: &mut Mixed) {
-        let Mixdown { places, limiter, apart, settled } = self;
-        let Mixed { sum, players, is_apart, is_changed, .. } = mixed;
+        let Mixdown { places, limiter, true_peak, apart, settled } = self;
+        let Mixed { sum, players, is_apart, is_changed, scanned, .. } = mixed;
         places.add_up_players(blocks, sum);
         if places.has_pulses(blocks) {
             let companion = || limiter.as_ref().map(Limiter::companion);
@@ -115,7 +135,8 @@ impl Mixdown {
         }
         (*is_apart, *is_changed) = (apart.is_some(), false);
         if let Some(limiter) = limiter {
-            limiter.limit(&mut sum.left, &mut sum.right);
+            let above = true_peak.so_far();
+            *scanned = Some(limiter.limit_and_tell(&mut sum.left, &mut sum.right, above));
             *is_changed = limiter.has_limited();
             if let Some(Apart { companion: Some(companion), .. }) = apart {
                 companion.follow(limiter, &mut players.left, &mut players.right);

@@ -23,6 +23,7 @@ mod desk;
 mod dither;
 mod error;
 mod gains;
+mod given_peak;
 mod level;
 mod limiter;
 mod meter;

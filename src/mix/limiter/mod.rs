@@ -6,13 +6,14 @@
 mod curve;
 
 use super::meter::{Detector, INTERPOLATOR_LOOKAHEAD};
+use crate::lanes::largest;
 use crate::units::{Decibels, Frames};
 use curve::{ATTACK, GainCurve};
 
 /// How much later the limiter gives out what it takes in: the attack, and what the interpolation
 /// of true peaks needs to see.
 pub const LATENCY: Frames = Frames(DELAY as u64);
-const DELAY: usize = ATTACK + INTERPOLATOR_LOOKAHEAD;
+pub(super) const DELAY: usize = ATTACK + INTERPOLATOR_LOOKAHEAD;
 
 /// Reductions of less than 0.1 dB, the end of every recovery, are not counted as limiting.
 const COUNTED: f32 = 0.988_55;
@@ -39,6 +40,14 @@ pub struct LimiterReport {
     pub frames: Frames,
 }
 
+/// The true peaks that a limiter found in a block before it limited it, as amplitudes: of what comes
+/// out with that block, and of its end, which comes out with the next one.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Scanned {
+    pub(super) now: f32,
+    pub(super) later: f32,
+}
+
 impl Limiter {
     /// A limiter with a ceiling in dBTP.
     #[must_use]
@@ -58,10 +67,21 @@ impl Limiter {
     /// Limits a block in place. What comes out is what went in [`LATENCY`] frames before; how the
     /// signal is cut into blocks changes nothing.
     pub fn limit(&mut self, left: &mut [f32], right: &mut [f32]) {
-        self.follow(left, right);
+        self.limit_and_tell(left, right, self.ceiling);
+    }
+
+    /// Limits a block and tells what it found, where that is above `above` or the ceiling.
+    pub(super) fn limit_and_tell(
+        &mut self,
+        left: &mut [f32],
+        right: &mut [f32],
+        above: f32,
+    ) -> Scanned {
+        let scanned = self.follow(left, right, above);
         self.delay.pass(left, right);
         multiply(left, &self.gains);
         multiply(right, &self.gains);
+        scanned
     }
 
     /// Whether it changed anything in the last block.
@@ -83,13 +103,21 @@ impl Limiter {
     }
 
     /// Finds the gains for a block.
-    fn follow(&mut self, left: &[f32], right: &[f32]) {
+    fn follow(&mut self, left: &[f32], right: &[f32], above: f32) -> Scanned {
         let Limiter { detector, curve, gains, ceiling, .. } = self;
         let ceiling = *ceiling;
         gains.clear();
-        let mut passed = 0;
-        detector.scan(left, right, ceiling, |frames, peaks| {
-            let over = peaks.filter(|peaks| peaks.iter().any(|peak| *peak > ceiling));
+        let (mut passed, mut scanned) = (0, Scanned::default());
+        let now = left.len().saturating_sub(DELAY);
+        let mut threshold = ceiling.min(above);
+        detector.scan(left, right, threshold, |frames, peaks| {
+            if let Some(peaks) = peaks {
+                let (sooner, later) = peaks.split_at(now.saturating_sub(passed).min(frames));
+                scanned.now = scanned.now.max(largest(sooner));
+                scanned.later = scanned.later.max(largest(later));
+                threshold = threshold.max(scanned.now).max(scanned.later).min(ceiling);
+            }
+            let over = peaks.filter(|peaks| largest(peaks) > ceiling);
             if over.is_none() && curve.is_idle() {
                 curve.idle(frames);
                 if !gains.is_empty() {
@@ -104,12 +132,13 @@ impl Limiter {
                 gains.extend((0..frames).map(|frame| curve.next(needed(frame))));
             }
             passed += frames;
-            ceiling
+            threshold
         });
         for gain in &self.gains {
             self.counted += u64::from(*gain <= COUNTED);
             self.deepest = if *gain < self.deepest { *gain } else { self.deepest };
         }
+        scanned
     }
 }
 

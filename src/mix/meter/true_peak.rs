@@ -57,6 +57,11 @@ impl Detector {
         tell: impl FnMut(usize, Option<&[f32]>) -> f32,
     ) {
         widest(Scan { detector: self, block: [left, right], threshold, tell });
+        self.pass_over(left, right);
+    }
+
+    /// Goes through a block without a look at it.
+    fn pass_over(&mut self, left: &[f32], right: &[f32]) {
         for (history, block) in self.history.iter_mut().zip([left, right]) {
             let newest = block.len().min(HISTORY);
             history.copy_within(newest.., 0);
@@ -132,6 +137,16 @@ impl TruePeakMeter {
             peak
         });
         self.peak = peak;
+    }
+
+    /// Passes over the next frames, whose peak is known to be no higher than what it was raised to.
+    pub(in crate::mix) fn pass_over(&mut self, left: &[f32], right: &[f32]) {
+        self.detector.pass_over(left, right);
+    }
+
+    /// Raises the peak to one that was found elsewhere.
+    pub(in crate::mix) fn raise(&mut self, peak: f32) {
+        raise(&mut self.peak, peak);
     }
 
     /// The highest point so far as an amplitude, full scale being 1. Frames newer than six need
