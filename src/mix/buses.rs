@@ -16,6 +16,7 @@ use super::pan::Matrix;
 use super::source::{RoomSource, StemSource, Studio};
 use super::spec::MixSpec;
 use crate::feel::Performance;
+use crate::lanes::sounds;
 use crate::part::Part;
 
 /// What a bus carries.
@@ -161,7 +162,7 @@ impl BusRoom {
             if let Some(room) = &mut self.0 {
                 room.add_block(send.channels(), &mut block.left, &mut block.right);
             }
-            block.sounds = block.left.iter().chain(&block.right).any(|sample| sample.abs() > 0.0);
+            block.sounds = sounds(&block.left) || sounds(&block.right);
         }
     }
 }
