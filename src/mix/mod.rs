@@ -45,7 +45,6 @@ pub use error::MixError;
 pub use level::{CEILING, CLICK_CEILING, MOST_REDUCTION};
 pub use limiter::{Companion, LATENCY, Limiter, LimiterReport};
 pub use meter::{Loudness, LoudnessMeter, TruePeakMeter};
-pub use recording::WORTH_KEEPING;
 pub use report::{MixReport, TakeReport};
 pub use source::{BlockSink, RoomSource, StemSource, Studio};
 pub use spec::{Balance, Extent, LevelRule, MixSettings, MixSpec};

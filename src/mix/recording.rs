@@ -18,7 +18,7 @@ use crate::units::Frames;
 
 /// How many bytes of one take are worth keeping, where there is memory: what a minute and a half of
 /// three buses take.
-pub const WORTH_KEEPING: usize = 128 << 20;
+const WORTH_KEEPING: usize = 128 << 20;
 
 /// The blocks of the players' buses up to the end of a take.
 pub(super) struct Recording {
