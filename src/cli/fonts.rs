@@ -69,6 +69,13 @@ impl Fonts {
         Ok(())
     }
 
+    /// Closes those that are open, with all notes that were kept.
+    pub(super) fn close(&self) {
+        for font in self.fonts.values() {
+            *font.open.lock().unwrap_or_else(PoisonError::into_inner) = None;
+        }
+    }
+
     /// What the instruments of one that was asked for sound like, each as a hash.
     pub(super) fn hashes(&self, source: &SoundSource) -> BTreeMap<Instrument, [u8; 32]> {
         self.files.get(source).map(|file| file.hashes.clone()).unwrap_or_default()

@@ -154,13 +154,19 @@ fn make_in_pool(
         .map(|(order, outline)| SetInHand::new(order, outline, options, fonts, &watcher))
         .collect();
     let mut renders: Vec<Render<'_>> = sets.iter().map(|set| set.render(work)).collect();
-    if stop.is_some() {
+    let watches = stop.is_some();
+    if watches {
         // Whoever watches waits for the first file and not for the last.
         renders.iter_mut().for_each(|render| render.takes.reverse());
     }
     // Not before: until now Ctrl-C may end the program where it stands.
     let stop = stop.map_or_else(stop_on_interrupt, |flag| Ok(Arc::clone(flag)))?;
-    let results = render(&renders, &stop);
+    let results = render(&renders, &stop, || {
+        // Whoever watches plays them again soon.
+        if !watches {
+            fonts.close();
+        }
+    });
     let whole = results.iter().all(Result::is_ok);
     let course = course.as_ref().filter(|_| whole);
     let page = course.map_or(Ok(()), |course| course.make(&watcher.of_set(None, BTreeMap::new())));

@@ -12,27 +12,47 @@ use super::{Render, RenderError, Work, lock};
 const ON_THEIR_WAY: usize = 16;
 
 /// Makes sets, in their order. As many takes are in flight as there are threads in the pool, and
-/// no more sets are open than takes are in flight: memory does not grow with the course. One more
+/// few more sets are open than takes are in flight: memory does not grow with the course. One more
 /// thread waits for the disk, so that no other has to.
 ///
-/// `stop` is set by whoever wants the work to stop soon.
+/// `stop` is set by whoever wants the work to stop soon. `all_sounded` is called when no more sound
+/// will be made: sheets and page of the last set need memory too.
 ///
 /// # Errors
 /// For each set the first thing that went wrong with it. The others are made all the same.
-pub fn render(sets: &[Render<'_>], stop: &AtomicBool) -> Vec<Result<(), RenderError>> {
+pub fn render(
+    sets: &[Render<'_>],
+    stop: &AtomicBool,
+    all_sounded: impl FnOnce(),
+) -> Vec<Result<(), RenderError>> {
     let places: Vec<Place<'_>> = sets.iter().map(Place::new).collect();
     let queue: Vec<(&Place<'_>, Option<usize>)> = places.iter().flat_map(Place::jobs).collect();
     let spread = queue.len() < 2 * rayon::current_num_threads();
     let next = AtomicUsize::new(0);
+    let complete = Mutex::new(Vec::new());
+    let close_one = || lock(&complete).pop().map(|place: &Place<'_>| place.close(stop)).is_some();
     std::thread::scope(|scope| {
         let (whole, arriving) = sync_channel::<OnItsWay<'_, '_>>(ON_THEIR_WAY);
-        scope.spawn(move || arriving.into_iter().for_each(|file| file.put(stop)));
+        let complete = &complete;
+        scope.spawn(move || {
+            for file in arriving {
+                let place = file.place;
+                if file.put() {
+                    lock(complete).push(place);
+                }
+            }
+        });
         rayon::broadcast(|_| {
             while let Some((place, take)) = queue.get(next.fetch_add(1, Ordering::Relaxed)) {
-                place.work(*take, spread, &whole, stop);
+                if place.work(*take, spread, &whole, stop) {
+                    lock(complete).push(place);
+                }
+                while close_one() {}
             }
         });
     });
+    all_sounded();
+    while close_one() {}
     places.into_iter().map(Place::outcome).collect()
 }
 
@@ -40,8 +60,7 @@ pub fn render(sets: &[Render<'_>], stop: &AtomicBool) -> Vec<Result<(), RenderEr
 struct Place<'a> {
     render: &'a Render<'a>,
     state: Mutex<State<'a>>,
-    /// Takes that are not made and files that are not in their places; whoever does the last of them
-    /// closes the set.
+    /// Takes that are not made and files that are not in their places.
     left: AtomicUsize,
 }
 
@@ -53,10 +72,11 @@ struct OnItsWay<'p, 'a> {
 }
 
 impl OnItsWay<'_, '_> {
-    fn put(self, stop: &AtomicBool) {
+    /// Puts it there, and tells whether its set is complete now.
+    fn put(self) -> bool {
         self.set.put(self.file);
         drop(self.set);
-        self.place.one_done(stop);
+        self.place.one_done()
     }
 }
 
@@ -83,32 +103,33 @@ impl<'a> Place<'a> {
         takes.map(move |take| (self, take))
     }
 
+    /// Makes a take, and tells whether the set is complete now.
     fn work<'p>(
         &'p self,
         take: Option<usize>,
         spread: bool,
         whole: &SyncSender<OnItsWay<'p, 'a>>,
         stop: &AtomicBool,
-    ) {
+    ) -> bool {
         let open = self.open();
         if let (Some(open), Some(take)) = (&open, take) {
             let hand_over = |file| {
                 self.left.fetch_add(1, Ordering::AcqRel);
                 let file = OnItsWay { place: self, set: Arc::clone(open), file };
                 if let Err(unsent) = whole.send(file) {
-                    unsent.0.put(stop);
+                    // Not the last one of the set: its take is not done.
+                    unsent.0.put();
                 }
             };
             open.make(take, spread, &hand_over, stop);
         }
         drop(open);
-        self.one_done(stop);
+        self.one_done()
     }
 
-    fn one_done(&self, stop: &AtomicBool) {
-        if self.left.fetch_sub(1, Ordering::AcqRel) == 1 {
-            self.close(stop);
-        }
+    /// Whether it was the last one.
+    fn one_done(&self) -> bool {
+        self.left.fetch_sub(1, Ordering::AcqRel) == 1
     }
 
     /// The set, opened by whoever comes first; none where that failed.

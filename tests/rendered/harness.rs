@@ -95,7 +95,7 @@ impl Prepared {
             quota,
             progress,
         };
-        render(&[set], &AtomicBool::new(false)).into_iter().collect()
+        render(&[set], &AtomicBool::new(false), || ()).into_iter().collect()
     }
 }
 
