@@ -1,5 +1,7 @@
 //! What goes through the whole mix at a time.
 
+use std::sync::Arc;
+
 use super::pan::Matrix;
 
 /// Frames that go through the whole mix at a time: small enough for a processor's cache.
@@ -12,11 +14,18 @@ pub(super) struct Block {
     pub(super) right: Vec<f32>,
     /// Whether any sample of a block from a bus is not 0.
     pub(super) sounds: bool,
+    /// Whether a block from a bus has its room in it already.
+    pub(super) is_whole: bool,
 }
 
 impl Block {
     pub(super) fn silent() -> Block {
-        Block { left: vec![0.0; BLOCK], right: vec![0.0; BLOCK], sounds: false }
+        Block { left: vec![0.0; BLOCK], right: vec![0.0; BLOCK], ..Block::default() }
+    }
+
+    /// A whole block of silence, which takes no room.
+    pub(super) fn nothing() -> Arc<Block> {
+        Arc::new(Block { is_whole: true, ..Block::default() })
     }
 
     /// Adds a signal in its place; the first of several takes the place of what is there.

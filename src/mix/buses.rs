@@ -15,6 +15,7 @@ use super::error::{MixError, NoSound};
 use super::pan::Matrix;
 use super::source::{RoomSource, StemSource, Studio};
 use super::spec::MixSpec;
+use super::tape::TapePlayer;
 use crate::feel::Performance;
 use crate::lanes::sounds;
 use crate::part::Part;
@@ -60,59 +61,41 @@ pub(super) struct Bus {
     pub(super) room: BusRoom,
 }
 
-impl Bus {
-    /// Makes the next block with its room.
-    ///
-    /// # Errors
-    /// Where a note has no sound.
-    pub(super) fn next_block(&mut self) -> Result<Arc<Block>, NoSound> {
-        let (mut block, mut send) = (Arc::default(), Block::default());
-        let mut blocks = [(&mut block, &mut send)];
-        self.players.play(&mut blocks, false)?;
-        self.room.ring(&mut blocks);
-        // Silence takes no room.
-        Ok(if block.sounds { block } else { Arc::default() })
-    }
-}
-
 /// Who plays on a bus.
 pub(super) enum Players {
     /// The take's own stems.
-    Own(Vec<Strip>),
+    Own(Stems),
     /// The same stems as in other takes.
     Common(Follower),
     /// Players for so many blocks, and from then on what was kept of them.
-    Kept { before: Box<Players>, blocks: usize, kept: std::vec::IntoIter<Arc<Block>> },
+    Kept { before: Box<Players>, blocks: usize, kept: TapePlayer },
 }
 
-/// A block of a bus on its way, and what of it goes to the room. A block that somebody else has as
-/// well is whole: it comes with its room.
+/// A block of a bus on its way, and what of it goes to the room.
 pub(super) type OnItsWay<'a> = (&'a mut Arc<Block>, &'a mut Block);
 
 impl Players {
     /// Plays so many blocks, and then what was kept.
-    pub(super) fn end_with(&mut self, blocks: usize, kept: Vec<Arc<Block>>) {
-        let before = Box::new(std::mem::replace(self, Players::Own(Vec::new())));
-        *self = Players::Kept { before, blocks, kept: kept.into_iter() };
+    pub(super) fn end_with(&mut self, blocks: usize, kept: TapePlayer) {
+        let before = Box::new(std::mem::replace(self, Players::Own(Stems(Vec::new()))));
+        *self = Players::Kept { before, blocks, kept };
     }
 
-    /// Makes the next blocks, dry, and what of them goes to the room; spread over threads, all stems
-    /// at the same time.
+    /// Makes the next blocks: of stems dry, and what of them goes to the room; else whole.
     ///
     /// # Errors
-    /// Where a note has no sound.
+    /// Where a note has no sound, or what was kept cannot be read.
     pub(super) fn play(
         &mut self,
         blocks: &mut [OnItsWay<'_>],
         spread: bool,
-    ) -> Result<(), NoSound> {
-        let strips = match self {
-            Players::Own(strips) => strips,
+    ) -> Result<(), MixError> {
+        match self {
+            Players::Own(stems) => stems.play(blocks, spread)?,
             Players::Common(follower) => {
                 for (block, _) in blocks {
                     **block = follower.next_block()?;
                 }
-                return Ok(());
             }
             Players::Kept { before, blocks: left, kept } => {
                 let (played, rest) = blocks.split_at_mut(blocks.len().min(*left));
@@ -121,11 +104,28 @@ impl Players {
                     before.play(played, spread)?;
                 }
                 for (block, _) in rest {
-                    **block = kept.next().unwrap_or_default();
+                    kept.next_block(block).map_err(|source| MixError::Kept { source })?;
                 }
-                return Ok(());
             }
-        };
+        }
+        Ok(())
+    }
+}
+
+/// The stems of a bus.
+pub(super) struct Stems(Vec<Strip>);
+
+impl Stems {
+    /// Plays the next blocks; spread over threads, all stems at the same time.
+    ///
+    /// # Errors
+    /// Where a note has no sound.
+    pub(super) fn play(
+        &mut self,
+        blocks: &mut [OnItsWay<'_>],
+        spread: bool,
+    ) -> Result<(), NoSound> {
+        let strips = &mut self.0;
         let count = blocks.len();
         if spread {
             let made: Vec<_> = strips.par_iter_mut().map(|strip| strip.advance(count)).collect();
@@ -135,6 +135,7 @@ impl Players {
         }
         for (time, (block, send)) in blocks.iter_mut().enumerate() {
             let block = Arc::make_mut(block);
+            block.is_whole = false;
             let (mut is_first, mut is_first_sent) = (true, true);
             for strip in &*strips {
                 let dry = strip.dry[time].channels();
@@ -158,7 +159,11 @@ impl BusRoom {
     /// Adds the room's answer to blocks, of each that which was sent.
     pub(super) fn ring(&mut self, blocks: &mut [OnItsWay<'_>]) {
         for (block, send) in blocks {
-            let Some(block) = Arc::get_mut(block) else { continue };
+            if block.is_whole {
+                continue;
+            }
+            let block = Arc::make_mut(block);
+            block.is_whole = true;
             if let Some(room) = &mut self.0 {
                 room.add_block(send.channels(), &mut block.left, &mut block.right);
             }
@@ -265,18 +270,21 @@ pub(super) fn buses(
         is_worth_it.then(|| studio.common(take, &group.parts)).flatten()
     };
     let bus = |group: &Group| match common(group) {
-        Some(common) => CommonBus::follow(common, || own_bus(take, studio, group, desk)),
-        None => own_bus(take, studio, group, desk),
+        Some(common) => CommonBus::follow(common, || stems(take, studio, group, desk)),
+        None => {
+            let (stems, room) = stems(take, studio, group, desk)?;
+            Ok(Bus { players: Players::Own(stems), room })
+        }
     };
     groups.iter().map(bus).collect()
 }
 
-fn own_bus(
+fn stems(
     take: &Performance,
     studio: &dyn Studio,
     group: &Group,
     desk: &Desk,
-) -> Result<Bus, MixError> {
+) -> Result<(Stems, BusRoom), MixError> {
     let mut strips = Vec::new();
     for part in take.parts.iter().filter(|part| group.parts.contains(&part.part)) {
         let stem =
@@ -287,7 +295,7 @@ fn own_bus(
         strips.push(Strip { part: part.part, stem, place, send, dry: Vec::new() });
     }
     let room = strips.iter().any(|strip| strip.send.is_some()).then(|| studio.room());
-    Ok(Bus { players: Players::Own(strips), room: BusRoom(room) })
+    Ok((Stems(strips), BusRoom(room)))
 }
 
 fn kind(part: Part) -> BusKind {

@@ -6,7 +6,7 @@
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
 
 use super::block::Block;
-use super::buses::{Bus, BusRoom, Players};
+use super::buses::{Bus, BusRoom, Players, Stems};
 use super::error::{MixError, NoSound};
 
 /// A bus that takes have in common: played once, as far as any of them has asked for, and kept.
@@ -23,7 +23,7 @@ enum Maker {
     /// No take has come yet.
     #[default]
     Waiting,
-    Playing(Bus),
+    Playing(Stems, BusRoom),
     Failed(NoSound),
 }
 
@@ -31,12 +31,13 @@ impl CommonBus {
     /// A bus that plays what is common, from its beginning. The first take to come has it made.
     pub(super) fn follow(
         common: Arc<CommonBus>,
-        bus: impl FnOnce() -> Result<Bus, MixError>,
+        stems: impl FnOnce() -> Result<(Stems, BusRoom), MixError>,
     ) -> Result<Bus, MixError> {
         {
             let mut maker = common.maker.lock().unwrap_or_else(PoisonError::into_inner);
             if let Maker::Waiting = *maker {
-                *maker = Maker::Playing(bus()?);
+                let (stems, room) = stems()?;
+                *maker = Maker::Playing(stems, room);
             }
         }
         let players = Players::Common(Follower { common, next: 0 });
@@ -55,10 +56,10 @@ impl CommonBus {
                 return Ok(block);
             }
             let made = match &mut *maker {
-                Maker::Playing(bus) => bus.next_block(),
+                Maker::Playing(stems, room) => next_block(stems, room),
                 Maker::Failed(error) => Err(error.clone()),
                 // Nobody follows what is not made.
-                Maker::Waiting => return Ok(Arc::default()),
+                Maker::Waiting => return Ok(Block::nothing()),
             };
             match made {
                 Ok(block) => {
@@ -76,6 +77,15 @@ impl CommonBus {
     fn made(&self, number: usize) -> Option<Arc<Block>> {
         self.made.read().unwrap_or_else(PoisonError::into_inner).get(number).cloned()
     }
+}
+
+/// The next block with its room.
+fn next_block(stems: &mut Stems, room: &mut BusRoom) -> Result<Arc<Block>, NoSound> {
+    let (mut block, mut send) = (Arc::default(), Block::default());
+    let mut blocks = [(&mut block, &mut send)];
+    stems.play(&mut blocks, false)?;
+    room.ring(&mut blocks);
+    Ok(if block.sounds { block } else { Block::nothing() })
 }
 
 /// A take's place in a common bus.

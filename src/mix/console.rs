@@ -80,7 +80,7 @@ pub(super) fn perform<S: BlockSink>(
     let end = span.to.0 + LATENCY.0;
     let mut buses = buses(take, studio, groups, &settings.desk)?;
     if let Some(recording) = recording {
-        recording.on(&mut buses);
+        recording.on(&mut buses)?;
     }
     let goes_on = |_: &[Arc<Block>], at| at + (BLOCK as u64) < end;
     play(buses, &mut listeners, settings.spread, goes_on, |_| ())?;

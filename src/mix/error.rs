@@ -22,6 +22,13 @@ pub enum MixError {
         #[source]
         source: std::io::Error,
     },
+    /// What was kept of a take in a file for the time being is lost.
+    #[error("what was heard the first time cannot be read again")]
+    Kept {
+        /// What the system says.
+        #[source]
+        source: std::io::Error,
+    },
     /// A cut that ends before it begins, or is empty.
     #[error("the part of the take to be given out is empty: from frame {from} to frame {to}")]
     EmptyCut {

@@ -37,6 +37,7 @@ mod spec;
 mod survey;
 mod tail;
 mod take;
+mod tape;
 
 pub use common::CommonBus;
 pub use desk::{Channel, Desk};

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::block::{BLOCK, Block};
 use super::buses::{Bus, BusRoom, OnItsWay, Players};
-use super::error::{MixError, NoSound};
+use super::error::MixError;
 
 /// Blocks that threads hand over to each other at once: with fewer, they wait for each other more
 /// than they work; with more, what is handed over has left the processor's cache.
@@ -118,11 +118,11 @@ fn make(players: &mut [Players], batch: &mut Batch, spread: bool) -> Result<(), 
     let mut by_bus = batch.by_bus();
     if !spread {
         let mut all = players.iter_mut().zip(&mut by_bus);
-        return Ok(all.try_for_each(|(players, blocks)| players.play(blocks, spread))?);
+        return all.try_for_each(|(players, blocks)| players.play(blocks, spread));
     }
     let all = players.par_iter_mut().zip(&mut by_bus);
     let made: Vec<_> = all.map(|(players, blocks)| players.play(blocks, spread)).collect();
-    Ok(made.into_iter().collect::<Result<(), NoSound>>()?)
+    made.into_iter().collect()
 }
 
 /// Lets the rooms answer.

@@ -1,5 +1,6 @@
 //! What the mix takes from the sounds, and what it gives to the files, block by block.
 
+use std::fs::File;
 use std::sync::Arc;
 
 use super::common::CommonBus;
@@ -39,8 +40,18 @@ pub trait Studio: Sync {
         None
     }
 
-    /// How many bytes of audio may be kept between the times through a take. It changes no sample.
+    /// How many bytes of audio may be kept in memory between the times through a take. It changes no
+    /// sample.
     fn spare_memory(&self) -> usize;
+
+    /// A new file, to be read and written, for audio that memory has no room for; it is gone once
+    /// it is closed.
+    ///
+    /// # Errors
+    /// Where there is no place for it. It changes no sample either.
+    fn file(&self) -> std::io::Result<File> {
+        Err(std::io::ErrorKind::Unsupported.into())
+    }
 }
 
 /// Takes what comes out of a mix.

@@ -94,7 +94,7 @@ pub(super) fn survey(
     let (few, all) = (groups(take, &wanted), groups(take, &[&wanted, mixes].concat()));
     let frames = take.tempo.frame(take.end, settings.rate);
     let keeps = few.len() == all.len() || Recording::is_worth_it(&all, frames);
-    let mut recording = keeps.then(|| Recording::new(all.clone(), wanted.len()));
+    let mut recording = keeps.then(|| Recording::new(all.clone(), wanted.len(), frames));
     let groups = if keeps { all } else { few };
     let buses = buses(take, studio, &groups, &settings.desk)?;
 
@@ -112,7 +112,7 @@ pub(super) fn survey(
     let goes_on = |blocks: &[Arc<Block>], position| end.goes_on(blocks, position);
     play(buses, &mut listeners, settings.spread, goes_on, |heard| {
         if let Some(recording) = &mut recording {
-            recording.push(heard, studio.spare_memory());
+            recording.push(heard, studio);
         }
     })?;
 

@@ -1,5 +1,7 @@
 //! The studio that mixes are made in: stems and rooms from a SoundFont.
 
+use std::fs::File;
+use std::path::Path;
 use std::sync::Arc;
 
 use crate::feel::{Performance, PerformedPart};
@@ -61,6 +63,8 @@ pub(super) type CommonSource<'a> = dyn Fn(&[Part]) -> Option<Arc<CommonBus>> + S
 pub(super) struct SoundStudio<'a> {
     pub(super) sounds: &'a Sounds,
     pub(super) common: &'a CommonSource<'a>,
+    /// Where files may be for the time being.
+    pub(super) folder: &'a Path,
     /// How the take is played round and round, where it is.
     pub(super) rounds: Option<Rounds>,
     /// Whether the run has few takes, each of them over all threads.
@@ -92,6 +96,10 @@ impl Studio for SoundStudio<'_> {
 
     fn common(&self, _take: &Performance, parts: &[Part]) -> Option<Arc<CommonBus>> {
         (self.common)(parts)
+    }
+
+    fn file(&self) -> std::io::Result<File> {
+        tempfile::tempfile_in(self.folder)
     }
 
     fn spare_memory(&self) -> usize {

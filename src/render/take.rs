@@ -78,8 +78,8 @@ impl TakeMaker<'_> {
         let sounds = (self.render.sounds)()?;
         let performance = &take.notes.performance;
         let notes = performance.parts.iter().map(|part| part.notes.len()).sum();
-        let (common, spread) = (self.common, self.spread);
-        let studio = SoundStudio { sounds: &sounds, common, rounds, spread, notes };
+        let (common, folder, spread) = (self.common, self.folder.root(), self.spread);
+        let studio = SoundStudio { sounds: &sounds, common, folder, rounds, spread, notes };
         let open = |index: usize, frames| self.open(take, mixes[index], frames);
         let mixed = mix::render(performance, &studio, &specs, &settings, open);
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;
