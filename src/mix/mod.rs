@@ -26,6 +26,7 @@ mod gains;
 mod given_peak;
 mod level;
 mod limiter;
+mod memory;
 mod meter;
 mod mixdown;
 mod pan;

@@ -15,6 +15,7 @@ use std::sync::Arc;
 use super::block::Block;
 use super::buses::{Bus, Group};
 use super::error::MixError;
+use super::memory::Memory;
 use super::source::Studio;
 use super::tape::Tape;
 use crate::units::Frames;
@@ -33,6 +34,8 @@ pub(super) struct Recording {
     pub(super) first_mix: usize,
     /// One a bus; none for click and count-in.
     tapes: Vec<Option<Tape>>,
+    /// Where copies are.
+    memory: Option<Arc<Memory>>,
     /// For each time that is in memory, how many bytes nobody else keeps.
     bytes: VecDeque<usize>,
     bytes_in_all: usize,
@@ -44,11 +47,18 @@ pub(super) struct Recording {
 }
 
 impl Recording {
-    /// Of a take of about so many frames.
-    pub(super) fn new(groups: Vec<Group>, first_mix: usize, frames: Frames) -> Recording {
+    /// Of a take of about so many frames. Where takes are made side by side, blocks are kept as they
+    /// are, in memory that the takes before them have given back; else they are copied.
+    pub(super) fn new(
+        groups: Vec<Group>,
+        first_mix: usize,
+        frames: Frames,
+        copies: bool,
+    ) -> Recording {
         let tape = |group: &Group| group.is_of_players().then(Tape::default);
         Recording {
             tapes: groups.iter().map(tape).collect(),
+            memory: copies.then(Arc::default),
             bytes: VecDeque::new(),
             bytes_in_all: 0,
             has_files: bytes_of_players(&groups, frames) <= MOST_IN_FILES,
@@ -65,10 +75,14 @@ impl Recording {
     }
 
     /// Keeps the next blocks, one a bus. Where memory is short, the first ones move to files or are
-    /// let go, and are left in the place of these.
+    /// let go.
     pub(super) fn push(&mut self, blocks: &mut [Arc<Block>], studio: &dyn Studio) {
-        let tapes = self.tapes.iter_mut().zip(&mut *blocks);
-        let bytes = tapes.filter_map(|(tape, block)| Some(tape.as_mut()?.push(block))).sum();
+        let mut bytes = 0;
+        for (tape, block) in self.tapes.iter_mut().zip(blocks) {
+            if let Some(tape) = tape {
+                bytes += tape.push(block, own(&mut self.memory));
+            }
+        }
         self.bytes.push_back(bytes);
         self.bytes_in_all += bytes;
         self.heard += 1;
@@ -76,33 +90,24 @@ impl Recording {
         while self.bytes_in_all > most {
             let Some(bytes) = self.bytes.pop_front() else { break };
             self.bytes_in_all -= bytes;
-            self.has_files = self.has_files && self.move_first(blocks, studio).is_ok();
+            self.has_files = self.has_files && self.move_first(studio).is_ok();
             if !self.has_files {
-                self.forget_first(blocks);
+                self.forget_first();
             }
         }
     }
 
-    fn move_first(
-        &mut self,
-        blocks: &mut [Arc<Block>],
-        studio: &dyn Studio,
-    ) -> std::io::Result<()> {
-        let mut tapes = self.tapes.iter_mut().zip(blocks);
-        tapes.try_for_each(|(tape, block)| match tape {
-            Some(tape) => tape.move_first(block, || studio.file()),
-            None => Ok(()),
-        })
+    fn move_first(&mut self, studio: &dyn Studio) -> std::io::Result<()> {
+        let mut tapes = self.tapes.iter_mut().flatten();
+        tapes.try_for_each(|tape| tape.move_first(own(&mut self.memory), || studio.file()))
     }
 
     /// Lets go of the first blocks in memory, and of all that were moved: no gap may be left.
-    fn forget_first(&mut self, blocks: &mut [Arc<Block>]) {
+    fn forget_first(&mut self) {
         // Some tapes may have moved their blocks before another could not.
         self.gone = self.heard - self.bytes.len();
-        for (tape, block) in self.tapes.iter_mut().zip(blocks) {
-            if let Some(tape) = tape {
-                tape.forget_all_but(self.bytes.len(), block);
-            }
+        for tape in self.tapes.iter_mut().flatten() {
+            tape.forget_all_but(self.bytes.len(), own(&mut self.memory));
         }
     }
 
@@ -113,12 +118,19 @@ impl Recording {
     pub(super) fn on(&self, buses: &mut [Bus]) -> Result<(), MixError> {
         for (bus, tape) in buses.iter_mut().zip(&self.tapes) {
             if let Some(tape) = tape {
-                let kept = tape.player().map_err(|source| MixError::Kept { source })?;
+                let kept = tape
+                    .player(self.memory.as_ref())
+                    .map_err(|source| MixError::Kept { source })?;
                 bus.players.end_with(self.gone, kept);
             }
         }
         Ok(())
     }
+}
+
+/// Nobody else has it before the recording is played.
+fn own(memory: &mut Option<Arc<Memory>>) -> Option<&mut Memory> {
+    Arc::get_mut(memory.as_mut()?)
 }
 
 fn bytes_of_players(groups: &[Group], frames: Frames) -> u64 {

@@ -94,7 +94,8 @@ pub(super) fn survey(
     let (few, all) = (groups(take, &wanted), groups(take, &[&wanted, mixes].concat()));
     let frames = take.tempo.frame(take.end, settings.rate);
     let keeps = few.len() == all.len() || Recording::is_worth_it(&all, frames);
-    let mut recording = keeps.then(|| Recording::new(all.clone(), wanted.len(), frames));
+    let mut recording =
+        keeps.then(|| Recording::new(all.clone(), wanted.len(), frames, settings.spread));
     let groups = if keeps { all } else { few };
     let buses = buses(take, studio, &groups, &settings.desk)?;
 

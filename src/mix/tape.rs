@@ -2,65 +2,89 @@
 
 use std::collections::VecDeque;
 use std::fs::File;
-use std::io::{Read, Seek, Write};
+use std::io::{Read, Result, Seek, Write};
 use std::sync::Arc;
 
 use super::block::{BLOCK, Block};
+use super::memory::Memory;
 
 /// The blocks of a bus from the first that was kept.
 #[derive(Default)]
 pub(super) struct Tape {
-    /// Those in the file; here only where they need no room, else `None`.
+    /// Those that came before the ones in memory; here, only where they need no room.
     early: Vec<Option<Arc<Block>>>,
+    /// The others of these.
     file: Option<Arc<File>>,
-    late: VecDeque<Arc<Block>>,
+    late: VecDeque<Kept>,
+}
+
+/// A block in memory.
+#[derive(Clone)]
+enum Kept {
+    /// As it is.
+    Whole(Arc<Block>),
+    /// Copied to a slot.
+    Slot(usize),
 }
 
 impl Tape {
-    /// Keeps a block, and tells how many bytes it has that nobody else keeps.
-    pub(super) fn push(&mut self, block: &mut Arc<Block>) -> usize {
-        let block = std::mem::take(block);
-        // Silence takes no room.
-        let block = if block.sounds { block } else { Block::nothing() };
-        let bytes = own_bytes(&block);
-        self.late.push_back(block);
+    /// Keeps a block, where there is `memory` for copies as a copy, and tells how many bytes it has
+    /// that nobody else keeps.
+    pub(super) fn push(&mut self, block: &mut Arc<Block>, memory: Option<&mut Memory>) -> usize {
+        let bytes = own_bytes(block);
+        let slot = memory.filter(|_| bytes > 0).and_then(|memory| memory.put(block).ok());
+        self.late.push_back(match slot {
+            Some(slot) => Kept::Slot(slot),
+            None if block.sounds => Kept::Whole(std::mem::take(block)),
+            None => Kept::Whole(Block::nothing()),
+        });
         bytes
     }
 
-    /// Moves the first block in memory to a file, which is begun where there is none, and leaves it
-    /// in the place of another.
+    /// Moves the first block in memory to a file, which is begun where there is none.
     ///
     /// # Errors
     /// Where it cannot be written.
     pub(super) fn move_first(
         &mut self,
-        room: &mut Arc<Block>,
-        file: impl FnOnce() -> std::io::Result<File>,
-    ) -> std::io::Result<()> {
-        let Some(block) = self.late.pop_front() else { return Ok(()) };
-        if own_bytes(&block) == 0 {
-            self.early.push(Some(block));
+        memory: Option<&mut Memory>,
+        file: impl FnOnce() -> Result<File>,
+    ) -> Result<()> {
+        let Some(kept) = self.late.pop_front() else { return Ok(()) };
+        if let Kept::Whole(block) = &kept
+            && own_bytes(block) == 0
+        {
+            self.early.push(Some(block.clone()));
             return Ok(());
         }
         let file = match &self.file {
             Some(file) => file,
             None => self.file.insert(Arc::new(file()?)),
         };
-        for side in block.channels() {
-            (&**file).write_all(pulp::bytemuck::cast_slice(side))?;
+        match (kept, memory) {
+            (Kept::Slot(slot), Some(memory)) => {
+                (&**file).write_all(memory.bytes(slot))?;
+                memory.free(slot);
+            }
+            (Kept::Whole(block), _) => {
+                for side in block.channels() {
+                    (&**file).write_all(pulp::bytemuck::cast_slice(side))?;
+                }
+            }
+            (Kept::Slot(_), None) => {}
         }
         self.early.push(None);
-        *room = block;
         Ok(())
     }
 
-    /// Keeps only the last so many blocks in memory; one of the others is left in the place of
-    /// another block.
-    pub(super) fn forget_all_but(&mut self, last: usize, room: &mut Arc<Block>) {
+    /// Keeps only the last so many blocks, in memory.
+    pub(super) fn forget_all_but(&mut self, last: usize, mut memory: Option<&mut Memory>) {
         self.early = Vec::new();
         self.file = None;
         while self.late.len() > last {
-            *room = self.late.pop_front().unwrap_or_default();
+            if let (Some(Kept::Slot(slot)), Some(memory)) = (self.late.pop_front(), &mut memory) {
+                memory.free(slot);
+            }
         }
     }
 
@@ -68,22 +92,24 @@ impl Tape {
     ///
     /// # Errors
     /// Where the file cannot be read.
-    pub(super) fn player(&self) -> std::io::Result<TapePlayer> {
+    pub(super) fn player(&self, memory: Option<&Arc<Memory>>) -> Result<TapePlayer> {
         if let Some(file) = &self.file {
             (&**file).rewind()?;
         }
-        let late: Vec<Arc<Block>> = self.late.iter().cloned().collect();
+        let late: Vec<Kept> = self.late.iter().cloned().collect();
         Ok(TapePlayer {
             early: self.early.clone().into_iter(),
             file: self.file.clone(),
             late: late.into_iter(),
+            memory: memory.cloned(),
         })
     }
 }
 
-/// How many bytes a block has that nobody else keeps, as a bus that takes have in common is.
+/// How many bytes a block has that nobody else keeps, as a bus that takes have in common is, and that
+/// are not silence.
 fn own_bytes(block: &Arc<Block>) -> usize {
-    let is_own = Arc::strong_count(block) == 1;
+    let is_own = block.sounds && Arc::strong_count(block) == 1;
     if is_own { size_of_val(&*block.left) + size_of_val(&*block.right) } else { 0 }
 }
 
@@ -91,7 +117,8 @@ fn own_bytes(block: &Arc<Block>) -> usize {
 pub(super) struct TapePlayer {
     early: std::vec::IntoIter<Option<Arc<Block>>>,
     file: Option<Arc<File>>,
-    late: std::vec::IntoIter<Arc<Block>>,
+    late: std::vec::IntoIter<Kept>,
+    memory: Option<Arc<Memory>>,
 }
 
 impl TapePlayer {
@@ -99,22 +126,46 @@ impl TapePlayer {
     ///
     /// # Errors
     /// Where it cannot be read.
-    pub(super) fn next_block(&mut self, block: &mut Arc<Block>) -> std::io::Result<()> {
-        match (self.early.next(), &self.file) {
-            (Some(None), Some(file)) => {
-                if Arc::get_mut(block).is_none() {
-                    *block = Arc::default();
+    pub(super) fn next_block(&mut self, block: &mut Arc<Block>) -> Result<()> {
+        if let Some(early) = self.early.next() {
+            return match (early, &self.file) {
+                (None, Some(file)) => fill(block, |side, _| (&**file).read_exact(side)),
+                (held, _) => {
+                    *block = held.unwrap_or_else(Block::nothing);
+                    Ok(())
                 }
-                let Block { left, right, sounds, is_whole } = Arc::make_mut(block);
-                for side in [left, right] {
-                    side.resize(BLOCK, 0.0);
-                    (&**file).read_exact(pulp::bytemuck::cast_slice_mut(side))?;
-                }
-                (*sounds, *is_whole) = (true, true);
-            }
-            (Some(held), _) => *block = held.unwrap_or_else(Block::nothing),
-            (None, _) => *block = self.late.next().unwrap_or_else(Block::nothing),
+            };
         }
-        Ok(())
+        match (self.late.next(), &self.memory) {
+            (Some(Kept::Slot(slot)), Some(memory)) => fill(block, |side, at| {
+                side.copy_from_slice(&memory.bytes(slot)[at..at + side.len()]);
+                Ok(())
+            }),
+            (Some(Kept::Whole(whole)), _) => {
+                *block = whole;
+                Ok(())
+            }
+            _ => {
+                *block = Block::nothing();
+                Ok(())
+            }
+        }
     }
+}
+
+/// Makes a block of the bytes that `read` puts into its sides, which begin at a byte of both.
+fn fill(block: &mut Arc<Block>, read: impl Fn(&mut [u8], usize) -> Result<()>) -> Result<()> {
+    if Arc::get_mut(block).is_none() {
+        *block = Arc::default();
+    }
+    let Block { left, right, sounds, is_whole } = Arc::make_mut(block);
+    let mut at = 0;
+    for side in [left, right] {
+        side.resize(BLOCK, 0.0);
+        let side: &mut [u8] = pulp::bytemuck::cast_slice_mut(side);
+        read(side, at)?;
+        at += side.len();
+    }
+    (*sounds, *is_whole) = (true, true);
+    Ok(())
 }
