@@ -20,6 +20,7 @@ struct WithDisk {
     files: AtomicUsize,
     /// Where nothing can be written to a file.
     is_full: bool,
+    memory_is_fresh: bool,
 }
 
 impl Studio for WithDisk {
@@ -39,6 +40,10 @@ impl Studio for WithDisk {
         self.sines.spare_memory
     }
 
+    fn memory_is_fresh(&self) -> bool {
+        self.memory_is_fresh
+    }
+
     fn file(&self) -> Result<File> {
         let left = self
             .files
@@ -51,9 +56,9 @@ impl Studio for WithDisk {
 
 fn mixed(
     spare_memory: usize,
-    files: usize,
-    is_full: bool,
+    (files, is_full): (usize, bool),
     spread: bool,
+    memory_is_fresh: bool,
 ) -> (TakeReport, Vec<Tape>) {
     let settings = MixSettings { spread, ..MixSettings::default() };
     let sines = Sines {
@@ -63,7 +68,7 @@ fn mixed(
         drum_decay: 2.0,
         spare_memory,
     };
-    let studio = WithDisk { sines, files: AtomicUsize::new(files), is_full };
+    let studio = WithDisk { sines, files: AtomicUsize::new(files), is_full, memory_is_fresh };
     let mixes = [&[Comp, Bass, Drums, Click][..], &[Bass, Drums], &[Comp, Drums]];
     let take = take(6, &[Comp, Bass, Drums, Click, CountIn]);
     render(&take, &studio, &mixes.map(MixSpec::of), &settings, |_, _| Ok(Tape::default())).unwrap()
@@ -72,14 +77,14 @@ fn mixed(
 /// Three buses of players: with room for two files, the third cannot move its blocks.
 #[test]
 fn mixes_are_the_same_wherever_blocks_are_kept() {
-    let nothing_kept = mixed(0, 0, false, false);
+    let nothing_kept = mixed(0, (0, false), false, false);
     for spare_memory in [0, 1 << 20, 1 << 30] {
-        for (files, is_full) in [(0, false), (2, false), (3, false), (3, true)] {
-            for spread in [false, true] {
-                let kept = mixed(spare_memory, files, is_full, spread);
+        for files in [(0, false), (2, false), (3, false), (3, true)] {
+            for (spread, is_fresh) in [(false, false), (false, true), (true, true)] {
+                let kept = mixed(spare_memory, files, spread, is_fresh);
                 assert!(
                     kept == nothing_kept,
-                    "{spare_memory} bytes, {files} files, full: {is_full}, spread: {spread}"
+                    "{spare_memory} bytes, files {files:?}, spread: {spread}, fresh: {is_fresh}"
                 );
             }
         }

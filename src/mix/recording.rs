@@ -47,18 +47,18 @@ pub(super) struct Recording {
 }
 
 impl Recording {
-    /// Of a take of about so many frames. Where takes are made side by side, blocks are kept as they
-    /// are, in memory that the takes before them have given back; else they are copied.
+    /// Of a take of about so many frames. Where memory is fresh, blocks are copied to large pieces
+    /// of it; else they are kept as they are.
     pub(super) fn new(
         groups: Vec<Group>,
         first_mix: usize,
         frames: Frames,
-        copies: bool,
+        studio: &dyn Studio,
     ) -> Recording {
         let tape = |group: &Group| group.is_of_players().then(Tape::default);
         Recording {
             tapes: groups.iter().map(tape).collect(),
-            memory: copies.then(Arc::default),
+            memory: studio.memory_is_fresh().then(Arc::default),
             bytes: VecDeque::new(),
             bytes_in_all: 0,
             has_files: bytes_of_players(&groups, frames) <= MOST_IN_FILES,

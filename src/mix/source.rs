@@ -44,6 +44,11 @@ pub trait Studio: Sync {
     /// sample.
     fn spare_memory(&self) -> usize;
 
+    /// Whether that memory has to come fresh from the system, since no take has given any back.
+    fn memory_is_fresh(&self) -> bool {
+        false
+    }
+
     /// A new file, to be read and written, for audio that memory has no room for; it is gone once
     /// it is closed.
     ///

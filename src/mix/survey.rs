@@ -94,8 +94,7 @@ pub(super) fn survey(
     let (few, all) = (groups(take, &wanted), groups(take, &[&wanted, mixes].concat()));
     let frames = take.tempo.frame(take.end, settings.rate);
     let keeps = few.len() == all.len() || Recording::is_worth_it(&all, frames);
-    let mut recording =
-        keeps.then(|| Recording::new(all.clone(), wanted.len(), frames, settings.spread));
+    let mut recording = keeps.then(|| Recording::new(all.clone(), wanted.len(), frames, studio));
     let groups = if keeps { all } else { few };
     let buses = buses(take, studio, &groups, &settings.desk)?;
 

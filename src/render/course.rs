@@ -27,7 +27,7 @@ pub fn render(
 ) -> Vec<Result<(), RenderError>> {
     let places: Vec<Place<'_>> = sets.iter().map(Place::new).collect();
     let queue: Vec<(&Place<'_>, Option<usize>)> = places.iter().flat_map(Place::jobs).collect();
-    let spread = queue.len() < 2 * rayon::current_num_threads();
+    let few_takes = queue.len() < 2 * rayon::current_num_threads();
     let next = AtomicUsize::new(0);
     let complete = Mutex::new(Vec::new());
     let close_one = || lock(&complete).pop().map(|place: &Place<'_>| place.close(stop)).is_some();
@@ -44,7 +44,7 @@ pub fn render(
         });
         rayon::broadcast(|_| {
             while let Some((place, take)) = queue.get(next.fetch_add(1, Ordering::Relaxed)) {
-                if place.work(*take, spread, &whole, stop) {
+                if place.work(*take, few_takes, &whole, stop) {
                     lock(complete).push(place);
                 }
                 while close_one() {}
@@ -107,7 +107,7 @@ impl<'a> Place<'a> {
     fn work<'p>(
         &'p self,
         take: Option<usize>,
-        spread: bool,
+        few_takes: bool,
         whole: &SyncSender<OnItsWay<'p, 'a>>,
         stop: &AtomicBool,
     ) -> bool {
@@ -121,7 +121,7 @@ impl<'a> Place<'a> {
                     unsent.0.put();
                 }
             };
-            open.make(take, spread, &hand_over, stop);
+            open.make(take, few_takes, &hand_over, stop);
         }
         drop(open);
         self.one_done()

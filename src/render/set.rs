@@ -68,7 +68,7 @@ impl<'a> OpenSet<'a> {
     pub(super) fn make(
         &self,
         take: usize,
-        spread: bool,
+        few_takes: bool,
         hand_over: &dyn Fn(WholeFile),
         stop: &AtomicBool,
     ) {
@@ -85,7 +85,7 @@ impl<'a> OpenSet<'a> {
             record: &self.record,
             progress: self.render.progress,
             hand_over,
-            spread,
+            few_takes,
             stop,
         };
         self.note_failure(maker.make(planned));

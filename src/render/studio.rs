@@ -67,8 +67,8 @@ pub(super) struct SoundStudio<'a> {
     pub(super) folder: &'a Path,
     /// How the take is played round and round, where it is.
     pub(super) rounds: Option<Rounds>,
-    /// Whether the run has few takes, each of them over all threads.
-    pub(super) spread: bool,
+    /// Whether the run has few takes, for which little memory should do.
+    pub(super) few_takes: bool,
     /// How many notes the take has.
     pub(super) notes: usize,
 }
@@ -98,12 +98,16 @@ impl Studio for SoundStudio<'_> {
         (self.common)(parts)
     }
 
+    fn memory_is_fresh(&self) -> bool {
+        self.few_takes
+    }
+
     fn file(&self) -> std::io::Result<File> {
         tempfile::tempfile_in(self.folder)
     }
 
     fn spare_memory(&self) -> usize {
-        if !self.spread {
+        if !self.few_takes {
             return MOST_OF_A_TAKE;
         }
         let notes = NOTE * self.notes;

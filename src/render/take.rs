@@ -29,8 +29,8 @@ pub(super) struct TakeMaker<'a> {
     pub(super) progress: &'a dyn Progress,
     /// Takes what is whole, to put it in its place.
     pub(super) hand_over: &'a dyn Fn(WholeFile),
-    /// Whether a take may use more than one thread.
-    pub(super) spread: bool,
+    /// Whether the run has so few takes that each may use more than one thread.
+    pub(super) few_takes: bool,
     /// Set by whoever wants the work to stop soon.
     pub(super) stop: &'a AtomicBool,
 }
@@ -71,15 +71,21 @@ impl TakeMaker<'_> {
             rate: lesson.rate,
             target: lesson.loudness_target,
             level: lesson.level,
-            spread: self.spread,
+            spread: self.few_takes && is_long(take, lesson.rate),
             extent: rounds.map_or(Extent::Whole, Rounds::extent),
             ..MixSettings::default()
         };
         let sounds = (self.render.sounds)()?;
         let performance = &take.notes.performance;
         let notes = performance.parts.iter().map(|part| part.notes.len()).sum();
-        let (common, folder, spread) = (self.common, self.folder.root(), self.spread);
-        let studio = SoundStudio { sounds: &sounds, common, folder, rounds, spread, notes };
+        let studio = SoundStudio {
+            sounds: &sounds,
+            common: self.common,
+            folder: self.folder.root(),
+            rounds,
+            few_takes: self.few_takes,
+            notes,
+        };
         let open = |index: usize, frames| self.open(take, mixes[index], frames);
         let mixed = mix::render(performance, &studio, &specs, &settings, open);
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;
@@ -252,6 +258,14 @@ struct Wanted<'a> {
     depends: String,
     /// It is there as it should be.
     unchanged: bool,
+}
+
+/// Whether a take is worth the work of spreading it over threads, which is a sixth more: a shorter
+/// one takes a third of a second (measured).
+fn is_long(take: &TakePlan, rate: SampleRate) -> bool {
+    const SECONDS: u64 = 300;
+    let timeline = &take.notes.timeline;
+    timeline.tempo.frame(timeline.end, rate) > Frames(SECONDS * u64::from(rate.hz()))
 }
 
 /// How a take is played round and round, where it is.
