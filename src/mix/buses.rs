@@ -42,15 +42,21 @@ pub(super) struct Strip {
 }
 
 impl Strip {
-    fn advance(&mut self, blocks: usize) -> Result<(), NoSound> {
+    fn advance(&mut self, blocks: usize, spread: bool) -> Result<(), NoSound> {
         let Strip { part, stem, dry, .. } = self;
         dry.resize_with(blocks, Block::silent);
-        for Block { left, right, .. } in dry {
+        let cleared = dry.iter_mut().map(|Block { left, right, .. }| {
             left.fill(0.0);
             right.fill(0.0);
-            stem.add_block(left, right).map_err(|message| NoSound { part: *part, message })?;
-        }
-        Ok(())
+            [&mut left[..], &mut right[..]]
+        });
+        let played = if spread {
+            stem.add_blocks(&mut cleared.collect::<Vec<_>>())
+        } else {
+            let mut cleared = cleared;
+            cleared.try_for_each(|[left, right]| stem.add_block(left, right))
+        };
+        played.map_err(|message| NoSound { part: *part, message })
     }
 }
 
@@ -128,10 +134,11 @@ impl Stems {
         let strips = &mut self.0;
         let count = blocks.len();
         if spread {
-            let made: Vec<_> = strips.par_iter_mut().map(|strip| strip.advance(count)).collect();
+            let made: Vec<_> =
+                strips.par_iter_mut().map(|strip| strip.advance(count, spread)).collect();
             made.into_iter().collect::<Result<(), NoSound>>()?;
         } else {
-            strips.iter_mut().try_for_each(|strip| strip.advance(count))?;
+            strips.iter_mut().try_for_each(|strip| strip.advance(count, spread))?;
         }
         for (time, (block, send)) in blocks.iter_mut().enumerate() {
             let block = Arc::make_mut(block);

@@ -10,7 +10,7 @@ use super::error::MixError;
 
 /// Blocks that threads hand over to each other at once: with fewer, they wait for each other more
 /// than they work; with more, what is handed over has left the processor's cache.
-const BATCH: usize = 4;
+const BATCH: usize = 8;
 
 /// Hears every block of every bus.
 pub(super) trait Listener: Send {
@@ -34,7 +34,7 @@ pub(super) fn play(
     listeners: &mut [&mut dyn Listener],
     spread: bool,
     mut goes_on: impl FnMut(&[Arc<Block>], u64) -> bool + Send,
-    mut keep: impl FnMut(&mut [Arc<Block>]),
+    mut keep: impl FnMut(&mut [Arc<Block>]) + Send,
 ) -> Result<(), MixError> {
     let batch = if spread { BATCH } else { 1 };
     let (mut now, mut next) =
@@ -50,6 +50,7 @@ pub(super) fn play(
             ring(&mut rooms, &mut now, spread);
             let (wanted, is_last) = wanted(&now.blocks, position, &mut goes_on);
             hear(listeners, &now.blocks[..wanted], position, spread)?;
+            now.blocks[..wanted].iter_mut().for_each(|blocks| keep(blocks));
             Ok((wanted, is_last))
         };
         let (heard, makes) = if spread {
@@ -59,7 +60,6 @@ pub(super) fn play(
         };
         let (wanted, is_last) = heard?;
         position += frames(wanted);
-        now.blocks[..wanted].iter_mut().for_each(|blocks| keep(blocks));
         if is_last {
             return Ok(());
         }

@@ -14,6 +14,14 @@ pub trait StemSource: Send {
     /// # Errors
     /// A message for the user where a note cannot be made to sound.
     fn add_block(&mut self, left: &mut [f32], right: &mut [f32]) -> Result<(), String>;
+
+    /// The same for several blocks, left and right of each; it may do them side by side.
+    ///
+    /// # Errors
+    /// As above.
+    fn add_blocks(&mut self, blocks: &mut [[&mut [f32]; 2]]) -> Result<(), String> {
+        blocks.iter_mut().try_for_each(|[left, right]| self.add_block(left, right))
+    }
 }
 
 /// A linear stereo reverb, from silence on.

@@ -123,6 +123,10 @@ impl StemSource for Stem {
     fn add_block(&mut self, left: &mut [f32], right: &mut [f32]) -> Result<(), String> {
         self.0.add_block(left, right).map_err(|error| error.to_string())
     }
+
+    fn add_blocks(&mut self, blocks: &mut [[&mut [f32]; 2]]) -> Result<(), String> {
+        self.0.add_blocks(blocks).map_err(|error| error.to_string())
+    }
 }
 
 struct StudioRoom(Room);

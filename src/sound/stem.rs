@@ -3,6 +3,8 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use rayon::prelude::*;
+
 use super::choke;
 use super::key::NoteKey;
 use super::note::NoteWave;
@@ -102,9 +104,36 @@ impl StemRenderer {
     /// # Errors
     /// When a note's sample data cannot be read, or the synthesiser fails on it.
     pub fn add_block(&mut self, left: &mut [f32], right: &mut [f32]) -> Result<(), SoundError> {
-        let length = left.len().min(right.len());
         let from = self.position;
-        let to = from + length as u64;
+        let to = from + left.len().min(right.len()) as u64;
+        self.begin(to)?;
+        self.sum(from, &self.active, left, right);
+        self.end_at(to);
+        Ok(())
+    }
+
+    /// Adds the next blocks, left and right of each, as [`add_block`](StemRenderer::add_block) would
+    /// one after the other; their notes are added up side by side.
+    ///
+    /// # Errors
+    /// As for one block.
+    pub fn add_blocks(&mut self, blocks: &mut [[&mut [f32]; 2]]) -> Result<(), SoundError> {
+        let mut sounding = Vec::new();
+        for [left, right] in &*blocks {
+            let from = self.position;
+            let to = from + left.len().min(right.len()) as u64;
+            self.begin(to)?;
+            sounding.push((from, self.active.clone()));
+            self.end_at(to);
+        }
+        let blocks = blocks.par_iter_mut().zip(&sounding);
+        blocks.for_each(|([left, right], (from, active))| self.sum(*from, active, left, right));
+        Ok(())
+    }
+
+    /// Gets the waveforms of all notes that begin before a frame.
+    fn begin(&mut self, to: u64) -> Result<(), SoundError> {
+        let from = self.position;
         while let Some(event) = self.events.get(self.next).filter(|event| event.start < to) {
             if event.end(self.fade.length() as u64) > from {
                 let wave = self.sounds.wave(event)?;
@@ -112,22 +141,29 @@ impl StemRenderer {
             }
             self.next += 1;
         }
+        Ok(())
+    }
+
+    fn sum(
+        &self,
+        from: u64,
+        active: &[(usize, Arc<NoteWave>)],
+        left: &mut [f32],
+        right: &mut [f32],
+    ) {
+        let length = left.len().min(right.len());
         let (left, right) = (&mut left[..length], &mut right[..length]);
-        widest(Sum {
-            active: &self.active,
-            events: &self.events,
-            fade: &self.fade,
-            from,
-            left,
-            right,
-        });
+        widest(Sum { active, events: &self.events, fade: &self.fade, from, left, right });
+    }
+
+    /// Lets go of what has ended by a frame, and goes on there.
+    fn end_at(&mut self, to: u64) {
         let (events, fade) = (&self.events, self.fade.length() as u64);
         self.active.retain(|(event, wave)| {
             let event = &events[*event];
             event.end(fade).min(event.start + wave.sound.len() as u64) > to
         });
         self.position = to;
-        Ok(())
     }
 }
 
