@@ -224,6 +224,7 @@ impl AtomicFile {
         if let Some(file) = &mut self.file {
             file.flush().map_err(failed)?;
             file.sync_all().map_err(failed)?;
+            forget(file);
         }
         refuse_foreign(&self.target, self.is_ours)?;
         fs::rename(&self.unfinished, &self.target).map_err(failed)?;
@@ -242,6 +243,22 @@ impl AtomicFile {
             .map_err(|error| Error::new(error.kind(), DeliverError::write(&self.target, error)))
     }
 }
+
+/// Tells the system that nobody will read a long file soon: a set of gigabytes would push all else out
+/// of its memory, and fresh memory for each file costs more than writing to it (measured: a third of
+/// a large set). What the system makes of it changes nothing for us.
+fn forget(file: &File) {
+    #[cfg(target_os = "linux")]
+    if file.metadata().is_ok_and(|metadata| metadata.len() >= LONG) {
+        let _ = rustix::fs::fadvise(file, 0, None, rustix::fs::Advice::DontNeed);
+    }
+    #[cfg(not(target_os = "linux"))]
+    let _ = file;
+}
+
+/// Bytes from which on a file is long: a minute and a half of a WAV file.
+#[cfg(target_os = "linux")]
+const LONG: u64 = 16 << 20;
 
 /// A renamed file survives a power cut once its folder is on the disk as well. Systems that
 /// cannot sync a folder do without.

@@ -19,11 +19,11 @@ const FILLED_SECONDS: u64 = 12;
 
 /// How many bytes of a take may be kept where takes are made side by side: with it a set of 192
 /// files of three minutes stays under 500 MB on two threads (measured).
-const MOST_OF_A_TAKE: usize = 96 << 20;
+const MOST_OF_A_TAKE: usize = 92 << 20;
 /// How many bytes the sounds, the notes and the recording of a take may have together before the
 /// recording gives way, where few takes are made: with it a track of any length on a SoundFont of
 /// 148 MB stays about 100 MB (measured).
-const MOST_KEPT: usize = 66 << 20;
+const MOST_KEPT: usize = 69 << 20;
 /// What a note has in plan, events and lists, in bytes (measured on a take of an hour).
 const NOTE: usize = 512;
 
