@@ -3,9 +3,10 @@
 use std::sync::Arc;
 
 use super::block::{BLOCK, Block};
-use super::buses::{Places, buses, groups};
+use super::buses::buses;
 use super::error::MixError;
 use super::gains::Gains;
+use super::groups::{Places, groups};
 use super::limiter::{LATENCY, LimiterReport};
 use super::meter::{Loudness, PartAndWhole};
 use super::mixdown::{Mixdown, Mixed};

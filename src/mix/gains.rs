@@ -1,7 +1,7 @@
 //! Which gain every mix gets, and what to do when a mix turns out otherwise than surveyed.
 
-use super::buses::BusKind;
 use super::console::Outcome;
+use super::groups::BusKind;
 use super::level::{CEILING, MOST_REDUCTION, Programme, Pulse, programme_gain, pulse_gain};
 use super::meter::Loudness;
 use super::spec::{LevelRule, MixSettings, MixSpec};

@@ -4,8 +4,8 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::block::Block;
-use super::buses::Places;
 use super::given_peak::GivenPeak;
+use super::groups::Places;
 use super::level::{CEILING, MARGIN};
 use super::limiter::{Companion, LATENCY, Limiter, LimiterReport, Scanned};
 use super::tail::Ending;

@@ -13,8 +13,9 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 
 use super::block::Block;
-use super::buses::{Bus, Group};
+use super::buses::Bus;
 use super::error::MixError;
+use super::groups::Group;
 use super::memory::Memory;
 use super::source::Studio;
 use super::tape::Tape;

@@ -4,8 +4,9 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::block::{BLOCK, Block};
-use super::buses::{Places, buses, groups};
+use super::buses::buses;
 use super::error::MixError;
+use super::groups::{Places, groups};
 use super::level::{Programme, Pulse};
 use super::limiter::LATENCY;
 use super::meter::{LoudnessMeter, TruePeakMeter};
