@@ -148,10 +148,11 @@ fn make_in_pool(
     course.iter().try_for_each(CoursePage::may_be_made).map_err(Failure::work)?;
     let files = outlines.iter().map(Outline::files).sum::<usize>() + usize::from(course.is_some());
     let watcher = progress::Watcher::new(files, options);
+    let budget = budget(options, outlines.iter().map(|outline| outline.takes.len()).sum());
     let sets: Vec<SetInHand<'_>> = orders
         .iter()
         .zip(&outlines)
-        .map(|(order, outline)| SetInHand::new(order, outline, options, fonts, &watcher))
+        .map(|(order, outline)| SetInHand::new(order, outline, options, fonts, budget, &watcher))
         .collect();
     let mut renders: Vec<Render<'_>> = sets.iter().map(|set| set.render(work)).collect();
     let watches = stop.is_some();
@@ -198,12 +199,11 @@ impl<'a> SetInHand<'a> {
         outline: &'a Outline,
         options: &Making,
         fonts: &'a Fonts,
+        budget: StoreBudget,
         watcher: &'a progress::Watcher,
     ) -> SetInHand<'a> {
         let source = order.soundfont(options);
         let instruments = fonts.hashes(&source);
-        let megabytes = usize::try_from(options.store).unwrap_or(usize::MAX);
-        let budget = StoreBudget(megabytes.saturating_mul(1 << 20));
         let leaves_out = order.only.len() < order.lesson.tracks.len();
         let whole = leaves_out.then(|| -> Box<dyn Fn() -> Result<Plan, PlanError> + Sync + 'a> {
             Box::new(|| Plan::of(&order.lesson, &order.library, |_| true))
@@ -247,6 +247,20 @@ impl<'a> SetInHand<'a> {
             RenderError::Plan(error) => Failure::input(error),
             error => Failure::work(error),
         }
+    }
+}
+
+/// How much memory kept notes may have. In a single take few notes come again and again, and a track
+/// of an hour should need about as much memory as one of three minutes.
+fn budget(options: &Making, takes: usize) -> StoreBudget {
+    const OF_ONE_TAKE: StoreBudget = StoreBudget(48 << 20);
+    match options.store {
+        Some(megabytes) => {
+            let megabytes = usize::try_from(megabytes).unwrap_or(usize::MAX);
+            StoreBudget(megabytes.saturating_mul(1 << 20))
+        }
+        None if takes == 1 => OF_ONE_TAKE,
+        None => StoreBudget::default(),
     }
 }
 

@@ -48,10 +48,10 @@ pub struct Making {
     /// processor
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub jobs: Option<u16>,
-    /// Megabytes of memory in which notes are kept to be used again
-    #[arg(long, value_name = "MB", default_value_t = 192)]
+    /// Megabytes of memory in which notes are kept to be used again; as a rule 192, and 48 for a single take
+    #[arg(long, value_name = "MB")]
     #[arg(value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
-    pub store: u32,
+    pub store: Option<u32>,
     /// Only print what would be made, with durations and sizes
     #[arg(long)]
     pub plan: bool,
