@@ -32,7 +32,7 @@ pub fn render(
     let complete = Mutex::new(Vec::new());
     let close_one = || lock(&complete).pop().map(|place: &Place<'_>| place.close(stop)).is_some();
     std::thread::scope(|scope| {
-        let (whole, arriving) = sync_channel::<OnItsWay<'_, '_>>(ON_THEIR_WAY);
+        let (whole, arriving) = sync_channel::<Arriving<'_, '_>>(ON_THEIR_WAY);
         let complete = &complete;
         scope.spawn(move || {
             for file in arriving {
@@ -65,13 +65,13 @@ struct Place<'a> {
 }
 
 /// A file of a set, whole and on its way to its place.
-struct OnItsWay<'p, 'a> {
+struct Arriving<'p, 'a> {
     place: &'p Place<'a>,
     set: Arc<OpenSet<'a>>,
     file: WholeFile,
 }
 
-impl OnItsWay<'_, '_> {
+impl Arriving<'_, '_> {
     /// Puts it there, and tells whether its set is complete now.
     fn put(self) -> bool {
         self.set.put(self.file);
@@ -108,14 +108,14 @@ impl<'a> Place<'a> {
         &'p self,
         take: Option<usize>,
         few_takes: bool,
-        whole: &SyncSender<OnItsWay<'p, 'a>>,
+        whole: &SyncSender<Arriving<'p, 'a>>,
         stop: &AtomicBool,
     ) -> bool {
         let open = self.open();
         if let (Some(open), Some(take)) = (&open, take) {
             let hand_over = |file| {
                 self.left.fetch_add(1, Ordering::AcqRel);
-                let file = OnItsWay { place: self, set: Arc::clone(open), file };
+                let file = Arriving { place: self, set: Arc::clone(open), file };
                 if let Err(unsent) = whole.send(file) {
                     // Not the last one of the set: its take is not done.
                     unsent.0.put();
