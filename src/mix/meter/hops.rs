@@ -37,17 +37,14 @@ const LANES: usize = 2 * STRETCHES;
 pub(super) struct HopGroup {
     sections: [Section; 2],
     frames_a_hop: usize,
-    /// The end of the group before, and the frames of this one. What no hop will be weighed by is
-    /// not kept, and stays what it was: silence as long as there is nothing else, and known frames.
+    /// The end of the group before, and the frames of this one; not set as long as all are silence.
     frames: Vec<[f32; 2]>,
     /// How many of them there are.
     filled: usize,
     /// How many frames up to the newest are silence.
     silent: usize,
-    /// How many from the first on are those that were heard before.
+    /// How many are those that were heard before.
     known: usize,
-    /// How many up to the newest are.
-    newly_known: usize,
 }
 
 impl HopGroup {
@@ -64,69 +61,62 @@ impl HopGroup {
             filled: WARM_UP,
             silent: WARM_UP,
             known: WARM_UP,
-            newly_known: WARM_UP,
         }
     }
 
-    /// Takes in frames until the group is full, and tells how many it took. They may be `known`: the
-    /// hops that follow from such frames alone need not be weighed.
+    /// Takes in frames until the group is full, and tells how many it took. Whether they are `known`
+    /// is only kept in mind.
     pub(super) fn fill(&mut self, left: &[f32], right: &[f32], known: bool) -> usize {
         let taken = (self.frames.len() - self.filled).min(left.len()).min(right.len());
         let (left, right, to) = (&left[..taken], &right[..taken], self.filled + taken);
-        let is_known = known && self.known == self.filled;
-        let (was_silent, is_heard) = (self.silent >= self.filled, sounds(left) || sounds(right));
+        let (was_silent, is_heard) = (self.is_silent(), sounds(left) || sounds(right));
         if was_silent && is_heard {
             self.frames[..self.filled].fill([0.0; 2]);
         }
         if is_heard || !was_silent {
-            // After known frames the first hop to be weighed may be the one that is not whole yet.
-            let needed = if is_known { self.whole(to) * self.frames_a_hop } else { 0 };
-            let from = needed.clamp(self.filled, to);
-            let [left, right] = [left, right].map(|side| &side[from - self.filled..]);
-            widest(Interleaving { frames: &mut self.frames[from..to], left, right });
+            widest(Interleaving { frames: &mut self.frames[self.filled..to], left, right });
         }
         self.silent = if is_heard { 0 } else { self.silent + taken };
-        self.known = if is_known { to } else { self.known };
-        self.newly_known = if known { self.newly_known + taken } else { 0 };
+        self.known = if known { self.known + taken } else { 0 };
         self.filled = to;
         taken
+    }
+
+    /// Whether all frames are known that its energies follow from.
+    pub(super) fn is_known(&self) -> bool {
+        self.known >= self.filled
     }
 
     pub(super) fn is_full(&self) -> bool {
         self.filled == self.frames.len()
     }
 
-    /// How many hops of this group end at or before a frame.
-    fn whole(&self, frame: usize) -> usize {
-        frame.saturating_sub(WARM_UP) / self.frames_a_hop
+    fn is_silent(&self) -> bool {
+        self.silent >= self.filled
     }
 
-    /// The mean square of every whole hop, weighted, both channels together, of which some are
-    /// known if their frames are.
+    /// The mean square of every whole hop, weighted, both channels together.
     #[expect(clippy::cast_precision_loss, reason = "a hop is some thousand frames")]
-    pub(super) fn energies(&self, known: &[f64]) -> Vec<f64> {
-        let (whole, known) =
-            (self.whole(self.filled), &known[..known.len().min(self.whole(self.known))]);
-        let needs_none = known.len() >= whole || self.silent >= self.filled;
+    pub(super) fn energies(&self) -> impl Iterator<Item = f64> {
+        let whole = (self.filled - WARM_UP) / self.frames_a_hop;
+        let needs_none = whole == 0 || self.is_silent();
         let sums = if needs_none { Sums::default() } else { Arch::new().dispatch(Weighing(self)) };
         let frames = self.frames_a_hop as f64;
-        let energy = |hop: usize| {
+        (0..whole).map(move |hop| {
             let (lane, sums) = (2 * (hop / HOPS), &sums[hop % HOPS]);
-            known.get(hop).copied().unwrap_or((sums[lane] + sums[lane + 1]) / frames)
-        };
-        (0..whole).map(energy).collect()
+            (sums[lane] + sums[lane + 1]) / frames
+        })
     }
 
     /// Begins the group after this one, which is full.
     pub(super) fn begin_next(&mut self) {
-        if self.silent < self.filled {
+        if !self.is_silent() {
             let end = self.frames.len() - WARM_UP;
             self.frames.copy_within(end.., 0);
         }
         self.filled = WARM_UP;
         self.silent = self.silent.min(WARM_UP);
-        self.newly_known = self.newly_known.min(WARM_UP);
-        self.known = if self.newly_known == WARM_UP { WARM_UP } else { 0 };
+        self.known = self.known.min(WARM_UP);
     }
 
     /// The frame at `at` in every stretch, counted from where its warming up begins, and those after
