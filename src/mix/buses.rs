@@ -14,6 +14,7 @@ use super::desk::Desk;
 use super::error::{MixError, NoSound};
 use super::groups::Group;
 use super::pan::Matrix;
+use super::recording::Recording;
 use super::source::{RoomSource, StemSource, Studio};
 use super::tape::TapePlayer;
 use crate::feel::Performance;
@@ -50,31 +51,25 @@ impl Strip {
 
 /// A group of stems with their room. The two can work at the same time: the room hears what the
 /// players have played.
-pub(super) struct Bus {
-    pub(super) players: Players,
+pub(super) struct Bus<'a> {
+    pub(super) players: Players<'a>,
     pub(super) room: BusRoom,
 }
 
 /// Who plays on a bus.
-pub(super) enum Players {
+pub(super) enum Players<'a> {
     /// The take's own stems.
     Own(Stems),
     /// The same stems as in other takes.
     Common(Follower),
-    /// Players for so many blocks, and from then on what was kept of them.
-    Kept { before: Box<Players>, blocks: usize, kept: TapePlayer },
+    /// What was kept of them, after players for so many blocks where not all was.
+    Kept { before: Option<(Box<Players<'a>>, usize)>, kept: TapePlayer<'a> },
 }
 
 /// A block of a bus on its way, and what of it goes to the room.
 pub(super) type OnItsWay<'a> = (&'a mut Arc<Block>, &'a mut Block);
 
-impl Players {
-    /// Plays so many blocks, and then what was kept.
-    pub(super) fn end_with(&mut self, blocks: usize, kept: TapePlayer) {
-        let before = Box::new(std::mem::replace(self, Players::Own(Stems(Vec::new()))));
-        *self = Players::Kept { before, blocks, kept };
-    }
-
+impl Players<'_> {
     /// Makes the next blocks: of stems dry, and what of them goes to the room; else whole.
     ///
     /// # Errors
@@ -91,13 +86,17 @@ impl Players {
                     **block = follower.next_block()?;
                 }
             }
-            Players::Kept { before, blocks: left, kept } => {
-                let (played, rest) = blocks.split_at_mut(blocks.len().min(*left));
-                *left -= played.len();
-                if !played.is_empty() {
-                    before.play(played, spread)?;
+            Players::Kept { before, kept } => {
+                let mut blocks = blocks;
+                if let Some((players, left)) = before {
+                    let (played, rest) = blocks.split_at_mut(blocks.len().min(*left));
+                    players.play(played, spread)?;
+                    (*left, blocks) = (*left - played.len(), rest);
+                    if *left == 0 {
+                        *before = None;
+                    }
                 }
-                for (block, _) in rest {
+                for (block, _) in blocks {
                     kept.next_block(block).map_err(|source| MixError::Kept { source })?;
                 }
             }
@@ -167,26 +166,51 @@ impl BusRoom {
     }
 }
 
-/// A bus for each group, ready to play from the beginning.
-pub(super) fn buses(
+/// A bus for each group, ready to play from the beginning; of what was recorded only what was not
+/// kept is played again.
+pub(super) fn buses<'a>(
     take: &Performance,
     studio: &dyn Studio,
     groups: &[Group],
     desk: &Desk,
-) -> Result<Vec<Bus>, MixError> {
-    // Click and count-in are less work than the room that they would take.
-    let common = |group: &Group| {
-        let is_worth_it = group.is_of_players();
-        is_worth_it.then(|| studio.common(take, &group.parts)).flatten()
-    };
-    let bus = |group: &Group| match common(group) {
-        Some(common) => CommonBus::follow(common, || stems(take, studio, group, desk)),
-        None => {
-            let (stems, room) = stems(take, studio, group, desk)?;
-            Ok(Bus { players: Players::Own(stems), room })
+    recording: Option<&'a Recording>,
+) -> Result<Vec<Bus<'a>>, MixError> {
+    let kept_bus = |(number, group): (usize, &Group)| {
+        let play = || bus(take, studio, group, desk);
+        match recording.map(|recording| recording.kept(number)).transpose()?.flatten() {
+            None => play(),
+            Some((0, kept)) => {
+                let players = Players::Kept { before: None, kept };
+                Ok(Bus { players, room: BusRoom::default() })
+            }
+            Some((blocks, kept)) => {
+                let Bus { players, room } = play()?;
+                let before = Some((Box::new(players), blocks));
+                Ok(Bus { players: Players::Kept { before, kept }, room })
+            }
         }
     };
-    groups.iter().map(bus).collect()
+    groups.iter().enumerate().map(kept_bus).collect()
+}
+
+/// The bus of a group: one that takes have in common, or the take's own.
+fn bus<'a>(
+    take: &Performance,
+    studio: &dyn Studio,
+    group: &Group,
+    desk: &Desk,
+) -> Result<Bus<'a>, MixError> {
+    let stems = || stems(take, studio, group, desk);
+    // Click and count-in are less work than the room that they would take.
+    let is_worth_it = group.is_of_players();
+    let common = if is_worth_it { studio.common(take, &group.parts) } else { None };
+    match common {
+        Some(common) => CommonBus::follow(common, stems),
+        None => {
+            let (stems, room) = stems()?;
+            Ok(Bus { players: Players::Own(stems), room })
+        }
+    }
 }
 
 fn stems(

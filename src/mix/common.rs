@@ -29,10 +29,10 @@ enum Maker {
 
 impl CommonBus {
     /// A bus that plays what is common, from its beginning. The first take to come has it made.
-    pub(super) fn follow(
+    pub(super) fn follow<'a>(
         common: Arc<CommonBus>,
         stems: impl FnOnce() -> Result<(Stems, BusRoom), MixError>,
-    ) -> Result<Bus, MixError> {
+    ) -> Result<Bus<'a>, MixError> {
         {
             let mut maker = common.maker.lock().unwrap_or_else(PoisonError::into_inner);
             if let Maker::Waiting = *maker {

@@ -79,10 +79,7 @@ pub(super) fn perform<S: BlockSink>(
     }
     // What comes out of a limiter last is what went in a little earlier.
     let end = span.to.0 + LATENCY.0;
-    let mut buses = buses(take, studio, groups, &settings.desk)?;
-    if let Some(recording) = recording {
-        recording.on(&mut buses)?;
-    }
+    let buses = buses(take, studio, groups, &settings.desk, recording)?;
     let goes_on = |_: &[Arc<Block>], at| at + (BLOCK as u64) < end;
     play(buses, &mut listeners, settings.spread, goes_on, |_| ())?;
     Ok(outputs.into_iter().map(Output::finish).collect())

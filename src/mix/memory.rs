@@ -16,19 +16,26 @@ const PIECE: usize = 4 << 20;
 /// Blocks by the slots that they are in.
 #[derive(Default)]
 pub(super) struct Memory {
+    /// Whether it takes any.
+    is_open: bool,
     pieces: Vec<MmapMut>,
     /// Slots of these pieces that are not in use.
     free: Vec<usize>,
 }
 
 impl Memory {
-    /// Copies a block, and tells where to.
-    ///
-    /// # Errors
-    /// Where there is no memory.
-    pub(super) fn put(&mut self, block: &Block) -> std::io::Result<usize> {
+    /// Memory that takes blocks, or none at all.
+    pub(super) fn new(is_open: bool) -> Memory {
+        Memory { is_open, ..Memory::default() }
+    }
+
+    /// Copies a block, and tells where to; `None` where there is no memory for it.
+    pub(super) fn put(&mut self, block: &Block) -> Option<usize> {
+        if !self.is_open {
+            return None;
+        }
         if self.free.is_empty() {
-            let piece = MmapMut::map_anon(PIECE)?;
+            let piece = MmapMut::map_anon(PIECE).ok()?;
             // Where there are no large pages, small ones do.
             #[cfg(target_os = "linux")]
             let _ = piece.advise(memmap2::Advice::HugePage);
@@ -36,12 +43,12 @@ impl Memory {
             self.pieces.push(piece);
             self.free.extend((first..first + PIECE / SLOT).rev());
         }
-        let slot = self.free.pop().ok_or(std::io::ErrorKind::OutOfMemory)?;
+        let slot = self.free.pop()?;
         let (piece, at) = place(slot);
         let (left, right) = self.pieces[piece][at].split_at_mut(SLOT / 2);
         left.copy_from_slice(pulp::bytemuck::cast_slice(&block.left));
         right.copy_from_slice(pulp::bytemuck::cast_slice(&block.right));
-        Ok(slot)
+        Some(slot)
     }
 
     /// The bytes of a block, left before right.

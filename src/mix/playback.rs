@@ -30,7 +30,7 @@ pub(super) trait Listener: Send {
 /// with these: the same blocks in the same order for each of them, so the same results. What was
 /// heard is given to `keep`, which leaves room for more in its place.
 pub(super) fn play(
-    buses: Vec<Bus>,
+    buses: Vec<Bus<'_>>,
     listeners: &mut [&mut dyn Listener],
     spread: bool,
     mut goes_on: impl FnMut(&[Arc<Block>], u64) -> bool + Send,
@@ -39,7 +39,7 @@ pub(super) fn play(
     let batch = if spread { BATCH } else { 1 };
     let (mut now, mut next) =
         (Batch::silent(batch, buses.len()), Batch::silent(batch, buses.len()));
-    let (mut players, mut rooms): (Vec<Players>, Vec<BusRoom>) =
+    let (mut players, mut rooms): (Vec<Players<'_>>, Vec<BusRoom>) =
         buses.into_iter().map(|bus| (bus.players, bus.room)).unzip();
     let mut position = 0;
     let mut made = make(&mut players, &mut now, spread);
@@ -114,7 +114,7 @@ impl Batch {
 }
 
 /// Lets the players play. Of several errors that of the first bus is told, whichever came first.
-fn make(players: &mut [Players], batch: &mut Batch, spread: bool) -> Result<(), MixError> {
+fn make(players: &mut [Players<'_>], batch: &mut Batch, spread: bool) -> Result<(), MixError> {
     let mut by_bus = batch.by_bus();
     if !spread {
         let mut all = players.iter_mut().zip(&mut by_bus);

@@ -13,12 +13,11 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 
 use super::block::Block;
-use super::buses::Bus;
 use super::error::MixError;
 use super::groups::Group;
 use super::memory::Memory;
 use super::source::Studio;
-use super::tape::Tape;
+use super::tape::{Tape, TapePlayer};
 use crate::units::Frames;
 
 /// How many bytes of one take are worth keeping, where there is memory: what a minute and a half of
@@ -36,7 +35,7 @@ pub(super) struct Recording {
     /// One a bus; none for click and count-in.
     tapes: Vec<Option<Tape>>,
     /// Where copies are.
-    memory: Option<Arc<Memory>>,
+    memory: Memory,
     /// For each time that is in memory, how many bytes nobody else keeps.
     bytes: VecDeque<usize>,
     bytes_in_all: usize,
@@ -59,7 +58,7 @@ impl Recording {
         let tape = |group: &Group| group.is_of_players().then(Tape::default);
         Recording {
             tapes: groups.iter().map(tape).collect(),
-            memory: studio.memory_is_fresh().then(Arc::default),
+            memory: Memory::new(studio.memory_is_fresh()),
             bytes: VecDeque::new(),
             bytes_in_all: 0,
             has_files: bytes_of_players(&groups, frames) <= MOST_IN_FILES,
@@ -81,7 +80,7 @@ impl Recording {
         let mut bytes = 0;
         for (tape, block) in self.tapes.iter_mut().zip(blocks) {
             if let Some(tape) = tape {
-                bytes += tape.push(block, own(&mut self.memory));
+                bytes += tape.push(block, &mut self.memory);
             }
         }
         self.bytes.push_back(bytes);
@@ -100,7 +99,7 @@ impl Recording {
 
     fn move_first(&mut self, studio: &dyn Studio) -> std::io::Result<()> {
         let mut tapes = self.tapes.iter_mut().flatten();
-        tapes.try_for_each(|tape| tape.move_first(own(&mut self.memory), || studio.file()))
+        tapes.try_for_each(|tape| tape.move_first(&mut self.memory, || studio.file()))
     }
 
     /// Lets go of the first blocks in memory, and of all that were moved: no gap may be left.
@@ -108,30 +107,19 @@ impl Recording {
         // Some tapes may have moved their blocks before another could not.
         self.gone = self.heard - self.bytes.len();
         for tape in self.tapes.iter_mut().flatten() {
-            tape.forget_all_but(self.bytes.len(), own(&mut self.memory));
+            tape.forget_all_but(self.bytes.len(), &mut self.memory);
         }
     }
 
-    /// The players of all buses, who play what was not kept, and then what was.
+    /// What was kept of a bus, and how many blocks came before that; `None` where nothing was.
     ///
     /// # Errors
     /// Where a file cannot be read.
-    pub(super) fn on(&self, buses: &mut [Bus]) -> Result<(), MixError> {
-        for (bus, tape) in buses.iter_mut().zip(&self.tapes) {
-            if let Some(tape) = tape {
-                let kept = tape
-                    .player(self.memory.as_ref())
-                    .map_err(|source| MixError::Kept { source })?;
-                bus.players.end_with(self.gone, kept);
-            }
-        }
-        Ok(())
+    pub(super) fn kept(&self, bus: usize) -> Result<Option<(usize, TapePlayer<'_>)>, MixError> {
+        let Some(Some(tape)) = self.tapes.get(bus) else { return Ok(None) };
+        let player = tape.player(&self.memory).map_err(|source| MixError::Kept { source })?;
+        Ok(Some((self.gone, player)))
     }
-}
-
-/// Nobody else has it before the recording is played.
-fn own(memory: &mut Option<Arc<Memory>>) -> Option<&mut Memory> {
-    Arc::get_mut(memory.as_mut()?)
 }
 
 fn bytes_of_players(groups: &[Group], frames: Frames) -> u64 {

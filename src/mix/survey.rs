@@ -97,7 +97,7 @@ pub(super) fn survey(
     let keeps = few.len() == all.len() || Recording::is_worth_it(&all, frames);
     let mut recording = keeps.then(|| Recording::new(all.clone(), wanted.len(), frames, studio));
     let groups = if keeps { all } else { few };
-    let buses = buses(take, studio, &groups, &settings.desk)?;
+    let buses = buses(take, studio, &groups, &settings.desk, None)?;
 
     let mut gauges =
         (0..wanted.len()).map(|mix| Gauge::new(Places::of(&groups, mix, |_| 1.0), settings));

@@ -14,12 +14,11 @@ pub(super) struct Tape {
     /// Those that came before the ones in memory; here, only where they need no room.
     early: Vec<Option<Arc<Block>>>,
     /// The others of these.
-    file: Option<Arc<File>>,
+    file: Option<File>,
     late: VecDeque<Kept>,
 }
 
 /// A block in memory.
-#[derive(Clone)]
 enum Kept {
     /// As it is.
     Whole(Arc<Block>),
@@ -28,11 +27,11 @@ enum Kept {
 }
 
 impl Tape {
-    /// Keeps a block, where there is `memory` for copies as a copy, and tells how many bytes it has
-    /// that nobody else keeps.
-    pub(super) fn push(&mut self, block: &mut Arc<Block>, memory: Option<&mut Memory>) -> usize {
+    /// Keeps a block, where `memory` takes it as a copy, and tells how many bytes it has that nobody
+    /// else keeps.
+    pub(super) fn push(&mut self, block: &mut Arc<Block>, memory: &mut Memory) -> usize {
         let bytes = own_bytes(block);
-        let slot = memory.filter(|_| bytes > 0).and_then(|memory| memory.put(block).ok());
+        let slot = if bytes > 0 { memory.put(block) } else { None };
         self.late.push_back(match slot {
             Some(slot) => Kept::Slot(slot),
             None if block.sounds => Kept::Whole(std::mem::take(block)),
@@ -47,42 +46,42 @@ impl Tape {
     /// Where it cannot be written.
     pub(super) fn move_first(
         &mut self,
-        memory: Option<&mut Memory>,
+        memory: &mut Memory,
         file: impl FnOnce() -> Result<File>,
     ) -> Result<()> {
         let Some(kept) = self.late.pop_front() else { return Ok(()) };
-        if let Kept::Whole(block) = &kept
-            && own_bytes(block) == 0
-        {
-            self.early.push(Some(block.clone()));
-            return Ok(());
-        }
-        let file = match &self.file {
-            Some(file) => file,
-            None => self.file.insert(Arc::new(file()?)),
+        let kept = match kept {
+            Kept::Whole(block) if own_bytes(&block) == 0 => {
+                self.early.push(Some(block));
+                return Ok(());
+            }
+            kept => kept,
         };
-        match (kept, memory) {
-            (Kept::Slot(slot), Some(memory)) => {
-                (&**file).write_all(memory.bytes(slot))?;
+        let file = match &mut self.file {
+            Some(file) => file,
+            None => self.file.insert(file()?),
+        };
+        match kept {
+            Kept::Slot(slot) => {
+                file.write_all(memory.bytes(slot))?;
                 memory.free(slot);
             }
-            (Kept::Whole(block), _) => {
+            Kept::Whole(block) => {
                 for side in block.channels() {
-                    (&**file).write_all(pulp::bytemuck::cast_slice(side))?;
+                    file.write_all(pulp::bytemuck::cast_slice(side))?;
                 }
             }
-            (Kept::Slot(_), None) => {}
         }
         self.early.push(None);
         Ok(())
     }
 
     /// Keeps only the last so many blocks, in memory.
-    pub(super) fn forget_all_but(&mut self, last: usize, mut memory: Option<&mut Memory>) {
+    pub(super) fn forget_all_but(&mut self, last: usize, memory: &mut Memory) {
         self.early = Vec::new();
         self.file = None;
         while self.late.len() > last {
-            if let (Some(Kept::Slot(slot)), Some(memory)) = (self.late.pop_front(), &mut memory) {
+            if let Some(Kept::Slot(slot)) = self.late.pop_front() {
                 memory.free(slot);
             }
         }
@@ -92,17 +91,11 @@ impl Tape {
     ///
     /// # Errors
     /// Where the file cannot be read.
-    pub(super) fn player(&self, memory: Option<&Arc<Memory>>) -> Result<TapePlayer> {
-        if let Some(file) = &self.file {
-            (&**file).rewind()?;
+    pub(super) fn player<'a>(&'a self, memory: &'a Memory) -> Result<TapePlayer<'a>> {
+        if let Some(mut file) = self.file.as_ref() {
+            file.rewind()?;
         }
-        let late: Vec<Kept> = self.late.iter().cloned().collect();
-        Ok(TapePlayer {
-            early: self.early.clone().into_iter(),
-            file: self.file.clone(),
-            late: late.into_iter(),
-            memory: memory.cloned(),
-        })
+        Ok(TapePlayer { tape: self, memory, next: 0 })
     }
 }
 
@@ -114,47 +107,49 @@ fn own_bytes(block: &Arc<Block>) -> usize {
 }
 
 /// A tape being played.
-pub(super) struct TapePlayer {
-    early: std::vec::IntoIter<Option<Arc<Block>>>,
-    file: Option<Arc<File>>,
-    late: std::vec::IntoIter<Kept>,
-    memory: Option<Arc<Memory>>,
+pub(super) struct TapePlayer<'a> {
+    tape: &'a Tape,
+    memory: &'a Memory,
+    next: usize,
 }
 
-impl TapePlayer {
+impl TapePlayer<'_> {
     /// Puts the next block in the place of another; after the last one, silence.
     ///
     /// # Errors
     /// Where it cannot be read.
     pub(super) fn next_block(&mut self, block: &mut Arc<Block>) -> Result<()> {
-        if let Some(early) = self.early.next() {
-            return match (early, &self.file) {
-                (None, Some(file)) => fill(block, |side, _| (&**file).read_exact(side)),
-                (held, _) => {
-                    *block = held.unwrap_or_else(Block::nothing);
-                    Ok(())
+        let TapePlayer { tape, memory, next } = self;
+        let number = *next;
+        *next += 1;
+        let whole = match (tape.early.get(number), &tape.file) {
+            (Some(None), Some(file)) => {
+                let mut file = file;
+                return fill(block, |side, _| file.read_exact(side));
+            }
+            (Some(held), _) => held.clone(),
+            (None, _) => match tape.late.get(number - tape.early.len()) {
+                Some(Kept::Slot(slot)) => {
+                    let bytes = memory.bytes(*slot);
+                    return fill(block, |side, at| {
+                        side.copy_from_slice(&bytes[at..at + side.len()]);
+                        Ok(())
+                    });
                 }
-            };
-        }
-        match (self.late.next(), &self.memory) {
-            (Some(Kept::Slot(slot)), Some(memory)) => fill(block, |side, at| {
-                side.copy_from_slice(&memory.bytes(slot)[at..at + side.len()]);
-                Ok(())
-            }),
-            (Some(Kept::Whole(whole)), _) => {
-                *block = whole;
-                Ok(())
-            }
-            _ => {
-                *block = Block::nothing();
-                Ok(())
-            }
-        }
+                Some(Kept::Whole(whole)) => Some(whole.clone()),
+                None => None,
+            },
+        };
+        *block = whole.unwrap_or_else(Block::nothing);
+        Ok(())
     }
 }
 
 /// Makes a block of the bytes that `read` puts into its sides, which begin at a byte of both.
-fn fill(block: &mut Arc<Block>, read: impl Fn(&mut [u8], usize) -> Result<()>) -> Result<()> {
+fn fill(
+    block: &mut Arc<Block>,
+    mut read: impl FnMut(&mut [u8], usize) -> Result<()>,
+) -> Result<()> {
     if Arc::get_mut(block).is_none() {
         *block = Arc::default();
     }
