@@ -151,16 +151,17 @@ impl SoundFont {
         let count = usize::try_from(end - span.start).unwrap_or(usize::MAX);
         let mut samples = Vec::with_capacity(count.min(PROMISED));
         self.read_samples(&(span.start..end), |mut data| {
-            let mut piece = vec![0; PIECE.min(2 * count)];
+            let mut piece = Vec::with_capacity(PIECE.min(2 * count));
             let mut found = 0;
             loop {
-                let read = fill(&mut data, &mut piece)?;
-                let (pairs, _) = piece[..read].as_chunks::<2>();
-                samples.extend(pairs.iter().map(|pair| i16::from_le_bytes(*pair)));
-                found += read as u64;
-                if read < piece.len() || read == 0 {
+                piece.clear();
+                let read = data.by_ref().take(PIECE as u64).read_to_end(&mut piece)?;
+                if read == 0 {
                     return Ok(found);
                 }
+                let (pairs, _) = piece.as_chunks::<2>();
+                samples.extend(pairs.iter().map(|pair| i16::from_le_bytes(*pair)));
+                found += read as u64;
             }
         })?;
         Ok(samples)
@@ -205,20 +206,6 @@ impl SoundFont {
         };
         SoundError::MissingPreset { instrument, hint }
     }
-}
-
-/// Reads until `bytes` are full, or there are no more; how many there were.
-fn fill(source: &mut impl Read, bytes: &mut [u8]) -> std::io::Result<usize> {
-    let mut filled = 0;
-    while filled < bytes.len() {
-        match source.read(&mut bytes[filled..]) {
-            Ok(0) => break,
-            Ok(count) => filled += count,
-            Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
-            Err(error) => return Err(error),
-        }
-    }
-    Ok(filled)
 }
 
 impl std::fmt::Display for PresetName {
