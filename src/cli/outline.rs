@@ -86,8 +86,7 @@ impl Outline {
         let plan = order.plan()?;
         let set = order.name.as_deref().unwrap_or_default();
         let takes = plan.takes.iter().enumerate().map(|(place, take)| {
-            let timeline = &take.notes.timeline;
-            let frames = timeline.tempo.frame(timeline.end, order.lesson.rate);
+            let frames = take.frames(order.lesson.rate);
             let sound = |sound: &SoundPlan| {
                 (sound.path.clone(), sound.format.estimated_bytes(frames, order.lesson.rate))
             };

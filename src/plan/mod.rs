@@ -25,7 +25,7 @@ use crate::lesson::{Lesson, Track};
 use crate::part::Instrument;
 use crate::style::{Library, StyleError, UnknownStyle};
 use crate::theory::Key;
-use crate::units::{Bpm, SampleRate};
+use crate::units::{Bpm, Frames, SampleRate};
 
 use files::Files;
 
@@ -157,11 +157,17 @@ impl TakePlan {
         self.sounds.chunk_by(|one, other| one.mix == other.mix)
     }
 
+    /// How long it is, without what rings after its end.
+    #[must_use]
+    pub fn frames(&self, rate: SampleRate) -> Frames {
+        let timeline = &self.notes.timeline;
+        timeline.tempo.frame(timeline.end, rate)
+    }
+
     /// How much work it is, in frames of audio to be written or summed; only good to compare.
     #[must_use]
     pub fn cost(&self) -> u64 {
-        let timeline = &self.notes.timeline;
-        let frames = timeline.tempo.frame(timeline.end, SampleRate::Hz44100).0;
+        let frames = self.frames(SampleRate::Hz44100).0;
         let mixes = u64::try_from(self.sounds.len()).unwrap_or(u64::MAX);
         // Summing the stems and their room is about as much work as two mixes.
         frames.saturating_mul(mixes.saturating_add(2))

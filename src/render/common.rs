@@ -53,8 +53,7 @@ impl CommonBuses {
             return Some(known.bus.clone());
         }
         let this = plan.takes.get(take)?;
-        let timeline = &this.notes.timeline;
-        if timeline.tempo.frame(timeline.end, rate) > Frames(MOST_SECONDS * u64::from(rate.hz())) {
+        if this.frames(rate) > Frames(MOST_SECONDS * u64::from(rate.hz())) {
             return None;
         }
         let plays_it = |other: &&usize| {

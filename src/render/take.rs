@@ -264,14 +264,12 @@ struct Wanted<'a> {
 /// one takes a third of a second (measured).
 fn is_long(take: &TakePlan, rate: SampleRate) -> bool {
     const SECONDS: u64 = 300;
-    let timeline = &take.notes.timeline;
-    timeline.tempo.frame(timeline.end, rate) > Frames(SECONDS * u64::from(rate.hz()))
+    take.frames(rate) > Frames(SECONDS * u64::from(rate.hz()))
 }
 
 /// How a take is played round and round, where it is.
 fn rounds(take: &TakePlan, rate: SampleRate) -> Option<Rounds> {
-    let timeline = &take.notes.timeline;
-    timeline.loops.then(|| Rounds::of(timeline.tempo.frame(timeline.end, rate), rate))
+    take.notes.timeline.loops.then(|| Rounds::of(take.frames(rate), rate))
 }
 
 fn sound_entry(report: &MixReport, audio: &str, begins: Frames, picture: &str) -> SoundEntry {
