@@ -18,7 +18,7 @@ use countoff::codec::flac::FlacDepth;
 use countoff::codec::wav::SampleFormat;
 use countoff::deliver::{FileFormat, SoundFile, encoder};
 use countoff::feel::{FeelSettings, Performance, PerformedPart, perform};
-use countoff::lesson::{Lesson, Neighbours};
+use countoff::lesson::{Lesson, NoNeighbours};
 use countoff::mix::{
     BlockSink, Dither, Limiter, LoudnessMeter, MixSettings, MixSpec, RoomSource, StemSource,
     Studio, TruePeakMeter, render,
@@ -58,17 +58,8 @@ fn main() {
     divan::main();
 }
 
-/// No files lie beside the lesson.
-struct Nothing;
-
-impl Neighbours for Nothing {
-    fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
-        Err(std::io::ErrorKind::NotFound.into())
-    }
-}
-
 fn lesson() -> Lesson {
-    Lesson::read("lesson.toml", LESSON, &Nothing, &Library::built_in()).ok().unwrap()
+    Lesson::read("lesson.toml", LESSON, &NoNeighbours, &Library::built_in()).ok().unwrap()
 }
 
 fn take() -> TakePlan {

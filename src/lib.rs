@@ -23,17 +23,10 @@
 //! - [`cli`] is the shell around it, and the only place that touches the outside world.
 //!
 //! ```
-//! use countoff::lesson::{Lesson, Neighbours};
+//! use countoff::lesson::{Lesson, NoNeighbours};
 //! use countoff::plan::Plan;
 //! use countoff::style::Library;
 //!
-//! /// No files lie beside this lesson.
-//! struct Nothing;
-//! impl Neighbours for Nothing {
-//!     fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
-//!         Err(std::io::ErrorKind::NotFound.into())
-//!     }
-//! }
 //!
 //! let text = r#"
 //!     format = 1
@@ -49,7 +42,7 @@
 //!     comp = "shells"
 //! "#;
 //! let library = Library::built_in();
-//! let lesson = Lesson::read("lesson.toml", text, &Nothing, &library)?;
+//! let lesson = Lesson::read("lesson.toml", text, &NoNeighbours, &library)?;
 //! let plan = Plan::of(&lesson, &library, |_| true)?;
 //!
 //! // Two tempos, one mix each. Slow and fast versions have the same notes.

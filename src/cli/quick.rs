@@ -8,7 +8,7 @@ use super::args::Quick;
 use super::making::{self, Order, Orders};
 use super::{Failure, overrides};
 use crate::chart::{ChartSource, FeelName};
-use crate::lesson::{Lesson, Neighbours};
+use crate::lesson::{Lesson, NoNeighbours};
 use crate::render::Work;
 use crate::style::Library;
 use crate::theory::{ChordSymbol, Key, Mode, Quality};
@@ -25,7 +25,7 @@ pub(super) fn run(options: &Quick) -> Result<(), Failure> {
     };
     let text = lesson_text(options, &key);
     let library = Library::built_in();
-    let mut lesson = Lesson::read("what was typed, as a lesson", &text, &Nothing, &library)?;
+    let mut lesson = Lesson::read("what was typed, as a lesson", &text, &NoNeighbours, &library)?;
     overrides::keys(&mut lesson, options.keys.as_deref())?;
     let order = Order {
         lesson,
@@ -131,15 +131,6 @@ fn likeness(key: Key, chords: &[&ChordSymbol]) -> usize {
     let ends =
         [chords.first(), chords.last()].into_iter().flatten().filter(|chord| on_tonic(chord));
     chords.iter().map(of_chord).sum::<usize>() + ends.count()
-}
-
-/// Nothing lies beside a lesson that is no file.
-struct Nothing;
-
-impl Neighbours for Nothing {
-    fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
-        Err(std::io::Error::from(std::io::ErrorKind::NotFound))
-    }
 }
 
 #[cfg(test)]

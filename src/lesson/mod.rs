@@ -165,6 +165,16 @@ pub trait Neighbours {
     fn read(&self, path: &str) -> std::io::Result<Vec<u8>>;
 }
 
+/// Nothing lies beside a lesson that is no file.
+#[derive(Debug, Clone, Copy)]
+pub struct NoNeighbours;
+
+impl Neighbours for NoNeighbours {
+    fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
+        Err(std::io::ErrorKind::NotFound.into())
+    }
+}
+
 impl Lesson {
     /// Reads and checks a lesson file.
     ///

@@ -4,20 +4,12 @@ use serde_json::Value;
 
 use super::*;
 use crate::deliver::{BarEntry, FileEntry, SoundEntry, TakeEntry};
-use crate::lesson::Neighbours;
+use crate::lesson::NoNeighbours;
 use crate::style::Library;
-
-struct Nobody;
-
-impl Neighbours for Nobody {
-    fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
-        Err(std::io::ErrorKind::NotFound.into())
-    }
-}
 
 fn planned(text: &str) -> (Lesson, Plan) {
     let library = Library::built_in();
-    let lesson = Lesson::read("lesson.toml", text, &Nobody, &library).unwrap();
+    let lesson = Lesson::read("lesson.toml", text, &NoNeighbours, &library).unwrap();
     let plan = Plan::of(&lesson, &library, |_| true).unwrap();
     (lesson, plan)
 }

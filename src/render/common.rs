@@ -96,7 +96,7 @@ fn performed(take: &TakePlan, part: Part) -> Option<&PerformedPart> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lesson::{Lesson, Neighbours};
+    use crate::lesson::{Lesson, NoNeighbours};
     use crate::part::Part::{Bass, Drums};
     use crate::style::Library;
 
@@ -117,18 +117,10 @@ mod tests {
         keys = ["C", "F", "Bb"]
     "#;
 
-    struct Nobody;
-
-    impl Neighbours for Nobody {
-        fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
-            Err(std::io::ErrorKind::NotFound.into())
-        }
-    }
-
     #[test]
     fn the_drums_of_a_tempo_are_kept_from_its_first_take_to_its_last() {
         let library = Library::built_in();
-        let lesson = Lesson::read("lesson.toml", LESSON, &Nobody, &library).unwrap();
+        let lesson = Lesson::read("lesson.toml", LESSON, &NoNeighbours, &library).unwrap();
         let plan = Plan::of(&lesson, &library, |_| true).unwrap();
         let of_tempo = |bpm: f64| {
             let of_tempo = |take: &usize| (plan.takes[*take].tempo.get() - bpm).abs() < 0.1;

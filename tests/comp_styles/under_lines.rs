@@ -1,19 +1,10 @@
 //! The left hand under composed lines.
 
-use countoff::lesson::{Lesson, Neighbours};
+use countoff::lesson::{Lesson, NoNeighbours};
 use countoff::melody::Technique;
 use countoff::part::Part;
 use countoff::plan::Plan;
 use countoff::style::Library;
-
-/// No files lie beside these lessons.
-struct Nothing;
-
-impl Neighbours for Nothing {
-    fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
-        Err(std::io::ErrorKind::NotFound.into())
-    }
-}
 
 /// In every bar below its lowest note, unless the player says that no voicing keeps all rules.
 #[test]
@@ -43,7 +34,7 @@ fn the_hand_stays_clear_of_lines_in_every_technique() {
                 comp = "{style}"
                 "#
             );
-            let lesson = Lesson::read("lesson.toml", &text, &Nothing, &library);
+            let lesson = Lesson::read("lesson.toml", &text, &NoNeighbours, &library);
             let lesson = lesson.unwrap_or_else(|problems| panic!("{:?}", problems.problems));
             let take = Plan::of(&lesson, &library, |_| true).unwrap().takes.remove(0).notes;
             let warnings = &take.voicings.as_ref().unwrap().warnings;

@@ -8,7 +8,7 @@ use std::sync::atomic::AtomicBool;
 use countoff::arrange::TempoMap;
 use countoff::deliver::Quota;
 use countoff::feel::PerformedPart;
-use countoff::lesson::{Lesson, Neighbours};
+use countoff::lesson::{Lesson, NoNeighbours};
 use countoff::part::Instrument;
 use countoff::plan::Plan;
 use countoff::render::{Made, Planned, Progress, Render, RenderError, Work, render};
@@ -35,14 +35,6 @@ pub(crate) fn stem(part: &PerformedPart, tempo: &TempoMap) -> Vec<f32> {
     mono
 }
 
-struct NoFiles;
-
-impl Neighbours for NoFiles {
-    fn read(&self, _: &str) -> std::io::Result<Vec<u8>> {
-        Err(std::io::ErrorKind::NotFound.into())
-    }
-}
-
 pub(crate) struct Quiet;
 
 impl Progress for Quiet {
@@ -54,7 +46,7 @@ impl Progress for Quiet {
 /// A lesson, planned.
 pub(crate) fn planned(text: &str) -> (Lesson, Plan) {
     let library = Library::built_in();
-    let lesson = Lesson::read("lesson.toml", text, &NoFiles, &library).unwrap();
+    let lesson = Lesson::read("lesson.toml", text, &NoNeighbours, &library).unwrap();
     let plan = Plan::of(&lesson, &library, |_| true).unwrap();
     (lesson, plan)
 }

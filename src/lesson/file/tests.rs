@@ -3,7 +3,7 @@
 use serde_json::Value;
 
 use super::LessonFile;
-use crate::lesson::Lesson;
+use crate::lesson::{Lesson, NoNeighbours};
 use crate::style::Library;
 
 const FULL: &str = include_str!("../../cli/start/lesson-all.toml");
@@ -133,14 +133,8 @@ const NO_DEFAULT: [&str; 12] =
 
 #[test]
 fn what_the_full_lesson_shows_as_defaults_are_the_defaults() {
-    struct Nobody;
-    impl crate::lesson::Neighbours for Nobody {
-        fn read(&self, path: &str) -> std::io::Result<Vec<u8>> {
-            Err(std::io::Error::new(std::io::ErrorKind::NotFound, path.to_owned()))
-        }
-    }
     let read = |text: &str| {
-        let lesson = Lesson::read("lesson.toml", text, &Nobody, &Library::built_in());
+        let lesson = Lesson::read("lesson.toml", text, &NoNeighbours, &Library::built_in());
         format!("{:#?}", lesson.unwrap_or_else(|problems| panic!("{problems}")))
     };
     let is_default = |line: &&str| {
