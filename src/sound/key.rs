@@ -35,7 +35,7 @@ impl NoteKey {
             key,
             strand: number,
             velocity: strand.opens_with_velocity.then_some(step),
-            release_block: strand.changes_on_release.then_some(release_block),
+            release_block: strand.release.heard(release_block),
         }
     }
 }

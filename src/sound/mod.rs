@@ -19,6 +19,7 @@ mod error;
 mod key;
 mod note;
 mod preset;
+mod release;
 mod room;
 mod soundfont;
 mod stem;

@@ -7,6 +7,7 @@
 //! steps of velocity are gains.
 
 use super::envelope::{Envelope, EnvelopeShape};
+use super::release::Release;
 use super::soundfont::{Generator, LoopMode, Region, Settings};
 use crate::units::SampleRate;
 
@@ -18,8 +19,8 @@ pub(super) struct Strand {
     pub(super) envelope: Envelope,
     /// The largest gain that any velocity gives it; 0 until its key knows its layers.
     pub(super) loudest: f32,
-    /// Whether the waveform, apart from its loudness, is another one once the key is let go.
-    pub(super) changes_on_release: bool,
+    /// What letting the key go does to the waveform, apart from its loudness.
+    pub(super) release: Release,
     /// Whether its timbre opens at a speed that follows the velocity.
     pub(super) opens_with_velocity: bool,
 }
@@ -66,7 +67,7 @@ impl Strand {
                 .collect(),
             loudest: 0.0,
             envelope: Envelope::new(&EnvelopeShape::of(&first.settings), key, rate),
-            changes_on_release: changes_on_release(first),
+            release: Release::of(regions, key, rate),
             opens_with_velocity: opens_with_velocity(first),
         })
     }
@@ -123,25 +124,8 @@ fn timbre(region: &Region) -> (Settings, LoopMode, u8, u32) {
     (settings, region.loop_mode, region.root_key, region.sample.rate)
 }
 
-/// While a note fades by 40 dB its filter may move by so many cents (half an octave) and its
-/// pitch by so many before that is a change worth a waveform of its own. Common practice for the
-/// pitch, from memory for the filter.
-const FILTER_DRIFT: f64 = 600.0;
-const PITCH_DRIFT: f64 = 3.0;
 /// Modulation attacks up to so many timecents (10 ms) sound the same at every velocity.
 const FAST_ATTACK: i32 = -7_973;
-
-fn changes_on_release(region: &Region) -> bool {
-    let settings = &region.settings;
-    // Both envelopes' releases in seconds. Loudness falls by 80 dB in its own, by 40 in half.
-    let seconds = |generator| (f64::from(settings.get(generator)) / 1_200.0).exp2();
-    let fading = seconds(Generator::VolEnvRelease).max(0.01) / 2.0;
-    let moved = (fading / seconds(Generator::ModEnvRelease)).min(1.0);
-    let drift = |generator| moved * f64::from(settings.get(generator).abs());
-    region.loop_mode == LoopMode::UntilRelease
-        || drift(Generator::ModEnvToCutoff) > FILTER_DRIFT
-        || drift(Generator::ModEnvToPitch) > PITCH_DRIFT
-}
 
 fn opens_with_velocity(region: &Region) -> bool {
     let settings = &region.settings;

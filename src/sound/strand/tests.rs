@@ -88,7 +88,7 @@ fn another_balance_is_another_strand() {
 fn timbre_that_changes_with_the_release_is_kept_by_length() {
     // A filter that closes by an octave and a half while the note fades.
     let filter = |release| {
-        let font = tiny()
+        let font = TinyFont::of(sine(440.0, 0.5, 44_100, 44_100), 44_100, 69)
             .with(Generator::ModEnvToCutoff, 2_000)
             .with(Generator::ModEnvRelease, release)
             .with(Generator::VolEnvRelease, 0);

@@ -89,7 +89,7 @@ fn report_other_soundfonts() {
             let (mut worst, mut at) = (Decibels(f64::NEG_INFINITY), None);
             for key in (28..88).step_by(3) {
                 for velocity in [20, 70, 110] {
-                    for held in [20, 300] {
+                    for held in [20, 87, 211, 300] {
                         let preset = &sounds.0.presets[&instrument];
                         if preset.layer(key, velocity).is_none() {
                             continue;

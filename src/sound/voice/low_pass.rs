@@ -29,7 +29,7 @@ impl LowPass {
         /// From the height of the peak to the quality that makes it.
         const PEAK_OFFSET: f32 = 1.0 - 1.0 / std::f32::consts::SQRT_2;
         let cents = settings.get(Generator::FilterCutoff) as f32;
-        let cutoff = if filter_is_open(settings) { f32::INFINITY } else { 8.176 * seconds(cents) };
+        let cutoff = if filter_is_open(settings) { f32::INFINITY } else { LOWEST * seconds(cents) };
         let resonance = 10_f32.powf(0.05 * 0.1 * settings.get(Generator::FilterQ) as f32);
         let quality = resonance - PEAK_OFFSET / (1.0 + 6.0 * (resonance - 1.0));
         let rate = rate.hz() as f32;
@@ -75,9 +75,19 @@ impl LowPass {
     }
 }
 
+/// The cutoff from which on everything passes, as a share of the sample rate.
+const OPEN: f32 = 0.499;
+/// The specification's hertz of cent 0.
+const LOWEST: f32 = 8.176;
+
+/// The cents from which on a filter lets everything pass.
+pub(in crate::sound) fn open_cents(rate: SampleRate) -> f64 {
+    1_200.0 * (f64::from(OPEN) * f64::from(rate.hz()) / f64::from(LOWEST)).log2()
+}
+
 /// The weights of inputs and outputs for a cutoff in hertz.
 fn weights(cutoff: f32, quality: f32, rate: f32) -> Option<([f32; 3], [f32; 2])> {
-    if cutoff >= 0.499 * rate {
+    if cutoff >= OPEN * rate {
         return None;
     }
     let (sine, cosine) = (2.0 * std::f32::consts::PI * cutoff / rate).sin_cos();

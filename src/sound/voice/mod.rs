@@ -19,9 +19,11 @@ use super::SoundError;
 use super::soundfont::{Generator, LoopMode, Region, Settings, SoundFont};
 use crate::units::SampleRate;
 use low_pass::LowPass;
+pub(super) use low_pass::open_cents;
 use modulation::Modulation;
 use oscillator::Oscillator;
 use sample::VoiceSample;
+pub(super) use sample::ended;
 
 /// The synthesiser's block: gains move once in so many frames.
 pub(super) const BLOCK: usize = 64;

@@ -5,7 +5,8 @@ use super::VoiceRequest;
 use super::reel::{Points, Stretch};
 use super::upsample::{CONTEXT, FACTOR, upsampled};
 use crate::lanes::largest;
-use crate::sound::soundfont::{Generator, LoopMode, SampleSpan};
+use crate::sound::soundfont::{Generator, LoopMode, Region, SampleSpan};
+use crate::units::SampleRate;
 
 /// Voices that would play their sample faster than this are left out: no instrument needs it,
 /// and a damaged file could make the synthesiser run off the end of its counters.
@@ -39,7 +40,7 @@ impl VoiceSample {
         request: &VoiceRequest<'_>,
         read: impl FnOnce(usize) -> Result<Vec<i16>, E>,
     ) -> Result<Option<VoiceSample>, E> {
-        let speed = fastest(request);
+        let [_, speed] = speeds(request.region, request.key, request.rate);
         if speed.is_nan() || speed > FASTEST {
             return Ok(None);
         }
@@ -110,21 +111,39 @@ fn rounded(samples: &[f32], scale: f32) -> Vec<i16> {
     rounded
 }
 
-/// Source samples per output frame, at the most that modulation can make of it.
-fn fastest(request: &VoiceRequest<'_>) -> f64 {
-    let settings = &request.region.settings;
+/// Source samples per output frame, at the least and the most that modulation can make of it.
+fn speeds(region: &Region, key: u8, rate: SampleRate) -> [f64; 2] {
+    let settings = &region.settings;
     let modulation: i32 =
         [Generator::ModLfoToPitch, Generator::VibLfoToPitch, Generator::ModEnvToPitch]
             .iter()
             .map(|generator| settings.get(*generator).abs())
             .sum();
     let scale = f64::from(settings.get(Generator::ScaleTuning)) / 100.0;
-    let keys = f64::from(request.key) - f64::from(request.region.root_key);
-    let semitones = scale * (keys + f64::from(modulation) / 100.0)
-        + f64::from(settings.get(Generator::CoarseTune))
-        + f64::from(settings.get(Generator::FineTune)) / 100.0;
-    let base = f64::from(request.region.sample.rate) / f64::from(request.rate.hz());
-    base * (semitones / 12.0).exp2()
+    let keys = f64::from(key) - f64::from(region.root_key);
+    let base = f64::from(region.sample.rate) / f64::from(rate.hz());
+    [-modulation, modulation].map(|cents| {
+        let semitones = scale * (keys + f64::from(cents) / 100.0)
+            + f64::from(settings.get(Generator::CoarseTune))
+            + f64::from(settings.get(Generator::FineTune)) / 100.0;
+        base * (semitones / 12.0).exp2()
+    })
+}
+
+/// In which block a sample that is played once has ended at the latest; `None` for one that is played
+/// round and round.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    reason = "lengths of samples in blocks, not negative"
+)]
+pub(in crate::sound) fn ended(region: &Region, key: u8, rate: SampleRate) -> Option<u32> {
+    let span = &region.sample;
+    let [slowest, _] = speeds(region, key, rate);
+    // One for what is left of a block, one for the rounding of a step.
+    let blocks = f64::from(span.end.saturating_sub(span.start)) / slowest / BLOCK as f64;
+    span.looped.is_none().then_some((blocks as u32).saturating_add(2))
 }
 
 #[expect(

@@ -5,6 +5,9 @@ use proptest::prelude::*;
 use super::reel::Points;
 use super::*;
 use crate::lanes::largest;
+use crate::part::Instrument;
+use crate::sound::release::Release;
+use crate::sound::tests::tiny_font::{TinyFont, sine};
 
 /// Half a second of a decaying, harsh tone, and the same as a loop in its middle.
 fn sample(looped: bool) -> VoiceSample {
@@ -92,6 +95,43 @@ proptest! {
         for (frame, (ours, theirs)) in ours.iter().zip(&theirs).enumerate() {
             let theirs = theirs / synth::LOUD;
             prop_assert!((ours - theirs).abs() < most, "frame {frame}: {ours}, not {theirs}");
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(2_000))]
+
+    /// Releases that share a waveform move the filter alike.
+    #[test]
+    fn the_filter_of_a_shared_waveform_is_within_five_cents(
+        settings in settings(),
+        key in 36_u8..85,
+        velocity in 1_u8..128,
+        held in 2_u32..400,
+    ) {
+        let piano = Instrument { bank: 0, program: 0 };
+        let font = TinyFont::of(sine(440.0, 0.5, 44_100, 44_100), 44_100, 60);
+        let mut region = font.open().regions(piano).unwrap().remove(0);
+        region.settings = settings.clone();
+        // A note that fades over six seconds.
+        region.settings.set(Generator::VolEnvRelease, 3_100);
+        let rate = SampleRate::Hz44100;
+        let Some(heard) = Release::of(&[&region], key, rate).heard(held) else { return Ok(()) };
+        let moved = |held: u32| {
+            let mut modulation = Modulation::new(&settings, key, velocity, rate);
+            let next = move |block| {
+                if block == held {
+                    modulation.release();
+                }
+                modulation.next()
+            };
+            (0..2_000).map(next)
+        };
+        for (block, (shared, own)) in moved(heard).zip(moved(held)).enumerate() {
+            let off = (shared.cents - own.cents).abs();
+            prop_assert!(off < 5.01, "{heard} for {held}, block {block}: {off} cents");
+            prop_assert!((shared.pitch - own.pitch).abs() < 0.03, "keys, of 100 cents");
         }
     }
 }
