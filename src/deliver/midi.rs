@@ -63,7 +63,7 @@ fn track(part: &PerformedPart, last_end: Option<Ticks>) -> Track {
 /// channel, the only one where General MIDI has a kit.
 const fn channel(part: &PerformedPart) -> u8 {
     match part.part {
-        _ if part.instrument.bank == 128 => PERCUSSION,
+        _ if part.instrument.is_percussion() => PERCUSSION,
         Part::Comp => 0,
         Part::Bass => 1,
         Part::Line => 2,

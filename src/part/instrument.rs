@@ -158,6 +158,12 @@ impl Instrument {
         Some(Instrument { bank: 0, program: u8::try_from(program).ok()? })
     }
 
+    /// Whether it is a drum kit: by common practice SoundFonts keep these in bank 128.
+    #[must_use]
+    pub const fn is_percussion(self) -> bool {
+        self.bank == 128
+    }
+
     /// Its General MIDI name; `None` for percussion and other banks.
     #[must_use]
     pub fn name(self) -> Option<&'static str> {

@@ -142,7 +142,7 @@ impl Sounds {
         let mut order: Vec<(u64, usize)> = onsets.zip(0..).collect();
         order.sort_unstable();
         let strands = |note: &PerformedNote| {
-            let key = stroke_key(preset, instrument, note);
+            let key = self.sounding_key(preset, instrument, note);
             preset.layer(key, note.velocity.get()).map_or(0, |layer| layer.strands.len())
         };
         let count = starts.len() * part.notes.iter().map(strands).sum::<usize>();
@@ -152,7 +152,7 @@ impl Sounds {
             let first = starts[number / part.notes.len()];
             let note = &part.notes[number % part.notes.len()];
             let note = StemNote {
-                key: stroke_key(preset, instrument, note),
+                key: self.sounding_key(preset, instrument, note),
                 velocity: note.velocity.get(),
                 start,
                 release_block: release_block(frame(note.off, first).saturating_sub(start)),
@@ -161,6 +161,16 @@ impl Sounds {
         }
         events.reverse();
         Ok(StemRenderer::new(self.clone(), events))
+    }
+
+    /// The key that sounds for a note: for percussion the stroke asked for, where the SoundFont has it.
+    fn sounding_key(&self, preset: &Preset, instrument: Instrument, note: &PerformedNote) -> u8 {
+        if !instrument.is_percussion() || !self.0.font.has_variants() {
+            return note.pitch;
+        }
+        let key = sounding_key(instrument.program, note.pitch, note.variant);
+        let has = preset.layer(key, note.velocity.get()).is_some();
+        if has { key } else { note.pitch }
     }
 
     /// The waveform of an event, from the store.
@@ -206,8 +216,8 @@ fn note_events(
     let (Some(sound), Some(layer)) = (preset.key(key), preset.layer(key, velocity)) else {
         return Vec::new();
     };
-    let percussion = instrument.bank == PERCUSSION;
-    let group = if percussion { choke::group(key, layer.exclusive_class) } else { None };
+    let group =
+        if instrument.is_percussion() { choke::group(key, layer.exclusive_class) } else { None };
     let choke = group.and_then(|group| choker.end(group, start));
     let event = |(number, gain): &(usize, f32)| {
         let strand = sound.strands.get(*number)?;
@@ -234,9 +244,6 @@ fn note_events(
     layer.strands.iter().filter_map(event).collect()
 }
 
-/// The bank of percussion presets.
-const PERCUSSION: u16 = 128;
-
 /// Half, as the synthesiser's master volume is unless told otherwise: a full chord stays below
 /// full scale.
 const MASTER: f32 = 0.5;
@@ -256,17 +263,6 @@ const UNHEARD: f32 = 1.0 / 1_048_576.0;
 fn release_block(length: u64) -> u32 {
     let blocks = (length + BLOCK as u64 / 2) / BLOCK as u64;
     u32::try_from(blocks).unwrap_or(u32::MAX).max(2)
-}
-
-/// The key that sounds for a note: for percussion the stroke asked for, where the SoundFont has
-/// it.
-fn stroke_key(preset: &Preset, instrument: Instrument, note: &PerformedNote) -> u8 {
-    if instrument.bank != PERCUSSION {
-        return note.pitch;
-    }
-    let key = sounding_key(instrument.program, note.pitch, note.variant);
-    let has = preset.layer(key, note.velocity.get()).is_some();
-    if has { key } else { note.pitch }
 }
 
 #[cfg(test)]

@@ -26,6 +26,10 @@ impl SoundFont {
         }
         let mut hasher = ContentHasher::new();
         regions.hash(&mut hasher);
+        // Which keys its strokes sound on.
+        if instrument.is_percussion() {
+            self.has_variants().hash(&mut hasher);
+        }
         stretches
             .iter()
             .try_for_each(|stretch| self.read_samples(stretch, |data| hasher.read(data)))?;
@@ -106,6 +110,7 @@ mod tests {
             samples: vec![sample(440.0), sample(450.0)],
             zones: vec![zone(0, 0, 59), zone(1, 60, 127)],
             presets: vec![(0, 0), (0, 1)],
+            ..TinyFont::default()
         }
         .with(Generator::SampleModes, 1)
     }

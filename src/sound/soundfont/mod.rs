@@ -28,6 +28,9 @@ use tables::Tables;
 pub const EMBEDDED: &[u8] =
     include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/soundfonts-free/countoff-trio.sf2"));
 
+/// What it says of itself: its name.
+const EMBEDDED_NAME: &str = "Countoff Trio";
+
 /// A SoundFont whose tables are sound.
 pub struct SoundFont {
     info: SoundFontInfo,
@@ -101,6 +104,12 @@ impl SoundFont {
     #[must_use]
     pub fn info(&self) -> &SoundFontInfo {
         &self.info
+    }
+
+    /// Whether further recordings of strokes lie on keys that General MIDI leaves free. In other files
+    /// these are other instruments: bells and castanets in the ride's place.
+    pub(crate) fn has_variants(&self) -> bool {
+        self.info.name == EMBEDDED_NAME
     }
 
     /// All presets, by bank, then program.

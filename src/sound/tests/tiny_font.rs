@@ -29,6 +29,8 @@ pub(crate) struct TinyFont {
     pub(crate) zones: Vec<Zone>,
     /// Bank and program.
     pub(crate) presets: Vec<(u16, u16)>,
+    /// What it says that it is called.
+    pub(crate) name: &'static str,
 }
 
 /// The two ends of a key or velocity range as a setting has them.
@@ -47,7 +49,7 @@ impl TinyFont {
     pub(crate) fn of(data: Vec<i16>, rate: u32, root_key: u8) -> TinyFont {
         let sample = Sample { data, looped: 0..0, rate, root_key };
         let zone = Zone { sample: 0, settings: Vec::new() };
-        TinyFont { samples: vec![sample], zones: vec![zone], presets: vec![(0, 0)] }
+        TinyFont { samples: vec![sample], zones: vec![zone], presets: vec![(0, 0)], name: "Tiny" }
     }
 
     pub(crate) fn with(mut self, generator: Generator, value: i32) -> TinyFont {
@@ -111,8 +113,8 @@ impl TinyFont {
         preset_bags.extend([count, 0].map(u16::to_le_bytes).concat());
         preset_generators.extend([0; 4]);
 
-        let info =
-            [chunk(b"ifil", &[2, 0, 4, 0]), chunk(b"INAM", b"Tiny\0\0"), chunk(b"ICOP", b"CC0\0")];
+        let name = named(self.name, &[]);
+        let info = [chunk(b"ifil", &[2, 0, 4, 0]), chunk(b"INAM", &name), chunk(b"ICOP", b"CC0\0")];
         let tables: [(&[u8; 4], &[u8]); 9] = [
             (b"phdr", &presets),
             (b"pbag", &preset_bags),
