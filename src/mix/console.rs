@@ -10,7 +10,7 @@ use super::groups::{Places, groups};
 use super::limiter::{LATENCY, LimiterReport};
 use super::meter::{Loudness, PartAndWhole};
 use super::mixdown::{Mixdown, Mixed};
-use super::playback::{Listener, both, overlap, play};
+use super::playback::{Listener, overlap, play};
 use super::recording::Recording;
 use super::source::{BlockSink, Studio};
 use super::spec::{MixSettings, MixSpec};
@@ -82,49 +82,42 @@ pub(super) fn perform<S: BlockSink>(
     let buses = buses(take, studio, groups, &settings.desk, recording)?;
     let goes_on = |_: &[Arc<Block>], at| at + (BLOCK as u64) < end;
     play(buses, &mut listeners, settings.spread, goes_on, |_| ())?;
-    Ok(outputs.into_iter().map(Output::finish).collect())
+    outputs.into_iter().map(Output::finish).collect()
 }
 
 /// One mix on its way out.
 struct Output<S> {
     mix: usize,
+    mixing: Mixing,
     sink: S,
-    span: Span,
-    mixdown: Mixdown,
+    /// Blocks that are being mixed, and, where threads share the work, those that wait to be written.
     mixed: Vec<Mixed>,
-    loudness: PartAndWhole,
+    ready: Vec<Mixed>,
 }
 
-fn weigh(loudness: &mut PartAndWhole, mixed: &Mixed) {
-    let (given, known) = (mixed.given(), !mixed.is_changed());
-    match mixed.players() {
-        Some(players) => loudness.add_apart(players, given, known),
-        None => loudness.add_alike(given, known),
-    }
+/// What makes a mix of blocks, and measures it.
+struct Mixing {
+    span: Span,
+    mixdown: Mixdown,
+    loudness: PartAndWhole,
 }
 
 impl<S: BlockSink> Output<S> {
     fn new(order: Order<S>, places: Places, span: Span, settings: &MixSettings) -> Output<S> {
+        let mixdown = Mixdown::new(places, !order.spec.stem, settings.rate);
+        let loudness = PartAndWhole::new(settings.rate, order.known);
         Output {
             mix: order.mix,
+            mixing: Mixing { span, mixdown, loudness },
             sink: order.sink,
-            span,
-            mixdown: Mixdown::new(places, !order.spec.stem, settings.rate),
             mixed: Vec::new(),
-            loudness: PartAndWhole::new(settings.rate, order.known),
+            ready: Vec::new(),
         }
     }
 
-    fn finish(self) -> (usize, S, Outcome) {
-        let (programme, loudness) = self.loudness.integrated();
-        let limiter = self.mixdown.limited();
-        let outcome = Outcome {
-            programme,
-            loudness,
-            true_peak: Decibels::of(f64::from(self.mixdown.true_peak())),
-            limiter,
-        };
-        (self.mix, self.sink, outcome)
+    fn finish(mut self) -> Result<(usize, S, Outcome), MixError> {
+        write(self.mix, &mut self.sink, &self.ready)?;
+        Ok((self.mix, self.sink, self.mixing.finish()))
     }
 }
 
@@ -135,11 +128,33 @@ impl<S: BlockSink> Listener for Output<S> {
         position: u64,
         spread: bool,
     ) -> Result<(), MixError> {
-        let Output { mix, sink, span, mixdown, mixed, loudness } = self;
+        let Output { mix, mixing, sink, mixed, ready } = self;
+        if !spread {
+            mixing.mix(times, position, mixed);
+            return write(*mix, sink, mixed);
+        }
+        let mixes = || mixing.mix(times, position, mixed);
+        let (written, ()) = rayon::join(|| write(*mix, sink, ready), mixes);
+        std::mem::swap(mixed, ready);
+        written
+    }
+}
+
+fn write(mix: usize, sink: &mut impl BlockSink, mixed: &[Mixed]) -> Result<(), MixError> {
+    let written = mixed.iter().try_for_each(|mixed| {
+        let [left, right] = mixed.given();
+        if left.is_empty() { Ok(()) } else { sink.write_block(left, right) }
+    });
+    written.map_err(|source| MixError::Write { mix, source })
+}
+
+impl Mixing {
+    fn mix(&mut self, times: &[Vec<Arc<Block>>], position: u64, mixed: &mut Vec<Mixed>) {
+        let Mixing { span, mixdown, loudness } = self;
         mixed.resize_with(times.len(), Mixed::silent);
         let delay = mixdown.delay();
         let mut position = position;
-        for (blocks, mixed) in times.iter().zip(&mut *mixed) {
+        for (blocks, mixed) in times.iter().zip(mixed) {
             mixdown.mix(blocks, mixed);
             // What comes out now began `delay` frames earlier.
             mixed.give(overlap(position, span.from.0 + delay, span.to.0 + delay));
@@ -147,20 +162,26 @@ impl<S: BlockSink> Listener for Output<S> {
                 mixed.fade(ending, position, delay);
             }
             mixdown.measure(mixed);
+            weigh(loudness, mixed);
             position += BLOCK as u64;
         }
-        let mixed = &*mixed;
-        let failed = |source| MixError::Write { mix: *mix, source };
-        let ((), written) = both(
-            spread,
-            || mixed.iter().for_each(|mixed| weigh(loudness, mixed)),
-            || {
-                mixed.iter().try_for_each(|mixed| {
-                    let [left, right] = mixed.given();
-                    if left.is_empty() { Ok(()) } else { sink.write_block(left, right) }
-                })
-            },
-        );
-        written.map_err(failed)
+    }
+
+    fn finish(self) -> Outcome {
+        let (programme, loudness) = self.loudness.integrated();
+        Outcome {
+            programme,
+            loudness,
+            limiter: self.mixdown.limited(),
+            true_peak: Decibels::of(f64::from(self.mixdown.true_peak())),
+        }
+    }
+}
+
+fn weigh(loudness: &mut PartAndWhole, mixed: &Mixed) {
+    let (given, known) = (mixed.given(), !mixed.is_changed());
+    match mixed.players() {
+        Some(players) => loudness.add_apart(players, given, known),
+        None => loudness.add_alike(given, known),
     }
 }
