@@ -10,6 +10,7 @@ use std::time::UNIX_EPOCH;
 use super::error::DeliverError;
 use super::quota::Quota;
 use super::shard::Shard;
+use super::write_behind::WriteBehind;
 
 /// How the names of unfinished files end. They also begin with a dot.
 const UNFINISHED: &str = ".unfinished";
@@ -79,7 +80,8 @@ impl Folder {
         let mut options = OpenOptions::new();
         let file = options.read(true).write(true).create_new(true).open(&unfinished);
         let file = file.map_err(failed)?;
-        Ok(AtomicFile { file: Some(file), unfinished, target, is_ours, quota: self.quota.clone() })
+        let (quota, behind) = (self.quota.clone(), WriteBehind::default());
+        Ok(AtomicFile { file: Some(file), unfinished, target, is_ours, quota, behind })
     }
 
     /// Whether a file may be made at a path: nothing foreign is there.
@@ -211,6 +213,7 @@ pub struct AtomicFile {
     target: PathBuf,
     is_ours: bool,
     quota: Quota,
+    behind: WriteBehind,
 }
 
 impl AtomicFile {
@@ -224,13 +227,20 @@ impl AtomicFile {
         if let Some(file) = &mut self.file {
             file.flush().map_err(failed)?;
             file.sync_all().map_err(failed)?;
-            forget(file);
+            self.behind.synced(file);
         }
         refuse_foreign(&self.target, self.is_ours)?;
         fs::rename(&self.unfinished, &self.target).map_err(failed)?;
         self.file = None;
         sync_folder(&self.target);
         Ok(self.target.clone())
+    }
+
+    /// The file is read once more when it is written: the system should have it at hand.
+    #[must_use]
+    pub fn kept_at_hand(mut self) -> AtomicFile {
+        self.behind.wait();
+        self
     }
 
     /// Does something with the open file, and names the file in what goes wrong.
@@ -243,22 +253,6 @@ impl AtomicFile {
             .map_err(|error| Error::new(error.kind(), DeliverError::write(&self.target, error)))
     }
 }
-
-/// Tells the system that nobody will read a long file soon: a set of gigabytes would push all else out
-/// of its memory, and fresh memory for each file costs more than writing to it (measured: a third of
-/// a large set). What the system makes of it changes nothing for us.
-fn forget(file: &File) {
-    #[cfg(target_os = "linux")]
-    if file.metadata().is_ok_and(|metadata| metadata.len() >= LONG) {
-        let _ = rustix::fs::fadvise(file, 0, None, rustix::fs::Advice::DontNeed);
-    }
-    #[cfg(not(target_os = "linux"))]
-    let _ = file;
-}
-
-/// Bytes from which on a file is long: a minute and a half of a WAV file.
-#[cfg(target_os = "linux")]
-const LONG: u64 = 16 << 20;
 
 /// A renamed file survives a power cut once its folder is on the disk as well. Systems that
 /// cannot sync a folder do without.
@@ -280,7 +274,11 @@ impl Drop for AtomicFile {
 impl Write for AtomicFile {
     fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
         let quota = self.quota.clone();
-        self.with(|file| file.write(&bytes[..quota.take(bytes.len())?]))
+        let written = self.with(|file| file.write(&bytes[..quota.take(bytes.len())?]))?;
+        if let Some(file) = &self.file {
+            self.behind.wrote(file, written);
+        }
+        Ok(written)
     }
 
     fn flush(&mut self) -> std::io::Result<()> {

@@ -82,6 +82,16 @@ impl FileFormat {
         }
     }
 
+    /// Whether its encoder goes back to complete the head, so that the file is read once more for its
+    /// hash.
+    #[must_use]
+    pub const fn goes_back(self) -> bool {
+        match self {
+            FileFormat::Wav(_) => false,
+            FileFormat::Flac(_) | FileFormat::Mp3 => true,
+        }
+    }
+
     /// About how many bytes so many frames take, without tags. FLAC is reckoned at 62 in a hundred
     /// of 16 and 73 of 24 bits: what the demo's band takes, measured.
     #[must_use]

@@ -25,6 +25,7 @@ mod tags;
 mod times;
 mod verify;
 mod wav;
+mod write_behind;
 
 pub use archive::Archive;
 pub use atomic::{AtomicFile, Folder};

@@ -55,6 +55,7 @@ impl<'a> MixFiles<'a> {
         for sound in sounds {
             content.fits(sound.format)?;
             let out = folder.create(Path::new(&sound.path))?;
+            let out = if sound.format.goes_back() { out.kept_at_hand() } else { out };
             let out = BufWriter::with_capacity(WRITE_BUFFER, Hashed::new(out));
             files.push(OpenFile { sound, encoder: encoder(sound.format, content, out)? });
         }

@@ -73,13 +73,13 @@ fn a_changed_soundfont_makes_what_is_heard_of_it() {
         let said = desk.does(&["render", "lesson.toml", "--json", "--soundfont", "other.sf2"]);
         said.made().into_iter().filter(|path| path != "index.html").collect::<Vec<String>>()
     };
-    // A letter of its name, and a sample of an instrument that is not played.
+    // A letter of its licence, and a sample of an instrument that is not played.
     let data = find(&bytes, b"smpl").unwrap() + 8;
     let sample = |bytes: &[u8], name: &[u8]| {
         let start = find(bytes, name).unwrap() + 20;
         data + 2 * u32::from_le_bytes(bytes[start..start + 4].try_into().unwrap()) as usize
     };
-    let unheard = [find(&bytes, b"INAM").unwrap() + 8, sample(&bytes, b"Vibes tone\0") + 100];
+    let unheard = [find(&bytes, b"ICOP").unwrap() + 8, sample(&bytes, b"Vibes tone\0") + 100];
     unheard.into_iter().for_each(|at| bytes[at] ^= 0x20);
     assert_eq!(render(&bytes), [""; 0]);
     // One bit of a sample of the bass: the takes without a bass are left alone.
