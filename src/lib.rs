@@ -27,7 +27,6 @@
 //! use countoff::plan::Plan;
 //! use countoff::style::Library;
 //!
-//!
 //! let text = r#"
 //!     format = 1
 //!     title = "The minor cadence"

@@ -29,7 +29,7 @@ pub(super) struct TailSurvey {
 
 impl TailSurvey {
     pub(super) fn new(end: Frames, rate: SampleRate) -> TailSurvey {
-        let longest = u64::from(rate.hz()) * LONGEST_SECONDS;
+        let longest = rate.seconds(LONGEST_SECONDS).0;
         TailSurvey { end: end.0, longest, steps: Vec::new(), frames_in_step: 0 }
     }
 

@@ -7,7 +7,7 @@ use crate::feel::PerformedPart;
 use crate::mix::CommonBus;
 use crate::part::Part;
 use crate::plan::{Plan, TakePlan};
-use crate::units::{Frames, SampleRate};
+use crate::units::SampleRate;
 
 use super::lock;
 
@@ -53,7 +53,7 @@ impl CommonBuses {
             return Some(known.bus.clone());
         }
         let this = plan.takes.get(take)?;
-        if this.frames(rate) > Frames(MOST_SECONDS * u64::from(rate.hz())) {
+        if this.frames(rate) > rate.seconds(MOST_SECONDS) {
             return None;
         }
         let plays_it = |other: &&usize| {

@@ -39,7 +39,7 @@ pub(super) struct Rounds {
 
 impl Rounds {
     pub(super) fn of(length: Frames, rate: SampleRate) -> Rounds {
-        let filled = u64::from(rate.hz()) * FILLED_SECONDS;
+        let filled = rate.seconds(FILLED_SECONDS).0;
         Rounds { length, before: filled.div_ceil(length.0.max(1)).max(1) }
     }
 

@@ -264,7 +264,7 @@ struct Wanted<'a> {
 /// one takes a third of a second (measured).
 fn is_long(take: &TakePlan, rate: SampleRate) -> bool {
     const SECONDS: u64 = 300;
-    take.frames(rate) > Frames(SECONDS * u64::from(rate.hz()))
+    take.frames(rate) > rate.seconds(SECONDS)
 }
 
 /// How a take is played round and round, where it is.

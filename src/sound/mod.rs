@@ -258,11 +258,13 @@ fn event_gain(velocity: u8, gain: f32) -> f32 {
 /// loudness of a finished mix (measured).
 const UNHEARD: f32 = 1.0 / 1_048_576.0;
 
-/// The synthesiser lets a key go at the start of a block, the nearest to the note's length, and
-/// never in the first two.
+/// The first block in which the synthesiser lets a key go.
+const SHORTEST: u32 = 2;
+
+/// The synthesiser lets a key go at the start of a block, the nearest to the note's length.
 fn release_block(length: u64) -> u32 {
     let blocks = (length + BLOCK as u64 / 2) / BLOCK as u64;
-    u32::try_from(blocks).unwrap_or(u32::MAX).max(2)
+    u32::try_from(blocks).unwrap_or(u32::MAX).max(SHORTEST)
 }
 
 #[cfg(test)]

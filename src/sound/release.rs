@@ -4,6 +4,7 @@
 //! of its own. Mostly that is not heard: the sample has ended before, or the envelope has, or the filter
 //! stays open whatever moves it; and a few milliseconds seldom matter.
 
+use super::SHORTEST;
 use super::soundfont::{Generator, LoopMode, Region, Settings};
 use super::voice::{BLOCK, ended, open_cents};
 use crate::units::SampleRate;
@@ -25,8 +26,6 @@ const PITCH_DRIFT: f64 = 3.0;
 /// Cents by which the filter of a waveform may be from where it is in a note's own. At 12 dB an octave
 /// that is a twentieth of a decibel; differences in level are heard from about one (from memory).
 const FILTER_STEP: f64 = 5.0;
-/// A key is held for two blocks at least.
-const SHORTEST: u32 = 2;
 
 impl Release {
     /// Never heard.
@@ -45,8 +44,8 @@ impl Release {
         let settings = &region.settings;
         let setting = |generator| f64::from(settings.get(generator));
         let envelope = Envelope::new(settings, key);
-        // In seconds. Loudness falls by 80 dB, more than is played, and by 40 in half.
-        let fading = (setting(Generator::VolEnvRelease) / 1_200.0).exp2().max(0.01);
+        // Loudness falls by 80 dB, more than is played, and by 40 in half.
+        let fading = seconds(settings, Generator::VolEnvRelease).max(0.01);
         let drift = (fading / 2.0 / envelope.release).min(1.0);
         let cents = setting(Generator::ModEnvToCutoff);
         let lowest = if cents < 0.0 { cents } else { cents * envelope.lowest(fading) };
@@ -88,7 +87,7 @@ struct Envelope {
 impl Envelope {
     fn new(settings: &Settings, key: u8) -> Envelope {
         let setting = |generator| f64::from(settings.get(generator));
-        let time = |generator| (setting(generator) / 1_200.0).exp2();
+        let time = |generator| seconds(settings, generator);
         let by_key = |generator| (setting(generator) * (60.0 - f64::from(key)) / 1_200.0).exp2();
         let attack = time(Generator::ModEnvAttack);
         Envelope {
@@ -122,6 +121,11 @@ impl Envelope {
         let falling = if self.sustain < 1.0 { 1.0 / self.decay } else { 0.0 };
         rising + falling.max(1.0 / self.release)
     }
+}
+
+/// A time in seconds, of which the file has timecents.
+fn seconds(settings: &Settings, generator: Generator) -> f64 {
+    (f64::from(settings.get(generator)) / 1_200.0).exp2()
 }
 
 /// Whole blocks in a time of seconds.

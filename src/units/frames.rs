@@ -53,6 +53,12 @@ impl SampleRate {
         }
     }
 
+    /// The frames of whole seconds.
+    #[must_use]
+    pub const fn seconds(self, seconds: u64) -> Frames {
+        Frames(seconds.saturating_mul(self.hz() as u64))
+    }
+
     /// The rate of this many frames a second, where it is one that we make.
     #[must_use]
     pub const fn from_hz(hz: u32) -> Option<SampleRate> {

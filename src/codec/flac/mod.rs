@@ -87,14 +87,14 @@ impl FlacHead {
     /// How many seek points a file of this many frames has.
     #[must_use]
     pub fn seek_points_needed(frames: Frames, rate: SampleRate) -> usize {
-        usize::try_from(frames.0.div_ceil(SEEK_SECONDS * u64::from(rate.hz()))).unwrap_or(0)
+        usize::try_from(frames.0.div_ceil(rate.seconds(SEEK_SECONDS).0)).unwrap_or(0)
     }
 
     /// The frame that the seek point of a number is for: it lies in the point's block.
     #[must_use]
     pub fn seek_frame(index: usize, rate: SampleRate) -> Frames {
         let index = u64::try_from(index).unwrap_or(u64::MAX);
-        Frames(index.saturating_mul(SEEK_SECONDS * u64::from(rate.hz())))
+        Frames(index.saturating_mul(rate.seconds(SEEK_SECONDS).0))
     }
 
     /// The bytes up to the first block of samples.
