@@ -60,6 +60,8 @@ mod lanes;
 
 mod content_hash;
 
+mod regular_file;
+
 pub mod random;
 
 pub mod problem;

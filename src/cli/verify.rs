@@ -18,15 +18,14 @@ struct Verdict<'a> {
 pub(super) fn run(options: &Verify) -> Result<(), Failure> {
     let folder = &options.folder;
     let path = folder.join(MANIFEST);
-    let text = std::fs::read_to_string(&path).map_err(|error| {
+    let manifest = Manifest::read(&path).map_err(|error| Failure::input(miette!("{error}")))?;
+    let manifest = manifest.ok_or_else(|| {
         Failure::input(miette!(
             help = "name the folder that `countoff render` made",
-            "{} cannot be read: {error}",
+            "there is no {}",
             path.display()
         ))
     })?;
-    let manifest =
-        Manifest::parse(&text, &path).map_err(|error| Failure::input(miette!("{error}")))?;
     let findings = verify(folder, &manifest);
     if options.json {
         for (path, finding) in &findings {

@@ -8,9 +8,14 @@ use serde::{Deserialize, Serialize};
 
 use super::error::DeliverError;
 use crate::arrange::BarKind;
+use crate::regular_file;
 
 /// The only format of manifest there is.
 const FORMAT: u32 = 1;
+
+/// The largest manifest that is read, in bytes. A bar takes some 150 of them, so that this is enough for
+/// 7,000 takes of 256 bars.
+const MOST_BYTES: u64 = 256 << 20;
 
 /// How a BLAKE3 hash is written.
 const HASH: &str = "^[0-9a-f]{64}$";
@@ -177,7 +182,21 @@ impl Manifest {
         crate::schema::of_json::<Manifest>("The manifest of a Countoff set")
     }
 
-    /// Reads a manifest; `path` is for messages.
+    /// Reads the manifest in a file; none where there is no file.
+    ///
+    /// # Errors
+    /// The file cannot be read, is no regular one, is too large, or holds something else.
+    pub fn read(path: &Path) -> Result<Option<Manifest>, DeliverError> {
+        match regular_file::read_text(path, MOST_BYTES) {
+            Ok(text) => Manifest::parse(&text, path).map(Some),
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(None),
+            Err(error) => {
+                Err(DeliverError::Manifest { path: path.to_owned(), message: error.to_string() })
+            }
+        }
+    }
+
+    /// Parses a manifest; `path` is for messages.
     ///
     /// # Errors
     /// Where the text is not JSON, not a manifest, or one of a later format.

@@ -5,10 +5,15 @@
 //! are known again by their content.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
 use super::manifest::Manifest;
+use crate::regular_file;
+
+/// The largest file of times that is read, in bytes: some 100 a file.
+const MOST_BYTES: u64 = 32 << 20;
 
 /// Times of last writing by path, in nanoseconds since 1970.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -23,10 +28,12 @@ impl Times {
         Times(files.map(|(path, entry)| (path.clone(), entry.modified)).collect())
     }
 
-    /// Reads them; a text that is something else counts as empty.
+    /// Reads them; a file that is not there or holds something else counts as empty: without times,
+    /// files are known by their content.
     #[must_use]
-    pub fn parse(text: &str) -> Times {
-        serde_json::from_str(text).unwrap_or_default()
+    pub fn read(path: &Path) -> Times {
+        let text = regular_file::read_text(path, MOST_BYTES).unwrap_or_default();
+        serde_json::from_str(&text).unwrap_or_default()
     }
 
     /// Gives the files of a manifest their times.

@@ -81,17 +81,11 @@ impl Known {
 
 /// A manifest with the times beside it; none where none is there.
 fn read_manifest(root: &Path, names: &Names) -> Result<Option<Manifest>, DeliverError> {
-    let path = root.join(&names.manifest);
-    let mut manifest = match std::fs::read_to_string(&path) {
-        Ok(text) => Manifest::parse(&text, &path)?,
-        Err(error) if path.exists() => {
-            return Err(DeliverError::Manifest { path, message: error.to_string() });
-        }
-        Err(_) => return Ok(None),
-    };
-    let times = std::fs::read_to_string(root.join(&names.times)).unwrap_or_default();
-    Times::parse(&times).complete(&mut manifest);
-    Ok(Some(manifest))
+    let mut manifest = Manifest::read(&root.join(&names.manifest))?;
+    if let Some(manifest) = &mut manifest {
+        Times::read(&root.join(&names.times)).complete(manifest);
+    }
+    Ok(manifest)
 }
 
 /// One manifest of several. Where two know a file, the one that wrote it last is right: its
