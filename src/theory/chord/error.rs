@@ -15,6 +15,24 @@ pub struct SymbolError {
 /// The longest text that is looked at, in bytes. The longest symbol anybody writes has about 20.
 const LONGEST: usize = 80;
 
+/// What is wrong with a text, and where in it, before anyone has asked what was meant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct ReadError {
+    pub(crate) message: String,
+    pub(crate) span: std::ops::Range<usize>,
+}
+
+impl ReadError {
+    /// The same in a longer text, in which this one begins at `at`.
+    pub(crate) fn moved(self, at: usize) -> ReadError {
+        ReadError { span: self.span.start + at..self.span.end + at, ..self }
+    }
+
+    pub(crate) fn suggesting(self, suggestion: Option<String>) -> SymbolError {
+        SymbolError { message: self.message, span: self.span, suggestion }
+    }
+}
+
 impl SymbolError {
     /// Refuses texts that are far too long for a chord.
     pub(crate) fn check_length(text: &str) -> Result<(), SymbolError> {
@@ -30,7 +48,7 @@ impl SymbolError {
 }
 
 /// What follows the root in the symbols that are suggested, the commoner first.
-const SUFFIXES: [&str; 70] = [
+pub(crate) const SUFFIXES: [&str; 70] = [
     "7",
     "m7",
     "maj7",
@@ -103,15 +121,18 @@ const SUFFIXES: [&str; 70] = [
     "5",
 ];
 
-/// The suffix nearest to what was written, the first of those equally near; none where even the
-/// nearest shares nothing with it. Case matters here as nowhere else: `M7` is not `m7`.
-pub(crate) fn nearest_suffix(written: &str) -> Option<&'static str> {
-    SUFFIXES
+/// The suffix nearest to what was written, the first of those equally near, with its distance;
+/// none where even the nearest shares nothing with it. Case matters here as nowhere else: `M7` is
+/// not `m7`.
+pub(crate) fn nearest_suffix<'s>(
+    written: &str,
+    suffixes: impl IntoIterator<Item = &'s str>,
+) -> Option<(usize, &'s str)> {
+    suffixes
         .into_iter()
         .map(|suffix| (strsim::damerau_levenshtein(written, suffix), suffix))
         .min_by_key(|&(distance, _)| distance)
         .filter(|&(distance, suffix)| {
             distance < written.chars().count().max(suffix.chars().count())
         })
-        .map(|(_, suffix)| suffix)
 }

@@ -11,10 +11,10 @@ mod suffix;
 use super::{Degree, Interval, NoteName};
 
 pub use error::SymbolError;
-pub(super) use error::nearest_suffix;
+pub(super) use error::{ReadError, SUFFIXES, nearest_suffix};
 pub use kind::{Change, DegreeChange, KindError};
 pub use quality::Quality;
-pub(super) use suffix::{SuffixError, parse_suffix};
+pub(super) use suffix::parse_suffix;
 
 /// A chord symbol: root, the degrees that the symbol spells, and a bass where it is written.
 ///

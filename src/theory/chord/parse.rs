@@ -2,8 +2,8 @@
 
 use std::str::FromStr;
 
-use super::error::{SymbolError, nearest_suffix};
-use super::{ChordSymbol, SuffixError, parse_suffix};
+use super::error::{ReadError, SUFFIXES, SymbolError, nearest_suffix};
+use super::{ChordSymbol, parse_suffix};
 use crate::theory::NoteName;
 
 impl ChordSymbol {
@@ -14,35 +14,46 @@ impl ChordSymbol {
     /// A text that is no chord symbol: what is wrong, which bytes, and the nearest symbol.
     pub fn parse(text: &str) -> Result<ChordSymbol, SymbolError> {
         SymbolError::check_length(text)?;
-        let Some((root, length)) = NoteName::read(text) else {
-            return Err(no_root(text));
-        };
-        let rest = &text[length..];
-        let (suffix, bass) = split_bass(rest);
-        let bass = match bass {
-            None => None,
-            Some(name) => Some(name.parse::<NoteName>().map_err(|error| {
-                SymbolError {
-                    message: format!("after a slash comes the bass: {error}"),
-                    span: text.len() - name.len()..text.len(),
-                    suggestion: capital(name)
-                        .filter(|name| name.parse::<NoteName>().is_ok())
-                        .filter(|_| parse_suffix(suffix).is_ok())
-                        .map(|name| format!("{root}{suffix}/{name}")),
-                }
-            })?),
-        };
-        let degrees =
-            parse_suffix(suffix).map_err(|SuffixError { message, span }| SymbolError {
-                message: format!("`{text}` is not a chord symbol: {message}"),
-                span: length + span.start..length + span.end,
-                suggestion: nearest_suffix(suffix).map(|suffix| {
-                    let bass = bass.map_or_else(String::new, |bass| format!("/{bass}"));
-                    format!("{root}{suffix}{bass}")
-                }),
-            })?;
-        Ok(ChordSymbol { root, degrees, bass })
+        read(text).map_err(|error| error.suggesting(suggestion(text)))
     }
+}
+
+/// Reads a symbol and suggests nothing, so that a suggestion can be tried by it.
+fn read(text: &str) -> Result<ChordSymbol, ReadError> {
+    let (root, length) = NoteName::read(text).ok_or_else(|| no_root(text))?;
+    let (suffix, bass) = split_bass(&text[length..]);
+    let bass = bass.map(|name| {
+        name.parse::<NoteName>().map_err(|error| ReadError {
+            message: format!("after a slash comes the bass: {error}"),
+            span: text.len() - name.len()..text.len(),
+        })
+    });
+    let bass = bass.transpose()?;
+    let degrees = parse_suffix(suffix).map_err(|ReadError { message, span }| ReadError {
+        message: format!("`{text}` is not a chord symbol: {message}"),
+        span: length + span.start..length + span.end,
+    })?;
+    Ok(ChordSymbol { root, degrees, bass })
+}
+
+/// The nearest symbol: with a capital root or bass, or with another suffix.
+fn suggestion(text: &str) -> Option<String> {
+    let suggested = match NoteName::read(text) {
+        None => capital(text)?,
+        Some((root, length)) => {
+            let (suffix, bass) = split_bass(&text[length..]);
+            let suffix = match parse_suffix(suffix) {
+                Ok(_) => suffix,
+                Err(_) => nearest_suffix(suffix, SUFFIXES)?.1,
+            };
+            match bass {
+                None => format!("{root}{suffix}"),
+                Some(bass) if bass.parse::<NoteName>().is_ok() => format!("{root}{suffix}/{bass}"),
+                Some(bass) => format!("{root}{suffix}/{}", capital(bass)?),
+            }
+        }
+    };
+    read(&suggested).is_ok().then_some(suggested)
 }
 
 impl FromStr for ChordSymbol {
@@ -66,21 +77,16 @@ fn within_suffix(after_slash: &str) -> bool {
     characters.next().is_some_and(sign) && after_slash.contains(|c: char| c.is_ascii_digit())
 }
 
-fn no_root(text: &str) -> SymbolError {
+fn no_root(text: &str) -> ReadError {
     let first = text.chars().next();
-    let span = 0..first.map_or(0, char::len_utf8);
-    let silence = ["N.C.", "NC", "N.C"].into_iter().any(|word| text.eq_ignore_ascii_case(word));
     let message = match first {
         None => "a chord symbol is missing here".to_owned(),
-        Some(_) if silence => format!("`{text}` is silence, not a chord"),
+        Some(_) if ["N.C.", "NC", "N.C"].iter().any(|word| text.eq_ignore_ascii_case(word)) => {
+            format!("`{text}` is silence, not a chord")
+        }
         Some(_) => format!("`{text}` is not a chord symbol: it begins with a root from A to G"),
     };
-    let suggestion = if silence { None } else { capital(text) };
-    SymbolError {
-        message,
-        span,
-        suggestion: suggestion.filter(|text| ChordSymbol::parse(text).is_ok()),
-    }
+    ReadError { message, span: 0..first.map_or(0, char::len_utf8) }
 }
 
 /// The text with a capital first letter, where that makes a root (and the German H a B).

@@ -1,17 +1,9 @@
 //! Reads what follows the root of a chord symbol.
 
-use std::ops::Range;
-
+use super::error::ReadError;
 use super::spelling::{Base, Extension, Spelling};
 use crate::theory::Degree;
 use crate::theory::note_name::read_accidentals;
-
-/// What is wrong with a suffix, and where in it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct SuffixError {
-    pub(crate) message: String,
-    pub(crate) span: Range<usize>,
-}
 
 /// Words that begin a suffix; a longer one comes before its own beginning.
 const BASES: [(&str, Base); 22] = [
@@ -40,7 +32,7 @@ const BASES: [(&str, Base); 22] = [
 ];
 
 /// Words whose beginning looks like one of [`BASES`], with what they begin with.
-const FALSE_BASES: [(&str, &str); 2] = [("madd", "ma"), ("omit", "o")];
+const FALSE_BASES: [(&str, &str); 3] = [("madd", "ma"), ("malt", "ma"), ("omit", "o")];
 
 const EXTENSIONS: [(&str, Extension); 9] = [
     ("6/9", Extension::SixthNinth),
@@ -57,14 +49,14 @@ const EXTENSIONS: [(&str, Extension); 9] = [
 const MAJOR_SEVENTH_WORDS: [&str; 8] = ["maj", "Maj", "ma", "Ma", "M", "Δ", "∆", "△"];
 
 /// Reads a suffix such as `m7b5` or `13(b9,#11)` into degrees, lowest number first.
-pub(crate) fn parse_suffix(text: &str) -> Result<Vec<Degree>, SuffixError> {
+pub(crate) fn parse_suffix(text: &str) -> Result<Vec<Degree>, ReadError> {
     let mut reader = Reader { text, at: 0, brackets: Vec::new() };
     let mut spelling = reader.base()?;
     while reader.at < text.len() {
         reader.modifier(&mut spelling)?;
     }
     if let Some(&open) = reader.brackets.last() {
-        return Err(SuffixError {
+        return Err(ReadError {
             message: "this bracket is not closed".to_owned(),
             span: open..open + 1,
         });
@@ -92,12 +84,12 @@ impl<'t> Reader<'t> {
         found
     }
 
-    fn error<T>(&self, from: usize, message: impl Into<String>) -> Result<T, SuffixError> {
-        Err(SuffixError { message: message.into(), span: from..self.at.max(from) })
+    fn error<T>(&self, from: usize, message: impl Into<String>) -> Result<T, ReadError> {
+        Err(ReadError { message: message.into(), span: from..self.at.max(from) })
     }
 
     /// The word and the number at the beginning.
-    fn base(&mut self) -> Result<Spelling, SuffixError> {
+    fn base(&mut self) -> Result<Spelling, ReadError> {
         let rest = self.rest();
         let is_false = |word: &str| {
             FALSE_BASES.iter().any(|&(longer, start)| start == word && rest.starts_with(longer))
@@ -126,7 +118,7 @@ impl<'t> Reader<'t> {
     }
 
     /// One bracket, separator or change to the chord so far.
-    fn modifier(&mut self, spelling: &mut Spelling) -> Result<(), SuffixError> {
+    fn modifier(&mut self, spelling: &mut Spelling) -> Result<(), ReadError> {
         let from = self.at;
         if self.take(" ") || self.take(",") || self.take("/") {
             return Ok(());
@@ -174,7 +166,7 @@ impl<'t> Reader<'t> {
         }
     }
 
-    fn altered(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
+    fn altered(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), ReadError> {
         let plain = [Extension::None, Extension::Seventh]
             .into_iter()
             .any(|extension| Spelling::new(Base::Plain, extension).as_ref() == Some(&*spelling));
@@ -185,7 +177,7 @@ impl<'t> Reader<'t> {
         Ok(())
     }
 
-    fn addition(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
+    fn addition(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), ReadError> {
         let (alter, length) = read_accidentals(self.rest());
         self.at += length;
         match (alter, self.number()) {
@@ -199,7 +191,7 @@ impl<'t> Reader<'t> {
         }
     }
 
-    fn omission(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
+    fn omission(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), ReadError> {
         match self.number() {
             Some(number @ (3 | 5)) => {
                 spelling.omit(number);
@@ -209,7 +201,7 @@ impl<'t> Reader<'t> {
         }
     }
 
-    fn major_seventh(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
+    fn major_seventh(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), ReadError> {
         let extension = self.extension();
         if spelling.has_number(7) {
             return self.error(from, "the chord has a seventh already");
@@ -222,7 +214,7 @@ impl<'t> Reader<'t> {
     }
 
     /// A number in brackets adds a degree: `7(13)`.
-    fn bare_number(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
+    fn bare_number(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), ReadError> {
         match self.number() {
             Some(number @ (2 | 4 | 6 | 9 | 11 | 13)) if !self.brackets.is_empty() => {
                 spelling.add(Degree::natural(number));
@@ -236,7 +228,7 @@ impl<'t> Reader<'t> {
     }
 
     /// `b9`, `#11`, `-5`, and `+` alone for a raised fifth.
-    fn alteration(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), SuffixError> {
+    fn alteration(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), ReadError> {
         let alter = if self.take("#") || self.take("♯") || self.take("+") {
             1
         } else if self.take("b") || self.take("♭") || self.take("-") {
