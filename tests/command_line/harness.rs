@@ -108,6 +108,13 @@ impl Desk {
     }
 }
 
+/// Ctrl-C, as a terminal sends it.
+#[cfg(unix)]
+pub(crate) fn interrupt(child: &std::process::Child) {
+    use rustix::process::{Pid, Signal, kill_process};
+    kill_process(Pid::from_child(child), Signal::INT).unwrap();
+}
+
 fn collect(folder: &Path, prefix: &str, files: &mut Vec<String>) {
     let Ok(entries) = std::fs::read_dir(folder) else { return };
     for entry in entries.map(Result::unwrap) {

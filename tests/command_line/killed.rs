@@ -6,7 +6,7 @@ use std::process::{Child, Stdio};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
-use crate::harness::{Desk, Said};
+use crate::harness::{Desk, Said, interrupt};
 
 /// A lesson of ten files that is made in a fraction of a second.
 const QUICK: &str = r#"
@@ -120,7 +120,6 @@ fn killed_at_many_moments_the_set_is_whole_in_the_end() {
 }
 
 /// Ctrl-C, as a terminal sends it.
-#[cfg(unix)]
 #[test]
 fn interrupted_it_leaves_only_whole_files_and_says_so() {
     let undisturbed = Desk::with_lesson(QUICK);
@@ -129,11 +128,7 @@ fn interrupted_it_leaves_only_whole_files_and_says_so() {
 
     let desk = Desk::with_lesson(QUICK);
     let child = begun(&desk, 2);
-    let sent = std::process::Command::new("kill")
-        .args(["-s", "INT", &child.id().to_string()])
-        .status()
-        .unwrap();
-    assert!(sent.success());
+    interrupt(&child);
     let said = Said::from(child.wait_with_output().unwrap());
     assert_eq!(said.code, 1, "{}", said.stderr);
     assert!(said.stderr.contains("the files that are whole stay"), "{}", said.stderr);

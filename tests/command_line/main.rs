@@ -10,6 +10,7 @@ mod formats;
 mod full_disk;
 mod harness;
 mod input;
+#[cfg(unix)]
 mod killed;
 mod lines;
 mod notes;
@@ -17,5 +18,6 @@ mod page;
 mod set;
 mod small_commands;
 mod verify;
+#[cfg(unix)]
 mod watch;
 mod written_lines;

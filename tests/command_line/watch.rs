@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use serde_json::Value;
 
-use crate::harness::{Desk, SMALL};
+use crate::harness::{Desk, SMALL, interrupt};
 
 /// How long an event may take on a busy machine before the test gives up.
 const PATIENCE: Duration = Duration::from_secs(60);
@@ -50,9 +50,7 @@ impl Watching {
 
     /// Ends the watch as a terminal does. Gives its exit code and what it said of problems.
     fn interrupt(mut self) -> (i32, String) {
-        let id = self.child.id().to_string();
-        let sent = std::process::Command::new("kill").args(["-s", "INT", &id]).status().unwrap();
-        assert!(sent.success());
+        interrupt(&self.child);
         let mut said = String::new();
         self.child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
         (self.child.wait().unwrap().code().unwrap_or(-1), said)
@@ -94,7 +92,6 @@ fn save(desk: &Desk, file: &str, text: &str) {
     std::fs::rename(desk.path("being-saved~"), desk.path(file)).unwrap();
 }
 
-#[cfg(unix)]
 #[test]
 fn what_changed_is_made_at_every_save() {
     let desk = Desk::with_lesson(SMALL);
@@ -138,7 +135,6 @@ fn what_changed_is_made_at_every_save() {
 const MINE: &str = include_str!("../../styles/drums/ride.toml");
 const OTHER: &str = include_str!("../../styles/drums/brushes.toml");
 
-#[cfg(unix)]
 #[test]
 fn a_saved_style_is_a_change_and_so_is_a_new_lesson_in_a_course() {
     let desk = Desk::new();

@@ -113,7 +113,7 @@ pub(super) fn is_chord_tone(harmony: &Harmony, pitch: u8) -> bool {
 
 /// The pitch classes of a published scale on a root.
 pub(super) fn published(name: &str, root: NoteName) -> Vec<u8> {
-    // The table is in the order of our list (`tests/scales.rs` sees to that).
+    // The table is in the order of our list (`tests/library/scales.rs` sees to that).
     let index = Scale::ALL.iter().position(|scale| scale.name == name).unwrap();
     let row: Vec<&str> = SCALES.lines().nth(index + 1).unwrap().split('\t').collect();
     let above = row[2].split(' ').map(|number| number.parse::<u8>().unwrap());

@@ -1,3 +1,3 @@
-//! Explanations against the composer; `tests/explained/` holds them against roles written by hand.
+//! Explanations against the composer; `tests/library/explained/` holds them against roles written by hand.
 
 mod composed;
