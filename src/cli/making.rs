@@ -16,7 +16,7 @@ use crate::codec::wav::SampleFormat;
 use crate::deliver::Quota;
 use crate::lesson::{Lesson, Track};
 use crate::part::Instrument;
-use crate::plan::{Plan, PlanError};
+use crate::plan::{Code, Plan, PlanError};
 use crate::render::{CoursePage, Planned, Render, RenderError, Work, render};
 use crate::sound::StoreBudget;
 use crate::style::Library;
@@ -233,6 +233,7 @@ impl<'a> SetInHand<'a> {
             takes: self.outline.dearest_first(),
             sounds: &*self.sounds,
             instruments: &self.instruments,
+            code: Code::THIS,
             prune: self.order.prune,
             work,
             folder: self.order.folder.clone(),

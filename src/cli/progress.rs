@@ -31,6 +31,8 @@ struct Tally {
     /// Of audio in the files that were made.
     seconds: f64,
     quiet_files: Vec<(String, f64)>,
+    /// What was changed by hand, or was not made here, and was left as it is.
+    left_alone: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -49,6 +51,11 @@ enum Event<'a> {
         path: &'a str,
     },
     Kept {
+        #[serde(skip_serializing_if = "Option::is_none")]
+        lesson: Option<&'a str>,
+        path: &'a str,
+    },
+    LeftAlone {
         #[serde(skip_serializing_if = "Option::is_none")]
         lesson: Option<&'a str>,
         path: &'a str,
@@ -97,7 +104,7 @@ impl Watcher {
     fn advance(&self, planned_seconds: f64) {
         let (done, made) = {
             let tally = self.tally();
-            (tally.made + tally.tagged + tally.kept, tally.seconds)
+            (tally.made + tally.tagged + tally.kept + tally.left_alone.len(), tally.seconds)
         };
         self.bar.inc(milliseconds(planned_seconds));
         let all = self.bar.length().unwrap_or(0);
@@ -123,6 +130,12 @@ impl Watcher {
         for (path, short) in &tally.quiet_files {
             eprintln!(
                 "note: {path} is {short:.1} LU quieter than asked for: its peaks allow no more"
+            );
+        }
+        for path in &tally.left_alone {
+            eprintln!(
+                "note: {path} was changed since it was made, or was not made here: it is left as it \
+                 is; to have it made, move it away and run again"
             );
         }
         let folder = match orders {
@@ -152,7 +165,7 @@ impl Watcher {
 impl Tally {
     /// What was made in all, in a line; nothing where something went wrong before anything was.
     fn summary(&self, work: Work, whole: bool) -> Option<String> {
-        let Tally { made, tagged, kept, .. } = *self;
+        let &Tally { made, tagged, kept, .. } = self;
         let several = |count: usize| match count {
             1 => "1 file".to_owned(),
             count => format!("{count} files"),
@@ -163,7 +176,8 @@ impl Tally {
         if made + tagged == 0 {
             let verb = if kept == 1 { "is" } else { "are" };
             return whole
-                .then(|| format!("nothing to make: {} {verb} as they should be", several(kept)));
+                .then(|| format!("nothing to make: {} {verb} as they should be", several(kept)))
+                .map(|line| line + &self.and_left_alone());
         }
         let minutes = self.seconds / 60.0;
         let mut line = format!("{} made ({minutes:.1} minutes of audio)", several(made));
@@ -172,7 +186,15 @@ impl Tally {
                 line += &format!(", {count} {what}");
             }
         }
-        Some(line)
+        Some(line + &self.and_left_alone())
+    }
+
+    /// The end of that line: how many files were left as they are.
+    fn and_left_alone(&self) -> String {
+        match self.left_alone.len() {
+            0 => String::new(),
+            count => format!(", {count} left as you changed them"),
+        }
     }
 }
 
@@ -237,6 +259,16 @@ impl Progress for OfSet<'_> {
         watcher.tally().kept += 1;
         if watcher.json {
             let _ = output::json(&Event::Kept { lesson: self.name, path });
+        }
+        self.advance(path);
+    }
+
+    fn left_alone(&self, path: &str) {
+        let watcher = self.watcher;
+        let named = self.name.map_or(path.to_owned(), |name| format!("{name}/{path}"));
+        watcher.tally().left_alone.push(named);
+        if watcher.json {
+            let _ = output::json(&Event::LeftAlone { lesson: self.name, path });
         }
         self.advance(path);
     }

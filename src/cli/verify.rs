@@ -36,7 +36,7 @@ pub(super) fn run(options: &Verify) -> Result<(), Failure> {
             output::text(&format!("{path}: {finding}"))?;
         }
     }
-    let files = manifest.files.len();
+    let files = manifest.paths().len();
     if findings.is_empty() {
         return if options.json {
             Ok(())
@@ -45,7 +45,8 @@ pub(super) fn run(options: &Verify) -> Result<(), Failure> {
         };
     }
     Err(Failure::work(miette!(
-        help = "`countoff render` makes again what is missing or not as it should be",
+        help = "`countoff render` makes what is missing, and leaves alone what was changed: to have \
+                that made again, move it away first",
         "{} of {files} files are not as they were made",
         findings.iter().map(|(path, _)| path).collect::<std::collections::BTreeSet<_>>().len()
     )))

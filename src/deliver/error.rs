@@ -32,8 +32,17 @@ pub enum DeliverError {
         #[source]
         source: Error,
     },
-    /// A file that the program did not make is where one is to be.
-    #[error("{} exists and was not made here: move it away, or choose another folder", path.display())]
+    /// A file of the set cannot be read.
+    #[error("{} cannot be read", path.display())]
+    Read {
+        /// Which file.
+        path: PathBuf,
+        /// What the system says.
+        #[source]
+        source: Error,
+    },
+    /// What is where a file is to be was not made by this program, or was changed since.
+    #[error("{} is not as it was made here: move it away, or choose another folder", path.display())]
     Foreign {
         /// Which file.
         path: PathBuf,
@@ -85,8 +94,8 @@ pub enum DeliverError {
     },
     /// A manifest cannot be understood.
     #[error(
-        "{} is not a manifest that this version understands ({message}): move the whole folder \
-         away, and make the set again",
+        "{} is not a manifest that this version understands ({message}): move it away and run \
+         again; files that are as they would be made are known by their content then",
         path.display()
     )]
     Manifest {

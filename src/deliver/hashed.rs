@@ -55,6 +55,16 @@ impl<W: Seek> Seek for Hashed<W> {
     }
 }
 
+/// BLAKE3 of all that there is to be read, in hexadecimal digits.
+///
+/// # Errors
+/// It cannot be read.
+pub(super) fn hash_of(content: impl Read) -> std::io::Result<String> {
+    let mut hasher = blake3::Hasher::new();
+    hasher.update_reader(content)?;
+    Ok(hasher.finalize().to_hex().to_string())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

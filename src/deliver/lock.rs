@@ -4,11 +4,13 @@
 //! share once. So the folder's lock is held alone by the first kind and in common by the second,
 //! and every share has a lock of its own besides.
 
-use std::fs::{File, OpenOptions, TryLockError};
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::io::ErrorKind;
 use std::path::Path;
 
 use super::error::DeliverError;
 use super::shard::Shard;
+use crate::regular_file;
 
 /// The file that is locked. It is empty, and stays: to remove it while another run waits for it
 /// would let two of them in.
@@ -18,7 +20,9 @@ const NAME: &str = ".countoff.lock";
 /// so that one that is killed leaves none.
 #[derive(Debug)]
 pub struct FolderLock {
-    _files: Vec<File>,
+    /// None where nothing can be made in the folder: a run may see there that all is as it should
+    /// be, and nothing else.
+    files: Vec<File>,
 }
 
 impl FolderLock {
@@ -28,8 +32,10 @@ impl FolderLock {
     /// Another run is at work in it, or the folder or the file in it cannot be made or locked.
     pub fn whole(folder: &Path) -> Result<FolderLock, DeliverError> {
         let file = open(folder, NAME)?;
-        held(folder, file.try_lock())?;
-        Ok(FolderLock { _files: vec![file] })
+        if let Some(file) = &file {
+            held(folder, file.try_lock())?;
+        }
+        Ok(FolderLock { files: file.into_iter().collect() })
     }
 
     /// Holds a share of a folder. It is made if it is not there.
@@ -39,21 +45,70 @@ impl FolderLock {
     /// made or locked.
     pub fn share(folder: &Path, shard: Shard) -> Result<FolderLock, DeliverError> {
         let whole = open(folder, NAME)?;
-        held(folder, whole.try_lock_shared())?;
-        let share = open(folder, &format!(".countoff.{shard}.lock"))?;
-        held(folder, share.try_lock())?;
-        Ok(FolderLock { _files: vec![share, whole] })
+        if let Some(whole) = &whole {
+            held(folder, whole.try_lock_shared())?;
+        }
+        let share = open(folder, &share_name(shard))?;
+        if let Some(share) = &share {
+            held(folder, share.try_lock())?;
+        }
+        Ok(FolderLock { files: share.into_iter().chain(whole).collect() })
+    }
+
+    /// Removes the locks of shares from a folder that is held as a whole: nobody can hold one now,
+    /// since whoever does holds the folder's in common.
+    pub fn forget_shares(&self, folder: &Path) {
+        let Ok(entries) = fs::read_dir(folder) else { return };
+        for entry in entries.flatten() {
+            let name = entry.file_name();
+            let is_share = name.to_str().and_then(shard_of).is_some();
+            if is_share && !self.files.is_empty() {
+                // One that stays is in nobody's way.
+                let _ = fs::remove_file(entry.path());
+            }
+        }
     }
 }
 
-fn open(folder: &Path, name: &str) -> Result<File, DeliverError> {
+fn share_name(shard: Shard) -> String {
+    format!(".countoff.{shard}.lock")
+}
+
+/// The share whose lock has a name.
+fn shard_of(name: &str) -> Option<Shard> {
+    name.strip_prefix(".countoff.")?.strip_suffix(".lock").and_then(Shard::of_file_name)
+}
+
+/// The file of a lock; none where it is not there and cannot be made.
+fn open(folder: &Path, name: &str) -> Result<Option<File>, DeliverError> {
     let failed = |source| DeliverError::write(folder, source);
     if let Some(path) = folder.ancestors().find(|path| path.is_file()) {
         return Err(DeliverError::NoFolder { path: path.to_owned() });
     }
-    std::fs::create_dir_all(folder).map_err(failed)?;
+    fs::create_dir_all(folder).map_err(failed)?;
     let path = folder.join(name);
-    OpenOptions::new().write(true).create(true).truncate(false).open(path).map_err(failed)
+    let is_denied =
+        |kind| matches!(kind, ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem);
+    // A new file, so that no link is followed.
+    match OpenOptions::new().write(true).create_new(true).open(&path) {
+        Ok(file) => return Ok(Some(file)),
+        Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+        Err(error) if is_denied(error.kind()) && fs::symlink_metadata(&path).is_err() => {
+            return Ok(None);
+        }
+        Err(error) if is_denied(error.kind()) => {}
+        Err(error) => return Err(DeliverError::write(path, error)),
+    }
+    if !fs::symlink_metadata(&path).is_ok_and(|found| found.is_file()) {
+        return Err(DeliverError::Foreign { path });
+    }
+    // Some network file systems lock only what is open for writing.
+    let opened = OpenOptions::new().write(true).open(&path);
+    match opened.or_else(|_| regular_file::open(&path)) {
+        Ok(file) => Ok(Some(file)),
+        Err(error) if is_denied(error.kind()) => Ok(None),
+        Err(error) => Err(DeliverError::write(path, error)),
+    }
 }
 
 fn held(folder: &Path, result: Result<(), TryLockError>) -> Result<(), DeliverError> {

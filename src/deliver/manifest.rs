@@ -7,6 +7,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::error::DeliverError;
+use super::folder::stays_inside;
 use crate::arrange::BarKind;
 use crate::regular_file;
 
@@ -35,8 +36,7 @@ pub struct Manifest {
     pub takes: BTreeMap<String, TakeEntry>,
     /// Every file, by its path from the set's folder, with `/` between folders.
     pub files: BTreeMap<String, FileEntry>,
-    /// Files that a run was about to make: where one was broken off, they may be there, whole,
-    /// and belong to the set.
+    /// Files that a run was about to make, and that are not there as it would have made them.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub pending: BTreeSet<String>,
 }
@@ -176,6 +176,12 @@ impl Manifest {
         }
     }
 
+    /// The paths of all files: those that are there, and those that were to be made.
+    #[must_use]
+    pub fn paths(&self) -> BTreeSet<&String> {
+        self.files.keys().chain(&self.pending).collect()
+    }
+
     /// The JSON schema of a manifest.
     #[must_use]
     pub fn schema() -> schemars::Schema {
@@ -199,15 +205,19 @@ impl Manifest {
     /// Parses a manifest; `path` is for messages.
     ///
     /// # Errors
-    /// Where the text is not JSON, not a manifest, or one of a later format.
+    /// Where the text is not JSON, not a manifest, one of a later format, or lists a file outside
+    /// its folder.
     pub fn parse(text: &str, path: &Path) -> Result<Manifest, DeliverError> {
         let failed = |message: String| DeliverError::Manifest { path: path.to_owned(), message };
         let manifest: Manifest =
             serde_json::from_str(text).map_err(|error| failed(error.to_string()))?;
-        if manifest.format == FORMAT {
-            Ok(manifest)
-        } else {
-            Err(failed(format!("it has format {}, not {FORMAT}", manifest.format)))
+        if manifest.format != FORMAT {
+            return Err(failed(format!("it has format {}, not {FORMAT}", manifest.format)));
+        }
+        let mut paths = manifest.files.keys().chain(&manifest.pending);
+        match paths.find(|path| !stays_inside(Path::new(path))) {
+            Some(path) => Err(failed(format!("it lists {path:?}, which is no path in its folder"))),
+            None => Ok(manifest),
         }
     }
 
@@ -278,6 +288,24 @@ mod tests {
         let text = example().to_json().unwrap();
         assert!(text.starts_with("{\n  \"format\": 1,") && text.ends_with("}\n"));
         assert_eq!(Manifest::parse(&text, Path::new("manifest.json")).unwrap(), example());
+    }
+
+    #[test]
+    fn a_path_that_leads_out_of_the_folder_is_an_error_that_names_it() {
+        for wrong in ["../x.wav", "a/../../x.wav", "/etc/passwd", "", "a//b", "./a", "a\\b", "c:x"]
+        {
+            let mut of_files = example();
+            let entry = of_files.files.values().next().unwrap().clone();
+            of_files.files.insert(wrong.to_owned(), entry);
+            let mut of_pending = example();
+            of_pending.pending.insert(wrong.to_owned());
+            for manifest in [of_files, of_pending] {
+                let text = manifest.to_json().unwrap();
+                let error = Manifest::parse(&text, Path::new("manifest.json")).unwrap_err();
+                let said = error.to_string();
+                assert!(said.contains(&format!("{wrong:?}")), "{wrong}: {said}");
+            }
+        }
     }
 
     #[test]

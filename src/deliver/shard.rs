@@ -31,6 +31,12 @@ impl Shard {
     pub const fn count(self) -> NonZeroU32 {
         self.count
     }
+
+    /// The share that stands in a file name as [`Shard`] shows it: `3-of-16`.
+    pub(crate) fn of_file_name(text: &str) -> Option<Shard> {
+        let (number, count) = text.split_once("-of-")?;
+        format!("{number}/{count}").parse().ok()
+    }
 }
 
 impl FromStr for Shard {

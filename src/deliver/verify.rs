@@ -1,12 +1,15 @@
 //! Finished files, measured again.
 
 use std::fs::File;
+use std::io::ErrorKind;
 use std::path::Path;
 
 use rayon::prelude::*;
 
 use super::decode::decode;
+use super::folder::Folder;
 use super::format::Container;
+use super::hashed::hash_of;
 use super::manifest::{FileEntry, Manifest, SoundEntry};
 use crate::mix::{CEILING, LoudnessMeter, TruePeakMeter};
 use crate::units::Decibels;
@@ -23,6 +26,9 @@ pub enum Finding {
     /// It is not there.
     #[error("missing")]
     Missing,
+    /// A run was about to make it, and did not come to it.
+    #[error("missing: the run that was to make it did not end")]
+    Pending,
     /// It is shorter than it was.
     #[error("cut short: {found} bytes of {expected}")]
     CutShort {
@@ -57,32 +63,44 @@ pub enum Finding {
 /// which all is well has none.
 #[must_use]
 pub fn verify(root: &Path, manifest: &Manifest) -> Vec<(String, Finding)> {
-    let files: Vec<(&String, &FileEntry)> = manifest.files.iter().collect();
-    let findings: Vec<(String, Finding)> = files
-        .into_par_iter()
-        .flat_map_iter(|(path, entry)| {
-            let findings = findings(&root.join(path), entry);
-            findings.into_iter().map(|finding| (path.clone(), finding))
-        })
-        .collect();
-    findings
+    let folder = Folder::existing(root).ok();
+    let findings = |path: &String| {
+        let found = match (&folder, manifest.files.get(path)) {
+            _ if manifest.pending.contains(path) => vec![Finding::Pending],
+            (Some(folder), Some(entry)) => findings(folder, Path::new(path), entry),
+            _ => vec![Finding::Missing],
+        };
+        found.into_iter().map(|finding| (path.clone(), finding)).collect::<Vec<_>>()
+    };
+    manifest.paths().into_par_iter().flat_map_iter(findings).collect()
 }
 
-fn findings(path: &Path, entry: &FileEntry) -> Vec<Finding> {
-    let Ok(metadata) = path.metadata() else { return vec![Finding::Missing] };
-    if metadata.len() < entry.size {
-        return vec![Finding::CutShort { found: metadata.len(), expected: entry.size }];
+fn findings(folder: &Folder, path: &Path, entry: &FileEntry) -> Vec<Finding> {
+    let unreadable = |error: std::io::Error| vec![Finding::Unreadable(error.to_string())];
+    let open = || -> std::io::Result<(File, u64)> {
+        let file = folder.read(path)?;
+        let size = file.metadata()?.len();
+        Ok((file, size))
+    };
+    let (file, size) = match open() {
+        Ok(opened) => opened,
+        Err(error) if error.kind() == ErrorKind::NotFound => return vec![Finding::Missing],
+        Err(error) => return unreadable(error),
+    };
+    if size < entry.size {
+        return vec![Finding::CutShort { found: size, expected: entry.size }];
     }
     let mut found = Vec::new();
-    match hash(path) {
+    match hash_of(file) {
         Ok(hash) if hash != entry.hash => found.push(Finding::Changed),
         Ok(_) => {}
-        Err(error) => return vec![Finding::Unreadable(error.to_string())],
+        Err(error) => return unreadable(error),
     }
     if let Some(sound) = &entry.sound
-        && is_measured(path)
+        && let Some(container) = measured(path)
     {
-        match measure(path) {
+        let measured = folder.read(path).map_err(|error| error.to_string());
+        match measured.and_then(|file| measure(file, container)) {
             Ok((loudness, peak)) => found.extend(level(loudness, peak, sound)),
             Err(error) => found.push(Finding::Unreadable(error)),
         }
@@ -90,17 +108,11 @@ fn findings(path: &Path, entry: &FileEntry) -> Vec<Finding> {
     found
 }
 
-/// Whether a file's samples are those that the manifest was written by. An MP3 file's are not:
-/// of it, size and hash are held against the manifest.
-fn is_measured(path: &Path) -> bool {
-    let is = |container: Container| path.extension().is_some_and(|end| end == container.name());
-    is(Container::Wav) || is(Container::Flac)
-}
-
-fn hash(path: &Path) -> std::io::Result<String> {
-    let mut hasher = blake3::Hasher::new();
-    hasher.update_reader(File::open(path)?)?;
-    Ok(hasher.finalize().to_hex().to_string())
+/// The format of a file whose samples are those that the manifest was written by. An MP3 file's are
+/// not: of it, size and hash are held against the manifest.
+fn measured(path: &Path) -> Option<Container> {
+    let is = |container: &Container| path.extension().is_some_and(|end| end == container.name());
+    [Container::Wav, Container::Flac].into_iter().find(is)
 }
 
 /// What the measured levels say against the promised ones. A stem may peak where it must: it is
@@ -120,10 +132,10 @@ fn level(loudness: Option<f64>, peak: f64, sound: &SoundEntry) -> Vec<Finding> {
 }
 
 /// Integrated loudness in LUFS (none for silence) and true peak in dBTP of a sound file.
-fn measure(path: &Path) -> Result<(Option<f64>, f64), String> {
+fn measure(file: File, container: Container) -> Result<(Option<f64>, f64), String> {
     let mut loudness: Option<LoudnessMeter> = None;
     let mut true_peak = TruePeakMeter::new();
-    decode(path, |rate, left, right| {
+    decode(file, container, |rate, left, right| {
         loudness.get_or_insert_with(|| LoudnessMeter::new(rate)).add(left, right);
         true_peak.add(left, right);
     })?;

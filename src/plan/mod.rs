@@ -8,7 +8,7 @@ mod players;
 mod share;
 mod take;
 
-pub use depends::Depends;
+pub use depends::{Code, Depends, SoundHashes};
 pub use files::SoundPlan;
 pub use notes::{NotesKind, NotesPlan};
 pub use players::Players;

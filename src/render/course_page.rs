@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use super::{Made, Progress, RenderError};
-use crate::deliver::{DeliverError, Folder};
+use crate::deliver::{DeliverError, Folder, Ours};
 use crate::page::{CourseLesson, PAGE, course_page, is_course_page};
 
 /// The page of a course, to be made once its sets are.
@@ -47,12 +47,15 @@ impl CoursePage {
             progress.kept(PAGE);
             return Ok(());
         }
-        let ours = there.map(|_| PathBuf::from(PAGE));
+        let ours = there.map(|bytes| {
+            let hash = blake3::hash(&bytes).to_hex().to_string();
+            (PathBuf::from(PAGE), Ours::Content(hash))
+        });
         let folder = Folder::open(&self.folder, ours)?;
         let mut file = folder.create(Path::new(PAGE))?;
         file.write_all(page.as_bytes())
             .map_err(|source| DeliverError::write(self.place(), source))?;
-        file.commit()?;
+        file.commit(&folder)?;
         progress.made(&Made {
             path: PAGE.to_owned(),
             seconds: 0.0,

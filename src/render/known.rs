@@ -4,7 +4,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
-use crate::deliver::{DeliverError, FileEntry, Folder, Manifest, Shard, TakeEntry, Times};
+use crate::deliver::{
+    DeliverError, FileEntry, Folder, Journal, Manifest, Ours, Shard, TakeEntry, Times,
+};
 
 use super::MANIFEST;
 
@@ -15,27 +17,27 @@ pub(super) struct Names {
     pub(super) manifest: PathBuf,
     /// The times beside it; hidden, since they concern this copy of the set alone.
     pub(super) times: PathBuf,
+    /// What was made since the manifest was written.
+    pub(super) journal: PathBuf,
 }
 
 impl Names {
     /// Of the whole set, or of a share of it.
     pub(super) fn of(shard: Option<Shard>) -> Names {
-        let (manifest, times) = match shard {
-            None => (MANIFEST.to_owned(), ".countoff.times.json".to_owned()),
-            Some(shard) => {
-                (format!("manifest.{shard}.json"), format!(".countoff.times.{shard}.json"))
-            }
-        };
-        Names { manifest: manifest.into(), times: times.into() }
+        let share = shard.map(|shard| format!(".{shard}")).unwrap_or_default();
+        let name = |first: &str| PathBuf::from(format!("{first}{share}.json"));
+        Names {
+            manifest: shard.map_or(MANIFEST.into(), |_| name("manifest")),
+            times: name(".countoff.times"),
+            journal: name(".countoff.made"),
+        }
     }
 
     /// Of all shares that have left a manifest in a folder, in order.
     fn of_shares(root: &Path) -> Vec<Names> {
         let Ok(entries) = std::fs::read_dir(root) else { return Vec::new() };
         let shard = |name: String| {
-            let (number, count) =
-                name.strip_prefix("manifest.")?.strip_suffix(".json")?.split_once("-of-")?;
-            format!("{number}/{count}").parse::<Shard>().ok()
+            name.strip_prefix("manifest.")?.strip_suffix(".json").and_then(Shard::of_file_name)
         };
         let mut shards: Vec<Shard> = entries
             .filter_map(|entry| shard(entry.ok()?.file_name().to_string_lossy().into_owned()))
@@ -44,8 +46,8 @@ impl Names {
         shards.into_iter().map(|shard| Names::of(Some(shard))).collect()
     }
 
-    pub(super) fn paths(&self) -> [&PathBuf; 2] {
-        [&self.manifest, &self.times]
+    pub(super) fn paths(&self) -> [&PathBuf; 3] {
+        [&self.manifest, &self.times, &self.journal]
     }
 }
 
@@ -56,26 +58,39 @@ pub(super) struct Known {
     pub(super) manifest: Manifest,
     /// What shares wrote down, to be removed once it is in the manifest of the set.
     pub(super) of_shares: Vec<Names>,
+    /// Whether some of it stands in a journal only, which a run left that was broken off.
+    pub(super) is_from_journal: bool,
 }
 
 impl Known {
     /// Reads it all. A folder in which nothing was made yet gives an empty manifest.
     pub(super) fn read(root: &Path) -> Result<Known, DeliverError> {
+        let folder = Folder::open(root, [])?;
         let of_shares = Names::of_shares(root);
         let mut manifests = Vec::new();
+        let mut is_from_journal = false;
         for names in of_shares.iter().chain([&Names::of(None)]) {
-            manifests.extend(read_manifest(root, names)?);
+            let Some(mut manifest) = read_manifest(root, names)? else { continue };
+            for (path, entry) in Journal::read(&root.join(&names.journal)) {
+                is_from_journal = true;
+                // It was noted before it got its name, and may have been changed since.
+                if is_as_made(&folder, &path, &entry) {
+                    manifest.pending.remove(&path);
+                    manifest.files.insert(path, entry);
+                }
+            }
+            manifests.push(manifest);
         }
-        let folder = Folder::open(root, [])?;
-        let manifest = merge(manifests, |path| folder.stamp(Path::new(path)));
-        Ok(Known { manifest, of_shares })
+        let manifest = merge(manifests, |path, entry| is_as_made(&folder, path, entry));
+        Ok(Known { manifest, of_shares, is_from_journal })
     }
 
-    /// Every file in the folder that this program wrote, but for what a run with other shares may
-    /// have begun.
-    pub(super) fn ours(&self) -> impl Iterator<Item = PathBuf> + '_ {
-        let files = self.manifest.files.keys().chain(&self.manifest.pending).map(PathBuf::from);
-        files.chain(self.of_shares.iter().flat_map(Names::paths).cloned())
+    /// Every file in the folder that this program wrote, and how each is known.
+    pub(super) fn ours(&self) -> impl Iterator<Item = (PathBuf, Ours)> + '_ {
+        let files = self.manifest.files.iter();
+        let files = files.map(|(path, entry)| (path.into(), Ours::Content(entry.hash.clone())));
+        let of_shares = self.of_shares.iter().flat_map(Names::paths);
+        files.chain(of_shares.map(|path| (path.clone(), Ours::Record)))
     }
 }
 
@@ -88,9 +103,19 @@ fn read_manifest(root: &Path, names: &Names) -> Result<Option<Manifest>, Deliver
     Ok(manifest)
 }
 
-/// One manifest of several. Where two know a file, the one that wrote it last is right: its
-/// entry has the size and time that the file has. Failing that the earlier in the list counts.
-fn merge(manifests: Vec<Manifest>, stamp: impl Fn(&str) -> Option<(u64, u64)>) -> Manifest {
+/// Whether a file is as an entry has it: by size and time, or by its content.
+fn is_as_made(folder: &Folder, path: &str, entry: &FileEntry) -> bool {
+    let path = Path::new(path);
+    match folder.stamp(path) {
+        Some(stamp) if stamp == (entry.size, entry.modified) => true,
+        Some((size, _)) if size == entry.size => folder.hash(path).as_ref() == Some(&entry.hash),
+        _ => false,
+    }
+}
+
+/// One manifest of several. Where two know a file, the one that wrote it last is right: the file is
+/// as its entry has it. Failing that the earlier in the list counts.
+fn merge(manifests: Vec<Manifest>, is_as_made: impl Fn(&str, &FileEntry) -> bool) -> Manifest {
     let mut merged = Manifest::new("");
     if let [only] = manifests.as_slice() {
         return only.clone();
@@ -101,12 +126,14 @@ fn merge(manifests: Vec<Manifest>, stamp: impl Fn(&str) -> Option<(u64, u64)>) -
     let mut takes: BTreeMap<String, TakeEntry> = BTreeMap::new();
     for path in paths {
         let knows = || manifests.iter().filter(|manifest| manifest.files.contains_key(path));
-        let wrote = |manifest: &&Manifest| {
-            let entry = &manifest.files[path];
-            stamp(path) == Some((entry.size, entry.modified))
-        };
-        let Some(right) = knows().find(wrote).or_else(|| knows().next()) else { continue };
+        let is_right = |manifest: &&Manifest| is_as_made(path, &manifest.files[path]);
+        let is_known_once = knows().nth(1).is_none();
+        let right = if is_known_once { None } else { knows().find(is_right) };
+        let Some(right) = right.or_else(|| knows().next()) else { continue };
         let entry = right.files[path].clone();
+        if right.pending.contains(path) {
+            merged.pending.insert(path.clone());
+        }
         if let Some(name) = &entry.take
             && let Some(take) = right.takes.get(name)
         {
@@ -115,7 +142,7 @@ fn merge(manifests: Vec<Manifest>, stamp: impl Fn(&str) -> Option<(u64, u64)>) -
         files.insert(path.clone(), entry);
     }
     let pending = manifests.iter().flat_map(|manifest| &manifest.pending);
-    merged.pending = pending.filter(|path| !files.contains_key(*path)).cloned().collect();
+    merged.pending.extend(pending.filter(|path| !files.contains_key(*path)).cloned());
     // Takes of which no file is whole yet.
     for (name, take) in manifests.iter().flat_map(|manifest| &manifest.takes) {
         takes.entry(name.clone()).or_insert_with(|| take.clone());

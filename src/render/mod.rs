@@ -28,16 +28,12 @@ use crate::lesson::Lesson;
 use crate::mix::MixError;
 use crate::page::PageError;
 use crate::part::Instrument;
-use crate::plan::{Plan, PlanError};
+use crate::plan::{Code, Plan, PlanError, TakePlan};
 use crate::sound::{SoundError, Sounds};
-use crate::units::Frames;
 
 pub use course::render;
 pub use course_page::CoursePage;
-
-/// Silence before tick 0 in every sound file, so that no player swallows the first stroke: about
-/// a hundredth of a second.
-pub const LEADING_SILENCE: Frames = Frames(512);
+pub use studio::LEADING_SILENCE;
 
 /// The name of the manifest in the set's folder.
 pub const MANIFEST: &str = "manifest.json";
@@ -112,6 +108,9 @@ pub trait Progress: Sync {
     fn tagged(&self, path: &str);
     /// A file was there already, unchanged.
     fn kept(&self, path: &str);
+    /// What is in the place of a file was changed since it was made, or was not made here: it stays
+    /// as it is.
+    fn left_alone(&self, path: &str);
 }
 
 /// A finished file.
@@ -176,6 +175,8 @@ pub struct Render<'a> {
     pub sounds: &'a SoundSource<'a>,
     /// What the instruments sound like, each as a hash: see [`crate::sound::SoundFont::hash_of`].
     pub instruments: &'a BTreeMap<Instrument, [u8; 32]>,
+    /// The code that plays and writes it.
+    pub code: Code,
     /// Whether files are removed that an earlier run made and this plan does not ask for.
     pub prune: bool,
     /// How much of it is made.
@@ -186,6 +187,15 @@ pub struct Render<'a> {
     pub quota: Quota,
     /// Told what happens.
     pub progress: &'a dyn Progress,
+}
+
+impl Render<'_> {
+    /// What the instruments of a take sound like. All its files depend on all of them: one gain
+    /// serves all its mixes.
+    fn instrument_hashes(&self, take: &TakePlan) -> Vec<[u8; 32]> {
+        let hash = |instrument| self.instruments.get(&instrument).copied().unwrap_or_default();
+        take.instruments().into_iter().map(hash).collect()
+    }
 }
 
 /// A lock that a panic elsewhere cannot take away.

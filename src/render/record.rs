@@ -1,23 +1,20 @@
-//! The record of a run: which files are whole, kept in the manifest as the work goes on.
+//! The record of a run: which files are whole, kept in the manifest and the journal.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
 use std::path::Path;
 use std::sync::Mutex;
-use std::time::{Duration, Instant};
 
 use crate::deliver::{
-    BarEntry, DeliverError, FileEntry, Folder, Manifest, Shard, TakeEntry, TempoEntry, Times,
+    AtomicFile, BarEntry, DeliverError, FileEntry, Folder, Journal, Manifest, Shard, Standing,
+    TakeEntry, TempoEntry, Times,
 };
 use crate::plan::TakePlan;
 use crate::units::{Frames, SampleRate};
 
 use super::known::{Known, Names};
-use super::{LEADING_SILENCE, lock};
-
-/// How often the manifest is written while the work goes on: a kill loses the record of no more
-/// than this, and its files are made again.
-const WRITE_EVERY: Duration = Duration::from_secs(5);
+use super::lock;
+use super::studio::LEADING_SILENCE;
 
 /// What is whole so far.
 pub(super) struct Record {
@@ -28,49 +25,52 @@ pub(super) struct Record {
     planned: BTreeSet<String>,
     /// Files that are not as they should be, in a run that makes none.
     missing: Mutex<BTreeSet<String>>,
-    written: Mutex<Instant>,
+    /// Begun with the first file that is made.
+    journal: Mutex<Option<Journal>>,
 }
 
 impl Record {
-    /// Writes down what is about to be made: a run that is killed leaves files that the next one
-    /// knows for its own. A share writes down its own files only; a run over the whole set keeps
-    /// what earlier runs made and this one does not ask for.
+    /// Writes down what is about to be made: `planned` has every file, with the hash of what it
+    /// depends on where that is known before it is made. A share writes down its own files only; a
+    /// run over the whole set keeps what earlier runs made and this one does not ask for.
     pub(super) fn begin(
         folder: Folder,
         before: Known,
         title: &str,
-        planned: BTreeSet<String>,
+        planned: BTreeMap<String, Option<String>>,
         shard: Option<Shard>,
     ) -> Result<Record, DeliverError> {
         let mut now = Manifest::new(title);
-        for path in &planned {
-            folder.may_make(Path::new(path))?;
-        }
         let known = &before.manifest;
         now.files = known.files.clone();
         now.takes = known.takes.clone();
         if shard.is_some() {
             // Its takes are noted when their turn comes.
-            now.files.retain(|path, _| planned.contains(path));
+            now.files.retain(|path, _| planned.contains_key(path));
             now.takes.clear();
         }
-        now.pending =
-            planned.iter().filter(|path| !known.files.contains_key(*path)).cloned().collect();
-        if shard.is_none() {
-            let there = known.pending.iter().filter(|path| folder.has(Path::new(path)));
-            now.pending.extend(there.cloned());
-        }
+        let is_pending = |(path, depends): (&String, &Option<String>)| match known.files.get(path) {
+            Some(entry) => depends.as_ref().is_some_and(|depends| *depends != entry.depends),
+            None => true,
+        };
+        now.pending = planned
+            .iter()
+            .filter(|planned| is_pending(*planned))
+            .map(|(path, _)| path.clone())
+            .collect();
         let record = Record {
             folder,
             names: Names::of(shard),
             before,
             now: Mutex::new(now),
-            planned,
+            planned: planned.into_keys().collect(),
             missing: Mutex::default(),
-            written: Mutex::new(Instant::now()),
+            journal: Mutex::default(),
         };
-        if record.now().pending != record.before.manifest.pending
-            || record.now().title != record.before.manifest.title
+        let known = &record.before.manifest;
+        if record.before.is_from_journal
+            || record.now().pending != known.pending
+            || record.now().title != known.title
         {
             record.write()?;
         }
@@ -116,27 +116,67 @@ impl Record {
         same
     }
 
+    /// Whether what is in the place of a file is not as it was made, and stays.
+    pub(super) fn is_changed(&self, path: &str) -> Result<bool, DeliverError> {
+        Ok(self.folder.standing(Path::new(path))? == Standing::Changed)
+    }
+
     /// Notes a take.
     pub(super) fn take(&self, take: &TakePlan, entry: TakeEntry) {
         self.now().takes.insert(take.name.clone(), entry);
     }
 
-    /// Notes a whole file.
+    /// Puts a whole file in its place, and notes it by what is known of it besides size and time.
+    /// Whether that could be: what is there and is not as it was made stays.
     ///
     /// # Errors
-    /// The manifest, which is written now and then, cannot be.
-    pub(super) fn file(&self, path: &str, entry: FileEntry) -> Result<(), DeliverError> {
-        {
-            let mut now = self.now();
-            now.pending.remove(path);
-            now.files.insert(path.to_owned(), entry);
+    /// The file or its line in the journal cannot be written.
+    pub(super) fn put(
+        &self,
+        mut file: AtomicFile,
+        path: &str,
+        entry: FileEntry,
+    ) -> Result<bool, DeliverError> {
+        let (size, modified) = file.complete()?;
+        let entry = FileEntry { size, modified, ..entry };
+        self.journal(path, &entry)?;
+        match file.commit(&self.folder) {
+            Ok(_) => {
+                self.note(path, entry);
+                Ok(true)
+            }
+            Err(DeliverError::Foreign { .. }) => {
+                self.leave(path);
+                Ok(false)
+            }
+            Err(error) => Err(error),
         }
-        let mut written = lock(&self.written);
-        if written.elapsed() < WRITE_EVERY {
-            return Ok(());
-        }
-        *written = Instant::now();
-        self.write()
+    }
+
+    /// Notes a file that is there already, with the very content that it should have.
+    pub(super) fn adopt(&self, path: &str, entry: FileEntry) {
+        let (size, modified) = self.folder.stamp(Path::new(path)).unwrap_or_default();
+        self.note(path, FileEntry { size, modified, ..entry });
+    }
+
+    fn note(&self, path: &str, entry: FileEntry) {
+        let mut now = self.now();
+        now.pending.remove(path);
+        now.files.insert(path.to_owned(), entry);
+    }
+
+    /// Notes that what is in the place of a file is left alone.
+    pub(super) fn leave(&self, path: &str) {
+        self.now().pending.remove(path);
+    }
+
+    fn journal(&self, path: &str, entry: &FileEntry) -> Result<(), DeliverError> {
+        let mut journal = lock(&self.journal);
+        let journal = match &mut *journal {
+            Some(journal) => journal,
+            none => none.insert(Journal::begin(&self.folder, &self.names.journal)?),
+        };
+        journal.note(path, entry)
     }
 
     /// The manifest as it stands.
@@ -155,28 +195,39 @@ impl Record {
         Some((missing.len(), missing.first()?.clone()))
     }
 
-    /// Removes what an earlier run made and this one does not ask for.
-    pub(super) fn prune(&self) -> Result<(), DeliverError> {
+    /// Removes what an earlier run made and this one does not ask for. What was changed since stays,
+    /// and is no longer listed: these files are given back.
+    pub(super) fn prune(&self) -> Result<Vec<String>, DeliverError> {
         let before = self.now().clone();
+        let mut left = Vec::new();
         for path in before.files.keys().filter(|path| !self.planned.contains(*path)) {
-            self.folder.remove(Path::new(path))?;
+            if self.is_changed(path)? {
+                left.push(path.clone());
+            } else {
+                self.folder.remove(Path::new(path))?;
+            }
             self.now().files.remove(path);
         }
         let mut now = self.now();
         let used: BTreeSet<String> =
             now.files.values().filter_map(|file| file.take.clone()).collect();
         now.takes.retain(|take, _| used.contains(take));
-        Ok(())
+        Ok(left)
     }
 
     /// Writes down where things stand, if they have changed. What shares wrote is in it then.
     pub(super) fn finish(&self) -> Result<(), DeliverError> {
-        let whole = self.names == Names::of(None);
+        let is_whole = self.names == Names::of(None);
         let of_shares = &self.before.of_shares;
-        if *self.now() != self.before.manifest || !of_shares.is_empty() || !whole {
+        // Another version of the program is no reason to write it.
+        let before = &self.before.manifest;
+        let made_by = self.now().made_by.clone();
+        let is_same = *self.now() == Manifest { made_by, ..before.clone() };
+        if !is_same || !of_shares.is_empty() || !is_whole {
             self.write()?;
         }
-        if whole {
+        self.folder.remove(&self.names.journal)?;
+        if is_whole {
             for path in of_shares.iter().flat_map(Names::paths) {
                 self.folder.remove(path)?;
             }
@@ -185,7 +236,7 @@ impl Record {
     }
 
     /// Writes manifest and times as they stand; one that would not change is left alone.
-    pub(super) fn write(&self) -> Result<(), DeliverError> {
+    fn write(&self) -> Result<(), DeliverError> {
         let now = self.now().clone();
         for (path, text) in
             [(&self.names.manifest, now.to_json()), (&self.names.times, Times::of(&now).to_json())]
@@ -195,13 +246,14 @@ impl Record {
                 path: place.clone(),
                 message: error.to_string(),
             })?;
-            if std::fs::read(&place).is_ok_and(|there| there == text.as_bytes()) {
+            let hash = blake3::hash(text.as_bytes()).to_hex().to_string();
+            if self.folder.hash(path) == Some(hash) {
                 continue;
             }
             let mut file = self.folder.create(path)?;
             file.write_all(text.as_bytes())
                 .map_err(|source| DeliverError::write(&place, source))?;
-            file.commit()?;
+            file.commit(&self.folder)?;
         }
         Ok(())
     }

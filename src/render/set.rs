@@ -1,13 +1,14 @@
 //! A set while it is being made: its folder held, its record open.
 
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use crate::deliver::{Folder, FolderLock};
+use crate::deliver::{Folder, FolderLock, Ours};
 use crate::page::PAGE;
 use crate::part::Part;
-use crate::plan::{NotesPlan, Plan, TakePlan};
+use crate::plan::{NotesPlan, Plan, SoundHashes, TakePlan};
 
 use super::archive;
 use super::common::CommonBuses;
@@ -27,7 +28,7 @@ pub(super) struct OpenSet<'a> {
     common: CommonBuses,
     /// The first thing that went wrong.
     failure: Mutex<Option<RenderError>>,
-    _held: FolderLock,
+    held: FolderLock,
 }
 
 impl<'a> OpenSet<'a> {
@@ -45,22 +46,18 @@ impl<'a> OpenSet<'a> {
         };
         let known = Known::read(root)?;
         let own = Names::of(shard);
-        let mut folder = Folder::open(root, known.ours().chain(own.paths().map(Clone::clone)))?;
+        let own = own.paths().map(|path| (path.clone(), Ours::Record));
+        let mut folder = Folder::open(root, known.ours().chain(own))?;
         folder = folder.within(render.quota.clone());
         match shard {
             Some(shard) => folder = folder.shared(shard),
             // What other runs are writing to is theirs.
             None => folder.clean()?,
         }
-        let takes = render.takes.iter().filter_map(|take| plan.takes.get(*take));
-        let engravings: Vec<String> = plan.notes.iter().filter_map(NotesPlan::engraving).collect();
-        let sheets = plan.notes.iter().map(|sheet| &sheet.path).chain(&engravings);
-        let of_set = sheets.chain(&plan.archive).filter(|_| shard.is_none());
-        let page = shard.is_none().then(|| PAGE.to_owned());
-        let planned = takes.flat_map(TakePlan::paths).chain(of_set).cloned().chain(page).collect();
+        let planned = planned(render, &plan);
         let record = Record::begin(folder, known, &render.lesson.title, planned, shard)?;
         let common = CommonBuses::new(&render.takes);
-        Ok(OpenSet { render, plan, record, common, failure: Mutex::default(), _held: held })
+        Ok(OpenSet { render, plan, record, common, failure: Mutex::default(), held })
     }
 
     /// Makes one of the plan's takes, unless something has gone wrong already. Its sound files are
@@ -112,6 +109,9 @@ impl<'a> OpenSet<'a> {
         };
         // Where both fail, it is for the same reason, and the first tells more.
         let recorded = self.record.finish();
+        if recorded.is_ok() && self.render.work.shard().is_none() {
+            self.held.forget_shares(&self.render.folder);
+        }
         outcome?;
         Ok(recorded?)
     }
@@ -123,7 +123,8 @@ impl<'a> OpenSet<'a> {
             return Err(RenderError::Missing { count, first });
         }
         if self.render.prune {
-            self.record.prune()?;
+            let left = self.record.prune()?;
+            left.iter().for_each(|path| self.render.progress.left_alone(path));
         }
         if let Work::Share(_) = self.render.work {
             return Ok(());
@@ -133,4 +134,23 @@ impl<'a> OpenSet<'a> {
         page::make(self.render, whole.as_ref().unwrap_or(&self.plan), &self.record)?;
         archive::make(self.plan.archive.as_ref(), &self.record, self.render.progress, stop)
     }
+}
+
+/// Every file that a run makes, with the hash of what it depends on where that is known before.
+fn planned(render: &Render<'_>, plan: &Plan) -> BTreeMap<String, Option<String>> {
+    let takes = || render.takes.iter().filter_map(|take| plan.takes.get(*take));
+    let mut planned: BTreeMap<String, Option<String>> =
+        takes().flat_map(TakePlan::paths).map(|path| (path.clone(), None)).collect();
+    for take in takes() {
+        let instruments = render.instrument_hashes(take);
+        let depends = |sound| SoundHashes::of(sound, &instruments, render.code).depends;
+        planned.extend(take.sounds.iter().map(|sound| (sound.path.clone(), Some(depends(sound)))));
+    }
+    if render.work.shard().is_none() {
+        let engravings = plan.notes.iter().filter_map(NotesPlan::engraving);
+        let sheets = plan.notes.iter().map(|sheet| sheet.path.clone());
+        let of_set = sheets.chain(engravings).chain(plan.archive.clone()).chain([PAGE.to_owned()]);
+        planned.extend(of_set.map(|path| (path, None)));
+    }
+    planned
 }

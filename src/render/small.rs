@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::record::Record;
 use super::{Made, Progress, RenderError};
-use crate::deliver::{DeliverError, FileEntry};
+use crate::deliver::{AtomicFile, DeliverError, FileEntry, Standing};
 
 /// A small file, whole in memory.
 pub(super) struct SmallFile<'a> {
@@ -31,59 +31,70 @@ impl SmallFile<'_> {
         record.unchanged(self.path, &self.hash())
     }
 
-    /// Puts the file in its place, unless it is there already.
+    /// Puts the file in its place, unless it is there already, or something else is that stays.
     pub(super) fn put(self, record: &Record, progress: &dyn Progress) -> Result<(), RenderError> {
         let hash = self.hash();
         if record.unchanged(self.path, &hash) {
             progress.kept(self.path);
             return Ok(());
         }
+        let SmallFile { path, purpose, bytes, take, parts } = self;
+        let entry = entry(purpose, take, parts, &hash, &hash);
         let folder = record.folder();
-        let mut file = folder.create(Path::new(self.path))?;
-        file.write_all(self.bytes)
-            .map_err(|source| DeliverError::write(folder.root().join(self.path), source))?;
-        file.commit()?;
-        let SmallFile { path, purpose, take, parts, .. } = self;
-        Finished { path, purpose, take, parts, depends: hash.clone(), hash }.note(record, progress)
+        match folder.standing(Path::new(path))? {
+            Standing::Changed | Standing::Unknown => {
+                if folder.hash(Path::new(path)) == Some(hash) {
+                    record.adopt(path, entry);
+                    progress.kept(path);
+                } else {
+                    record.leave(path);
+                    progress.left_alone(path);
+                }
+                return Ok(());
+            }
+            Standing::Free | Standing::AsMade => {}
+        }
+        let mut file = folder.create(Path::new(path))?;
+        file.write_all(bytes)
+            .map_err(|source| DeliverError::write(folder.root().join(path), source))?;
+        put(file, path, entry, record, progress)
     }
 }
 
-/// A file in its place that is no sound.
-pub(super) struct Finished<'a> {
-    pub(super) path: &'a str,
-    /// What the manifest calls it.
-    pub(super) purpose: &'a str,
-    /// The take it belongs to, where it does.
-    pub(super) take: Option<&'a str>,
-    /// The parts that are in it.
-    pub(super) parts: Vec<String>,
-    /// BLAKE3 of the content, in hexadecimal digits.
-    pub(super) hash: String,
-    /// The same of everything that the content depends on.
-    pub(super) depends: String,
+/// What the manifest says of a file that is no sound, but for its size and time. `hash` is BLAKE3
+/// of the content, `depends` of everything that the content depends on.
+pub(super) fn entry(
+    purpose: &str,
+    take: Option<&str>,
+    parts: Vec<String>,
+    hash: &str,
+    depends: &str,
+) -> FileEntry {
+    FileEntry {
+        purpose: purpose.to_owned(),
+        take: take.map(str::to_owned),
+        parts,
+        size: 0,
+        modified: 0,
+        hash: hash.to_owned(),
+        depends: depends.to_owned(),
+        sound: None,
+    }
 }
 
-impl Finished<'_> {
-    /// Notes it, and tells of it.
-    pub(super) fn note(self, record: &Record, progress: &dyn Progress) -> Result<(), RenderError> {
-        let (size, modified) = record.folder().stamp(Path::new(self.path)).unwrap_or_default();
-        let entry = FileEntry {
-            purpose: self.purpose.to_owned(),
-            take: self.take.map(str::to_owned),
-            parts: self.parts,
-            size,
-            modified,
-            hash: self.hash,
-            depends: self.depends,
-            sound: None,
-        };
-        record.file(self.path, entry)?;
-        progress.made(&Made {
-            path: self.path.to_owned(),
-            seconds: 0.0,
-            loudness: None,
-            short_of_target: None,
-        });
-        Ok(())
+/// Puts a whole file that is no sound in its place, and reports it.
+pub(super) fn put(
+    file: AtomicFile,
+    path: &str,
+    entry: FileEntry,
+    record: &Record,
+    progress: &dyn Progress,
+) -> Result<(), RenderError> {
+    if record.put(file, path, entry)? {
+        let path = path.to_owned();
+        progress.made(&Made { path, seconds: 0.0, loudness: None, short_of_target: None });
+    } else {
+        progress.left_alone(path);
     }
+    Ok(())
 }

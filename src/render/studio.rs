@@ -5,13 +5,17 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::feel::{Performance, PerformedPart};
-use crate::mix::{CommonBus, Extent, RoomSource, StemSource, Studio};
+use crate::lesson::Lesson;
+use crate::mix::{CommonBus, Extent, MixSettings, RoomSource, StemSource, Studio};
 use crate::part::Part;
+use crate::plan::TakePlan;
 use crate::sound::{Room, Sounds, StemRenderer};
 
 use crate::units::{Frames, SampleRate};
 
-use super::LEADING_SILENCE;
+/// Silence before tick 0 in every sound file, so that no player swallows the first stroke: about
+/// a hundredth of a second.
+pub const LEADING_SILENCE: Frames = Frames(512);
 
 /// How long a loop is played before the pass that is given out, in seconds: by then everything
 /// rings that ever rings at once. As long as a take may ring after its end.
@@ -54,6 +58,30 @@ impl Rounds {
     fn starts(self) -> impl Iterator<Item = Frames> {
         (0..self.before + 2).map(move |pass| Frames(pass * self.length.0))
     }
+}
+
+/// How a take is played round and round, where it is.
+pub(super) fn rounds(take: &TakePlan, rate: SampleRate) -> Option<Rounds> {
+    take.notes.timeline.loops.then(|| Rounds::of(take.frames(rate), rate))
+}
+
+/// How a take is mixed; `few_takes` where the run has so few that each may use more than one thread.
+pub(super) fn settings(lesson: &Lesson, take: &TakePlan, few_takes: bool) -> MixSettings {
+    MixSettings {
+        rate: lesson.rate,
+        target: lesson.loudness_target,
+        level: lesson.level,
+        spread: few_takes && is_long(take, lesson.rate),
+        extent: rounds(take, lesson.rate).map_or(Extent::Whole, Rounds::extent),
+        ..MixSettings::default()
+    }
+}
+
+/// Whether a take is worth the work of spreading it over threads, which is a sixth more: a shorter
+/// one takes a third of a second (measured).
+fn is_long(take: &TakePlan, rate: SampleRate) -> bool {
+    const SECONDS: u64 = 300;
+    take.frames(rate) > rate.seconds(SECONDS)
 }
 
 /// The bus of some parts of a take, where other takes have it in common.

@@ -7,15 +7,15 @@ use crate::codec::wav::{Marker, SampleLoop};
 use crate::deliver::{
     DeliverError, FileEntry, Folder, SoundEntry, SoundFile, TakeEntry, bar_times, song,
 };
-use crate::mix::{self, Extent, MixError, MixReport, MixSettings, MixSpec};
-use crate::plan::{SoundPlan, TakePlan};
-use crate::units::{Frames, SampleRate};
+use crate::mix::{self, MixError, MixReport, MixSpec};
+use crate::plan::{SoundHashes, SoundPlan, TakePlan};
+use crate::units::Frames;
 
 use super::files::{MixFiles, Written};
 use super::record::{Record, first_frame, take_entry};
 use super::small::SmallFile;
-use super::studio::{CommonSource, Rounds, SoundStudio};
-use super::tags::{self, Tagged};
+use super::studio::{CommonSource, SoundStudio, rounds, settings};
+use super::tags;
 use super::whole::WholeFile;
 use super::{Made, Progress, Render, RenderError, Work};
 
@@ -44,10 +44,10 @@ impl TakeMaker<'_> {
         self.bar_times(take, &entry)?;
         self.record.take(take, entry);
         self.midi(take)?;
-        let instruments = self.instruments(take);
+        let instruments = self.render.instrument_hashes(take);
         let wanted = take.sounds.iter().map(|sound| self.wanted(take, sound, &instruments));
         let wanted = wanted.collect::<Result<Vec<Wanted<'_>>, RenderError>>()?;
-        let missing = || wanted.iter().filter(|wanted| !wanted.unchanged);
+        let missing = || wanted.iter().filter(|wanted| !wanted.is_settled);
         if self.render.work == Work::Collect {
             missing().for_each(|wanted| self.record.missing(&wanted.sound.path));
             Ok(())
@@ -67,14 +67,7 @@ impl TakeMaker<'_> {
         let specs: Vec<MixSpec> =
             mixes.iter().filter_map(|files| Some(files.first()?.sound.mix.clone())).collect();
         let rounds = rounds(take, lesson.rate);
-        let settings = MixSettings {
-            rate: lesson.rate,
-            target: lesson.loudness_target,
-            level: lesson.level,
-            spread: self.few_takes && is_long(take, lesson.rate),
-            extent: rounds.map_or(Extent::Whole, Rounds::extent),
-            ..MixSettings::default()
-        };
+        let settings = settings(lesson, take, self.few_takes);
         let sounds = (self.render.sounds)()?;
         let performance = &take.notes.performance;
         let notes = performance.parts.iter().map(|part| part.notes.len()).sum();
@@ -100,14 +93,6 @@ impl TakeMaker<'_> {
         Ok(())
     }
 
-    /// What the instruments of a take sound like. All its files depend on all of them: one gain
-    /// serves all its mixes.
-    fn instruments(&self, take: &TakePlan) -> Vec<[u8; 32]> {
-        let known = self.render.instruments;
-        let hash = |instrument| known.get(&instrument).copied().unwrap_or_default();
-        take.instruments().into_iter().map(hash).collect()
-    }
-
     /// What is to be done for a file; where it is only its tags, it is done at once.
     fn wanted<'s>(
         &self,
@@ -116,25 +101,30 @@ impl TakeMaker<'_> {
         instruments: &[[u8; 32]],
     ) -> Result<Wanted<'s>, RenderError> {
         let path = &sound.path;
-        let audio = sound.audio.with(instruments).to_string();
-        let depends = sound.depends.with(instruments).to_string();
-        let mut unchanged = self.record.unchanged(path, &depends);
-        if unchanged {
+        let SoundHashes { audio, depends } = SoundHashes::of(sound, instruments, self.render.code);
+        let mut is_settled = self.record.unchanged(path, &depends);
+        if is_settled {
             self.progress.kept(path);
+        } else if self.record.is_changed(path)? {
+            self.record.leave(path);
+            self.progress.left_alone(path);
+            is_settled = true;
         } else if self.render.work != Work::Collect
             && let Some(old) = self.record.same_samples(path, &audio)
             && let Some(samples) = &old.sound
         {
             let content = self.content(take, sound, Frames(samples.frames));
-            if let Some(hash) = tags::write_tags(self.folder, sound, &content)? {
-                let depends = depends.clone();
-                let entry = tags::entry(old, self.folder, path, Tagged { hash, depends });
-                self.record.file(path, entry)?;
-                self.progress.tagged(path);
-                unchanged = true;
+            if let Some((file, hash)) = tags::write_tags(self.folder, sound, &content)? {
+                let entry = FileEntry { hash, depends: depends.clone(), ..old.clone() };
+                if self.record.put(file, path, entry)? {
+                    self.progress.tagged(path);
+                } else {
+                    self.progress.left_alone(path);
+                }
+                is_settled = true;
             }
         }
-        Ok(Wanted { sound, audio, depends, unchanged })
+        Ok(Wanted { sound, audio, depends, is_settled })
     }
 
     /// A file that is written, and what is to be noted of it.
@@ -178,7 +168,7 @@ impl TakeMaker<'_> {
         };
         let begins = first.sound.begins;
         let content = self.content(take, first.sound, frames - begins);
-        let missing = wanted.iter().filter(|wanted| !wanted.unchanged).map(|wanted| wanted.sound);
+        let missing = wanted.iter().filter(|wanted| !wanted.is_settled).map(|wanted| wanted.sound);
         MixFiles::begin(self.folder, missing, &content, begins, self.stop)
             .map_err(std::io::Error::other)
     }
@@ -256,20 +246,8 @@ struct Wanted<'a> {
     audio: String,
     /// The hash of all that it depends on.
     depends: String,
-    /// It is there as it should be.
-    unchanged: bool,
-}
-
-/// Whether a take is worth the work of spreading it over threads, which is a sixth more: a shorter
-/// one takes a third of a second (measured).
-fn is_long(take: &TakePlan, rate: SampleRate) -> bool {
-    const SECONDS: u64 = 300;
-    take.frames(rate) > rate.seconds(SECONDS)
-}
-
-/// How a take is played round and round, where it is.
-fn rounds(take: &TakePlan, rate: SampleRate) -> Option<Rounds> {
-    take.notes.timeline.loops.then(|| Rounds::of(take.frames(rate), rate))
+    /// It is there as it should be, or what is there is left alone.
+    is_settled: bool,
 }
 
 fn sound_entry(report: &MixReport, audio: &str, begins: Frames, picture: &str) -> SoundEntry {

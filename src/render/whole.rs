@@ -1,7 +1,5 @@
 //! Files that are whole, on the last part of their way.
 
-use std::path::Path;
-
 use crate::deliver::{AtomicFile, FileEntry};
 
 use super::record::Record;
@@ -17,16 +15,17 @@ pub(super) struct WholeFile {
 }
 
 impl WholeFile {
-    /// Puts it in its place, and takes it down.
+    /// Puts it in its place, and notes it.
     ///
     /// # Errors
-    /// Where the file, or the manifest, cannot be written.
+    /// Where the file, or the journal, cannot be written.
     pub(super) fn put(self, record: &Record, progress: &dyn Progress) -> Result<(), RenderError> {
         let WholeFile { file, entry, made } = self;
-        file.commit()?;
-        let (size, modified) = record.folder().stamp(Path::new(&made.path)).unwrap_or_default();
-        record.file(&made.path, FileEntry { size, modified, ..entry })?;
-        progress.made(&made);
+        if record.put(file, &made.path, entry)? {
+            progress.made(&made);
+        } else {
+            progress.left_alone(&made.path);
+        }
         Ok(())
     }
 }

@@ -1,4 +1,4 @@
-//! A small disk that really gets full: a `tmpfs`, where one may be mounted.
+//! A small disk that really gets full, or cannot be written to: a `tmpfs`, where one may be mounted.
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -19,8 +19,12 @@ impl SmallDisk {
     }
 
     fn enlarged(&self, size: &str) {
-        let size = format!("remount,size={size}");
-        let done = Command::new("mount").args(["-o", &size]).arg(&self.0).status().unwrap();
+        self.remounted(&format!("size={size}"));
+    }
+
+    fn remounted(&self, option: &str) {
+        let option = format!("remount,{option}");
+        let done = Command::new("mount").args(["-o", &option]).arg(&self.0).status().unwrap();
         assert!(done.success());
     }
 }
@@ -59,11 +63,41 @@ fn a_full_disk_ends_a_run_and_the_next_one_finishes_the_set() {
         let (_, right) = right.iter().find(|(right, _)| right == name).expect(name);
         assert!(content == right, "{name} is not whole");
     }
-    desk.does(&["verify", "disk/set"]);
+    let said = desk.types(&["verify", "disk/set"]);
+    assert_eq!(said.code, 1, "the rest is missing");
+    assert!(
+        said.stdout.contains(": missing") && !said.stdout.contains("changed"),
+        "{}",
+        said.stdout
+    );
 
     disk.enlarged("64m");
     let said = desk.does(&["render", "lesson.toml", "--out", "disk/set", "--json"]);
     assert!(said.told("kept").len() >= sounds, "what was whole is not made again");
     assert!(desk.contents("disk/set") == right, "the set differs");
     desk.does(&["verify", "disk/set"]);
+}
+
+#[test]
+fn in_a_folder_that_cannot_be_written_to_a_run_with_nothing_to_do_succeeds() {
+    let desk = Desk::with_lesson(SMALL);
+    let Some(disk) = SmallDisk::mounted(&desk.path("disk"), "64m") else {
+        eprintln!("skipped: no small disk can be mounted here");
+        return;
+    };
+    let order = ["render", "lesson.toml", "--out", "disk/set", "--json"];
+    desk.does(&order);
+    let again = || {
+        disk.remounted("ro");
+        let said = desk.types(&order);
+        disk.remounted("rw");
+        said
+    };
+    let said = again();
+    assert_eq!((said.code, said.made().len(), said.stderr.as_str()), (0, 0, ""));
+    // Without the file of its lock too.
+    std::fs::remove_file(desk.path("disk/set/.countoff.lock")).unwrap();
+    assert_eq!(again().code, 0);
+    desk.write("lesson.toml", SMALL.replace("D7b9", "Ab7"));
+    assert_eq!(again().code, 1, "with something to do it fails");
 }

@@ -4,11 +4,13 @@
 
 mod again;
 mod archive;
+mod changed_by_hand;
 mod composed_lines;
 mod course;
 mod formats;
 mod full_disk;
 mod harness;
+mod hostile;
 mod input;
 #[cfg(unix)]
 mod killed;

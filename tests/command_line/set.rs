@@ -73,18 +73,6 @@ fn a_changed_seed_tempo_or_sample_format_makes_what_it_concerns() {
 }
 
 #[test]
-fn a_file_that_was_touched_from_outside_is_made_again() {
-    let desk = Desk::with_lesson(SMALL);
-    desk.does(&["render", "lesson.toml", "--quiet"]);
-    let touched = "lesson/02-band/02-band_c-major_300.wav";
-    let whole = std::fs::read(desk.path(touched)).unwrap();
-    desk.write(touched, &whole[..whole.len() / 2]);
-    let said = desk.does(&["render", "lesson.toml", "--json"]);
-    assert!(said.made().contains(&"02-band/02-band_c-major_300.wav".to_owned()));
-    assert_eq!(std::fs::read(desk.path(touched)).unwrap(), whole);
-}
-
-#[test]
 fn the_bytes_are_the_same_for_one_thread_and_for_many() {
     let desk = Desk::with_lesson(SMALL);
     desk.does(&["render", "lesson.toml", "--quiet", "--jobs", "1", "--out", "one"]);
@@ -113,18 +101,6 @@ fn every_file_is_as_loud_as_its_manifest_says() {
             assert!(peak <= -0.9, "{path}: {peak} dBTP");
         }
     }
-}
-
-#[test]
-fn a_foreign_file_is_refused_and_stays_as_it_was() {
-    let desk = Desk::with_lesson(SMALL);
-    let foreign = "lesson/01-left-hand/01-left-hand_g-minor_240.wav";
-    desk.write(foreign, "mine");
-    let said = desk.types(&["render", "lesson.toml", "--quiet"]);
-    assert_eq!(said.code, 1);
-    assert!(said.stderr.contains("was not made here"), "{}", said.stderr);
-    assert_eq!(std::fs::read(desk.path(foreign)).unwrap(), b"mine");
-    assert_eq!(desk.files("lesson"), ["01-left-hand/01-left-hand_g-minor_240.wav"]);
 }
 
 #[test]

@@ -44,6 +44,7 @@ impl Progress for Offsets {
     }
     fn tagged(&self, _: &str) {}
     fn kept(&self, _: &str) {}
+    fn left_alone(&self, _: &str) {}
 }
 
 /// All files with their content, but for the times, which are another copy's.

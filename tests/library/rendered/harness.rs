@@ -10,7 +10,7 @@ use countoff::deliver::Quota;
 use countoff::feel::PerformedPart;
 use countoff::lesson::{Lesson, NoNeighbours};
 use countoff::part::Instrument;
-use countoff::plan::Plan;
+use countoff::plan::{Code, Plan};
 use countoff::render::{Made, Planned, Progress, Render, RenderError, Work, render};
 use countoff::sound::{SoundFont, Sounds, StoreBudget};
 use countoff::style::Library;
@@ -41,6 +41,7 @@ impl Progress for Quiet {
     fn made(&self, _: &Made) {}
     fn tagged(&self, _: &str) {}
     fn kept(&self, _: &str) {}
+    fn left_alone(&self, _: &str) {}
 }
 
 /// A lesson, planned.
@@ -81,6 +82,7 @@ impl Prepared {
             takes: (0..self.plan.takes.len()).collect(),
             sounds: &|| Ok(self.sounds.clone()),
             instruments: &BTreeMap::new(),
+            code: Code::THIS,
             prune: false,
             work: Work::All,
             folder: folder.to_owned(),
