@@ -42,7 +42,7 @@ impl CourseLesson {
 }
 
 #[derive(Template)]
-#[template(path = "course.html")]
+#[template(path = "course.html", config = "src/page/askama.toml")]
 struct Page<'a> {
     mark: &'static str,
     title: &'a str,

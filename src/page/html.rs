@@ -9,23 +9,22 @@ use crate::deliver::Manifest;
 use crate::lesson::Lesson;
 
 /// The style sheet: what the page looks like on a screen, then on paper.
-pub(super) const STYLE: &str =
-    concat!(include_str!("../../templates/page.css"), include_str!("../../templates/paper.css"));
+pub(super) const STYLE: &str = concat!(include_str!("page.css"), include_str!("paper.css"));
 
 /// The scripts, in an order in which each may use those before it.
 const SCRIPT: &str = concat!(
-    include_str!("../../templates/script/data.js"),
-    include_str!("../../templates/script/elements.js"),
-    include_str!("../../templates/script/chart.js"),
-    include_str!("../../templates/script/hand.js"),
-    include_str!("../../templates/script/notes.js"),
-    include_str!("../../templates/script/voice.js"),
-    include_str!("../../templates/script/player.js"),
-    include_str!("../../templates/script/choose.js"),
-    include_str!("../../templates/script/place.js"),
-    include_str!("../../templates/script/transport.js"),
-    include_str!("../../templates/script/keys.js"),
-    include_str!("../../templates/script/main.js"),
+    include_str!("script/data.js"),
+    include_str!("script/elements.js"),
+    include_str!("script/chart.js"),
+    include_str!("script/hand.js"),
+    include_str!("script/notes.js"),
+    include_str!("script/voice.js"),
+    include_str!("script/player.js"),
+    include_str!("script/choose.js"),
+    include_str!("script/place.js"),
+    include_str!("script/transport.js"),
+    include_str!("script/keys.js"),
+    include_str!("script/main.js"),
 );
 
 /// Why a page cannot be made.
@@ -42,7 +41,7 @@ pub enum PageError {
 /// A lesson's page. Everything that it puts in is escaped by the template, but for style, script
 /// and data, which are `safe`: the first two are ours, and [`json`] escapes the third.
 #[derive(Template)]
-#[template(path = "page.html")]
+#[template(path = "page.html", config = "src/page/askama.toml")]
 struct Page<'a> {
     title: &'a str,
     teacher: Option<&'a str>,

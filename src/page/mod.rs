@@ -3,7 +3,7 @@
 //!
 //! [`score`] tells what is played, bar by bar, and which notes the hands choose; [`tracks`] which
 //! takes and files there are; [`html`] puts both into the page. The templates, the style sheet and
-//! the scripts are in `templates/`, each to be read as it stands. A page holds everything that it
+//! the scripts stand beside them, each to be read as it stands. A page holds everything that it
 //! needs but the sound files, so it opens from a disk, without a network.
 
 mod course;

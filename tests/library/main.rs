@@ -10,6 +10,7 @@ mod common_bus;
 mod comp_styles;
 mod drum_intensity;
 mod explained;
+mod golden_midi;
 mod harmony;
 mod kept_blocks;
 mod lead_sheets;
