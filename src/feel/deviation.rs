@@ -1,7 +1,7 @@
 //! What no hand can help: small deviations of time and force.
 
 use crate::arrange::TimelineBar;
-use crate::part::Part;
+use crate::part::{Choice, Part};
 use crate::random::Stream;
 
 /// The largest deviation of time, in milliseconds.
@@ -48,13 +48,9 @@ impl Deviation {
 }
 
 impl StrokeDeviation {
-    /// Draws from the stream that is named after the part, the bar and the stroke's place in it,
-    /// so that nothing that happens elsewhere changes it.
+    /// Draws the deviation of a bar's stroke, counted from 0.
     pub(super) fn draw(seed: u64, part: Part, bar: &TimelineBar, stroke: usize) -> StrokeDeviation {
-        let mut stream = Stream::named(
-            seed,
-            &[&"feel", &part.name(), &bar.chorus, &bar.kind.name(), &bar.form_bar, &stroke],
-        );
+        let mut stream = Choice::Deviation { part, stroke }.stream(seed, bar);
         let ms = stream.normal() * STROKE_MS;
         let velocity = stream.normal() * STROKE_VELOCITY;
         StrokeDeviation { stream, ms, velocity }

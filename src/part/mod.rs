@@ -13,6 +13,7 @@ mod streams;
 mod test_timeline;
 
 pub use instrument::{GENERAL_MIDI, Instrument};
+pub(crate) use streams::Choice;
 
 use crate::theory::Degree;
 use crate::units::{Ticks, Velocity};

@@ -16,7 +16,7 @@ mod tones;
 mod tests;
 
 use crate::arrange::Timeline;
-use crate::part::{Instrument, Note, Part, PartNotes, Stroke, streams};
+use crate::part::{Choice, Instrument, Note, Part, PartNotes, Stroke};
 use crate::style::BassStyle;
 use crate::theory::{Degree, Harmony};
 use crate::units::Ticks;
@@ -59,7 +59,7 @@ fn chance(timeline: &Timeline, steps: &[Step], seed: u64) -> Vec<[u8; 128]> {
     let mut costs = Vec::with_capacity(steps.len());
     for steps in steps.chunk_by(|step, next| step.bar == next.bar) {
         let bar = steps.first().and_then(|step| timeline.bars.get(step.bar));
-        let Some(mut random) = bar.map(|bar| streams::of_bar(seed, "bass line", bar)) else {
+        let Some(mut random) = bar.map(|bar| Choice::BassLine.stream(seed, bar)) else {
             continue;
         };
         let mut draw = |_| u8::try_from(random.below(cost::CHANCE)).unwrap_or(u8::MAX);

@@ -3,7 +3,7 @@
 use super::spans::{ChordSpan, chord_at};
 use super::tones::ChordTones;
 use crate::arrange::{BarKind, Ending, Timeline, TimelineBar};
-use crate::part::streams;
+use crate::part::Choice;
 use crate::random::Stream;
 use crate::style::{BassHit, BassRole, BassStyle};
 use crate::units::{Meter, Ticks, Velocity};
@@ -58,7 +58,7 @@ pub(super) fn rhythm(
             BarKind::LeadIn | BarKind::CountIn => continue,
             BarKind::Ending => ending(bar, timeline.ending, style),
             BarKind::Chorus | BarKind::Answer | BarKind::Announce => {
-                let mut random = streams::of_bar(seed, "bass rhythm", bar);
+                let mut random = Choice::BassRhythm.stream(seed, bar);
                 let hits = drawn(bar, style, &mut random);
                 with_every_change(hits, bar, spans, style.velocity)
             }

@@ -1,6 +1,7 @@
 //! Which rhythm each bar is played in: hits in time, before they have a chord.
 
 use crate::arrange::{BarKind, Ending, Timeline, TimelineBar, TimelineSlot};
+use crate::part::Choice;
 use crate::random::Stream;
 use crate::style::{ChordRhythm, CompStyle, Hit};
 use crate::units::{Meter, Ticks};
@@ -25,7 +26,8 @@ pub(super) struct BarHits {
 /// The hits of every bar of the timeline; `None` where no chord sounds.
 ///
 /// Each bar draws from a stream of its own, so that a change in one leaves the others alone. A
-/// rhythm of two bars goes on into the next bar of its chorus.
+/// rhythm of two bars goes on into the next bar of its chorus; that of a bar that announces a key
+/// does not, so that the chorus is played as it would be without the announcement.
 pub(super) fn hits(timeline: &Timeline, style: &CompStyle, seed: u64) -> Vec<Option<BarHits>> {
     let mut going_on: Option<(u32, Meter, Vec<Hit>)> = None;
     let mut bars = Vec::with_capacity(timeline.bars.len());
@@ -33,14 +35,16 @@ pub(super) fn hits(timeline: &Timeline, style: &CompStyle, seed: u64) -> Vec<Opt
         let begun = going_on.take().filter(|(chorus, meter, _)| {
             (*chorus, *meter) == (bar.chorus, bar.meter) && bar.kind != BarKind::Ending
         });
-        let mut random = Stream::named(seed, &[&"comp", &bar.chorus, &bar.form_bar]);
+        let mut random = Choice::CompRhythm.stream(seed, bar);
         let hits = match bar.kind {
             BarKind::LeadIn | BarKind::CountIn => None,
             BarKind::Ending => Some(ending(bar, style, timeline.ending)),
             _ => {
                 let begun = begun.map(|(_, _, hits)| hits);
                 let (hits, next) = form_bar(bar, style, begun, &mut random);
-                going_on = next.map(|next| (bar.chorus, bar.meter, next));
+                let is_of_the_form = bar.kind != BarKind::Announce;
+                going_on =
+                    next.filter(|_| is_of_the_form).map(|next| (bar.chorus, bar.meter, next));
                 hits
             }
         };

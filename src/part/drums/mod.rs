@@ -10,7 +10,7 @@ mod tests;
 pub use variants::{sounding_key, variants};
 
 use crate::arrange::{BarKind, Ending, Timeline, TimelineBar};
-use crate::part::{Instrument, Note, Part, PartNotes, Stroke, streams};
+use crate::part::{Choice, Instrument, Note, Part, PartNotes, Stroke};
 use crate::style::{DrumHit, DrumStyle, Intensity};
 use crate::units::{Ticks, Velocity};
 use choice::BarChoice;
@@ -31,8 +31,8 @@ pub fn play(timeline: &Timeline, style: &DrumStyle, intensity: Intensity, seed: 
             continue;
         }
         let next = timeline.bars.get(index + 1);
-        let mut random = streams::of_bar(seed, "drums", bar);
-        let mut variants = streams::of_bar(seed, "drum variants", bar);
+        let mut random = Choice::DrumRhythm.stream(seed, bar);
+        let mut variants = Choice::DrumVariants.stream(seed, bar);
         let Some(rhythm) = choice.rhythm(bar, next, &mut random) else { continue };
         for hit in rhythm.hits {
             // Drawn for every hit, so that intensity does not change what chance decides.

@@ -1,5 +1,6 @@
 //! The engine against exhaustive search, and against the published tables.
 
+mod announcing;
 mod exhaustive;
 mod forms;
 mod giving_way;
