@@ -23,8 +23,8 @@ use countoff::mix::{
     BlockSink, Dither, Limiter, LoudnessMeter, MixSettings, MixSpec, RoomSource, StemSource,
     Studio, TruePeakMeter, render,
 };
-use countoff::part::Part;
 use countoff::part::comp::{self, CompSettings};
+use countoff::part::{Part, PlayContext};
 use countoff::part::{bass, drums};
 use countoff::plan::{Plan, Players, TakePlan};
 use countoff::random::Stream;
@@ -96,7 +96,7 @@ mod notes {
     fn bass_line(bencher: Bencher) {
         let Band { timeline, players } = band();
         let style = players.bass.unwrap();
-        bencher.bench_local(|| bass::play(&timeline, &style, 0));
+        bencher.bench_local(|| bass::play(PlayContext::new(&timeline, 0), &style));
     }
 
     #[divan::bench]
@@ -104,11 +104,12 @@ mod notes {
         let Band { timeline, players } = band();
         let (style, settings) = (players.comp.unwrap(), CompSettings::default());
         let (drum_style, intensity) = players.drums.unwrap();
-        let voicings = comp::voice(&timeline, &style, &settings);
+        let voicings = comp::voice(&timeline, &style, &settings).unwrap();
+        let context = PlayContext::new(&timeline, 0);
         let parts = [
-            comp::play(&timeline, &style, &voicings, 0),
-            bass::play(&timeline, &players.bass.unwrap(), 0),
-            drums::play(&timeline, &drum_style, intensity, 0),
+            comp::play(context, &style, &voicings),
+            bass::play(context, &players.bass.unwrap()),
+            drums::play(context, &drum_style, intensity),
         ];
         let feel = FeelSettings { seed: 0, deviations: true };
         bencher.bench_local(|| perform(&timeline, &parts, feel));

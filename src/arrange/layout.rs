@@ -16,6 +16,7 @@ pub(super) fn layout(
     let first_tempo = bars.first().map_or(arrangement.tempo, |bar| bar.tempo);
     let mut timeline = Timeline {
         bars: Vec::new(),
+        meter,
         tempo: TempoMap::constant(first_tempo.tempo(meter)),
         feel: chart.feel,
         end: Ticks::ZERO,

@@ -12,6 +12,8 @@ use crate::units::{Bpm, Meter, Ticks};
 pub struct Timeline {
     /// All bars from the first of the count-in to the last of the ending, without a gap.
     pub bars: Vec<TimelineBar>,
+    /// The meter of all bars.
+    pub meter: Meter,
     /// Tempo by tick.
     pub tempo: TempoMap,
     /// How eighth notes are played.

@@ -12,6 +12,7 @@ use crate::codec::musicxml::score::{
     ScorePart,
 };
 use crate::codec::musicxml::{KeySignature, TimeSignature};
+use crate::problem::InternalError;
 use crate::theory::{Key, Mode};
 use crate::units::Ticks;
 
@@ -24,10 +25,10 @@ pub(super) fn score(
     layout: &Layout,
     straight: bool,
     heading: &Heading,
-) -> Score {
+) -> Result<Score, InternalError> {
     let all_staves: Vec<_> =
         layout.parts.iter().flat_map(|part| &part.staves).map(|(_, notes)| notes.clone()).collect();
-    let notated = bars(timeline, &all_staves);
+    let notated = bars(timeline, &all_staves)?;
     let order = repeats(timeline, &notated);
     let mut first_staff = 0;
     let mut parts = Vec::new();
@@ -41,13 +42,13 @@ pub(super) fn score(
         });
         first_staff += part.staves.len();
     }
-    Score {
+    Ok(Score {
         title: heading.title.clone(),
         arranger: heading.arranger.clone(),
         rights: heading.rights.clone(),
         software: concat!("countoff ", env!("CARGO_PKG_VERSION")).to_owned(),
         parts,
-    }
+    })
 }
 
 /// One part of a page.

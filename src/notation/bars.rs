@@ -6,6 +6,7 @@ use super::grid::WrittenNote;
 use super::voices::{Chord, voices};
 use crate::arrange::{BarKind, Timeline, TimelineBar};
 use crate::codec::musicxml::HarmonyElement;
+use crate::problem::InternalError;
 use crate::theory::ChordSymbol;
 use crate::units::Ticks;
 
@@ -60,7 +61,10 @@ pub(super) enum Slashes {
 }
 
 /// All bars that are written: those that the band plays, and a pickup before them.
-pub(super) fn bars(timeline: &Timeline, staves: &[StaffNotes]) -> Vec<NotatedBar> {
+pub(super) fn bars(
+    timeline: &Timeline,
+    staves: &[StaffNotes],
+) -> Result<Vec<NotatedBar>, InternalError> {
     let first_note =
         staves.iter().filter_map(|staff| staff.notes.first()).map(|note| note.start).min();
     let form_start = timeline.form_start();
@@ -83,10 +87,10 @@ pub(super) fn bars(timeline: &Timeline, staves: &[StaffNotes]) -> Vec<NotatedBar
             bar: index,
             from,
             harmonies: harmonies(bar, &mut sounding),
-            staves: staves.iter().zip(&voiced).map(staff).collect(),
+            staves: staves.iter().zip(&voiced).map(staff).collect::<Result<_, _>>()?,
         });
     }
-    notated
+    Ok(notated)
 }
 
 /// A pickup begins on the beat in which its first note lies.
@@ -121,26 +125,22 @@ fn notated_staff(
     voices: [&Vec<Chord>; 2],
     bar: &TimelineBar,
     from: Ticks,
-) -> NotatedStaff {
+) -> Result<NotatedStaff, InternalError> {
     let is_own = match staff.slashes {
         Slashes::Never => false,
         Slashes::Answers => bar.kind == BarKind::Answer,
         Slashes::Always => bar.kind.is_played(),
     };
-    match voices.map(Vec::is_empty) {
-        [true, true] if is_own => NotatedStaff::Slashes,
-        [true, true] => NotatedStaff::Silent,
+    let figures = |voice: &[Chord]| figures(voice, from, bar.meter);
+    let voices = match voices.map(Vec::is_empty) {
+        [true, true] if is_own => return Ok(NotatedStaff::Slashes),
+        [true, true] => return Ok(NotatedStaff::Silent),
         // A second voice alone is the first.
-        [true, false] => {
-            NotatedStaff::Voices(Box::new([figures(voices[1], from, bar.meter), Vec::new()]))
-        }
-        [false, true] => {
-            NotatedStaff::Voices(Box::new([figures(voices[0], from, bar.meter), Vec::new()]))
-        }
-        [false, false] => {
-            NotatedStaff::Voices(Box::new(voices.map(|voice| figures(voice, from, bar.meter))))
-        }
-    }
+        [true, false] => [figures(voices[1])?, Vec::new()],
+        [false, true] => [figures(voices[0])?, Vec::new()],
+        [false, false] => [figures(voices[0])?, figures(voices[1])?],
+    };
+    Ok(NotatedStaff::Voices(Box::new(voices)))
 }
 
 /// A voice's chords by bar, tied where they go on into the next. Times count from the bar's start.

@@ -4,6 +4,7 @@ use super::beams;
 use super::values::{pieces, value_of};
 use super::voices::{Chord, ChordNote};
 use crate::codec::musicxml::score::{Beam, NoteValue, TripletPlace};
+use crate::problem::InternalError;
 use crate::units::{Meter, Ticks};
 
 /// A chord or rest as printed.
@@ -43,7 +44,11 @@ struct Triplet {
 
 /// What a voice does from a place in the bar to its end. `chords` count their times from the start
 /// of the bar and lie within it.
-pub(super) fn figures(chords: &[Chord], from: Ticks, meter: Meter) -> Vec<Figure> {
+pub(super) fn figures(
+    chords: &[Chord],
+    from: Ticks,
+    meter: Meter,
+) -> Result<Vec<Figure>, InternalError> {
     let stretches = stretches(chords, from, meter.bar());
     let triplets = triplets(&stretches, meter);
     let mut figures = Vec::new();
@@ -54,9 +59,9 @@ pub(super) fn figures(chords: &[Chord], from: Ticks, meter: Meter) -> Vec<Figure
             let is_rest = stretch.notes.is_empty();
             let cut = match inside {
                 Some(triplet) if (start, end) != (triplet.start, triplet.end) => {
-                    within_triplet(start, end, *triplet)
+                    within_triplet(start, end, *triplet)?
                 }
-                _ => pieces(start, end, meter, is_rest)
+                _ => pieces(start, end, meter, is_rest)?
                     .into_iter()
                     .map(|piece| (piece.start, piece.end, piece.value, piece.dots, None))
                     .collect(),
@@ -74,7 +79,7 @@ pub(super) fn figures(chords: &[Chord], from: Ticks, meter: Meter) -> Vec<Figure
     }
     beams::beam(&mut figures, meter);
     bracket_triplets(&mut figures);
-    figures
+    Ok(figures)
 }
 
 /// A stretch's notes for a part of it, tied to the parts before and after.
@@ -152,7 +157,7 @@ fn cut_at_triplets(stretch: &Stretch, triplets: &[Triplet]) -> Vec<(Ticks, Ticks
 type Cut = (Ticks, Ticks, NoteValue, u8, Option<TripletPlace>);
 
 /// Values inside a triplet are written half as long again as they last.
-fn within_triplet(start: Ticks, end: Ticks, triplet: Triplet) -> Vec<Cut> {
+fn within_triplet(start: Ticks, end: Ticks, triplet: Triplet) -> Result<Vec<Cut>, InternalError> {
     let third = (triplet.end - triplet.start).0 / 3;
     let value = |length: Ticks| value_of(Ticks(length.0 * 3 / 2));
     let place = |start: Ticks, end: Ticks| TripletPlace {
@@ -161,17 +166,19 @@ fn within_triplet(start: Ticks, end: Ticks, triplet: Triplet) -> Vec<Cut> {
         bracket: false,
     };
     if let Some((value, dots)) = value(end - start) {
-        return vec![(start, end, value, dots, Some(place(start, end)))];
+        return Ok(vec![(start, end, value, dots, Some(place(start, end)))]);
     }
     // Cut at the next third, or at the finest step where there is none.
     let next_third = triplet.start.0 + ((start - triplet.start).0 / third + 1) * third;
     let at = Ticks(if next_third < end.0 { next_third } else { start.0 + third / 4 });
     if at >= end || at <= start {
-        return vec![(start, end, NoteValue::ThirtySecond, 0, Some(place(start, end)))];
+        let (start, end) = (start.0, end.0);
+        let what = format!("no note value fills the triplet from tick {start} to {end} of a bar");
+        return Err(InternalError::new(what));
     }
-    let mut cuts = within_triplet(start, at, triplet);
-    cuts.extend(within_triplet(at, end, triplet));
-    cuts
+    let mut cuts = within_triplet(start, at, triplet)?;
+    cuts.extend(within_triplet(at, end, triplet)?);
+    Ok(cuts)
 }
 
 /// Triplets that no beam holds together get a bracket.

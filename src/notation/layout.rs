@@ -7,8 +7,9 @@ use super::spelling::spell;
 use crate::arrange::Timeline;
 use crate::codec::musicxml::score::{Clef, Transpose};
 use crate::part::{Hand, Part, PartNotes};
+use crate::problem::InternalError;
 use crate::theory::Key;
-use crate::units::Ticks;
+use crate::units::{MidiPitch, Ticks};
 
 /// The parts of a page, from the top down.
 #[derive(Debug, Clone)]
@@ -29,12 +30,15 @@ const PIANO: &str = "Piano";
 const LINE: &str = "Line";
 
 /// The keyboard's parts.
-pub(super) fn of_hands(timeline: &Timeline, parts: &[PartNotes]) -> Layout {
+pub(super) fn of_hands(timeline: &Timeline, parts: &[PartNotes]) -> Result<Layout, InternalError> {
     let of_part = |wanted: Part| {
-        let part = parts.iter().find(|part| part.part == wanted && !part.notes.is_empty())?;
-        let meter = timeline.bars.first()?.meter;
-        let spelled = spell(timeline, &inside(timeline, part));
-        Some((part.instrument.program, written(&spelled, meter)))
+        let mut playing = parts.iter().filter(|part| !part.notes.is_empty());
+        let part = playing.find(|part| part.part == wanted);
+        let part = part.map(|part| {
+            let spelled = spell(timeline, &inside(timeline, part))?;
+            Ok((part.instrument.program, written(&spelled, timeline.meter)))
+        });
+        part.transpose()
     };
     let plays = |notes: &[WrittenNote], hand: Hand| notes.iter().any(|note| note.hand == hand);
     let part = |name, program, staves| PartLayout { name, program, transpose: None, staves };
@@ -49,7 +53,7 @@ pub(super) fn of_hands(timeline: &Timeline, parts: &[PartNotes]) -> Layout {
         let staves = [Hand::Right, Hand::Left].into_iter().filter(|hand| plays(notes, *hand));
         staves.map(|hand| staff(hand, of_hand(notes, hand), Slashes::Answers)).collect::<Vec<_>>()
     };
-    let parts = match (of_part(Part::Line), of_part(Part::Comp)) {
+    let parts = match (of_part(Part::Line)?, of_part(Part::Comp)?) {
         (None, None) => Vec::new(),
         (None, Some((program, comp))) => vec![part(PIANO, program, both_staves(&comp))],
         (Some((program, line)), None) => vec![part(LINE, program, line_staves(&line))],
@@ -66,7 +70,7 @@ pub(super) fn of_hands(timeline: &Timeline, parts: &[PartNotes]) -> Layout {
             }
         }
     };
-    Layout { parts }
+    Ok(Layout { parts })
 }
 
 /// A chord that is struck before the start stands where it is heard: at the start, or where a loop
@@ -96,20 +100,21 @@ pub(super) fn of_lead_sheet(
     line: Option<PartNotes>,
     sounding: Key,
     reader: Reader,
-) -> Layout {
-    let notes = line.and_then(|mut line| {
+) -> Result<Layout, InternalError> {
+    let notes = line.map(|mut line| {
         let shift = reader.shift(line.notes.iter().map(|note| note.pitch));
         line.notes.retain_mut(|note| {
-            let moved =
-                u8::try_from(i16::from(note.pitch) + shift).ok().filter(|moved| *moved < 128);
-            note.pitch = moved.unwrap_or(note.pitch);
+            let Ok(moved) = MidiPitch::try_from(i16::from(note.pitch) + shift) else {
+                return false;
+            };
+            note.pitch = moved.get();
             // Both hands share the one staff.
             note.hand = Some(Hand::Right);
-            moved.is_some()
+            true
         });
-        let meter = timeline.bars.first()?.meter;
-        Some(written(&spell(timeline, &line), meter))
+        Ok(written(&spell(timeline, &line)?, timeline.meter))
     });
+    let notes = notes.transpose()?;
     let slashes = if notes.is_some() { Slashes::Answers } else { Slashes::Always };
     let notes = StaffNotes { notes: notes.unwrap_or_default(), slashes };
     let part = PartLayout {
@@ -118,5 +123,5 @@ pub(super) fn of_lead_sheet(
         transpose: reader.transpose(sounding),
         staves: vec![(reader.clef(), notes)],
     };
-    Layout { parts: vec![part] }
+    Ok(Layout { parts: vec![part] })
 }

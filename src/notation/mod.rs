@@ -33,6 +33,7 @@ use crate::chart::Chart;
 use crate::codec::musicxml::score::Score;
 use crate::part::PartNotes;
 use crate::part::line::Line;
+use crate::problem::InternalError;
 use crate::theory::Key;
 use crate::units::{Bpm, Ticks};
 
@@ -50,13 +51,31 @@ pub struct Heading {
     pub tempos: Vec<Bpm>,
 }
 
+/// Why a sheet cannot be written.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SheetError {
+    /// Its chart cannot be arranged.
+    #[error(transparent)]
+    Arrange(#[from] ArrangeError),
+    /// A fault of the program.
+    #[error(transparent)]
+    Internal(#[from] InternalError),
+}
+
 /// The keyboard's parts of a performance: the line in the upper staff, the left hand in the lower,
 /// two-handed comping under a line in a part of its own. Other players' parts are left out.
 ///
 /// `straight` says that the band plays even eighths whatever the chart says.
-#[must_use]
-pub fn hands(timeline: &Timeline, parts: &[PartNotes], straight: bool, heading: &Heading) -> Score {
-    let layout = layout::of_hands(timeline, parts);
+///
+/// # Errors
+/// Something cannot be written, which is a fault of the program.
+pub fn hands(
+    timeline: &Timeline,
+    parts: &[PartNotes],
+    straight: bool,
+    heading: &Heading,
+) -> Result<Score, InternalError> {
+    let layout = layout::of_hands(timeline, parts)?;
     assemble::score(timeline, &layout, straight, heading)
 }
 
@@ -64,14 +83,15 @@ pub fn hands(timeline: &Timeline, parts: &[PartNotes], straight: bool, heading: 
 /// player is free. One chorus, with the form written out.
 ///
 /// # Errors
-/// The chart cannot be arranged (it has more bars than anyone plays).
+/// The chart cannot be arranged (it has more bars than anyone plays), or something cannot be
+/// written, which is a fault of the program.
 pub fn lead_sheet(
     chart: &Chart,
     line: Option<&Line>,
     key: Key,
     reader: Reader,
     heading: &Heading,
-) -> Result<Score, ArrangeError> {
+) -> Result<Score, SheetError> {
     let arrangement = |tempo| Arrangement {
         ending: Ending::None,
         count_in: CountIn::None,
@@ -83,6 +103,6 @@ pub fn lead_sheet(
     let sounding = arrange(&chart.transpose(key), &arrangement(tempo))?;
     let written = arrange(&chart.transpose(reader.written_key(key)), &arrangement(tempo))?;
     let line = line.map(|line| line.play(&sounding));
-    let layout = layout::of_lead_sheet(&written, line, key, reader);
-    Ok(assemble::score(&written, &layout, false, heading))
+    let layout = layout::of_lead_sheet(&written, line, key, reader)?;
+    Ok(assemble::score(&written, &layout, false, heading)?)
 }

@@ -12,7 +12,7 @@ pub(super) fn opening(timeline: &Timeline, straight: bool, heading: &Heading) ->
         FeelName::Swing if straight => FeelName::Straight,
         feel => feel,
     };
-    let meter = timeline.bars.first().map_or(Meter::FourFour, |bar| bar.meter);
+    let meter = timeline.meter;
     let tempos = tempos(timeline, heading);
     let mut marks = vec![Mark::Words(words(feel))];
     if let (Some(slowest), Some(fastest)) = (tempos.first(), tempos.last()) {

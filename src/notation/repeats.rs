@@ -16,7 +16,7 @@ pub(super) struct RepeatedBar {
     pub(super) index: usize,
     pub(super) repeat_start: bool,
     /// How often the passage that ends here is played in all.
-    pub(super) repeat_end: Option<u32>,
+    pub(super) repeat_end: Option<usize>,
     /// The passes of an ending that begins here.
     pub(super) ending: Vec<u8>,
     /// An ending that stops here.
@@ -60,7 +60,7 @@ pub(super) fn repeats(timeline: &Timeline, bars: &[NotatedBar]) -> Vec<RepeatedB
             first.repeat_start = true;
         }
         if let (true, Some(last)) = (is_repeated, written.last_mut()) {
-            last.repeat_end = Some(u32::try_from(times.max(2)).unwrap_or(u32::MAX));
+            last.repeat_end = Some(times.max(2));
         }
         next = chorus.start + chorus.len() * times;
     }
@@ -110,7 +110,7 @@ fn with_endings(
     if !is_whole || !is_worth_it || *times >= MOST_PASSES {
         return None;
     }
-    let passes: Vec<u8> = (1..=u8::try_from(*times).ok()?).collect();
+    let passes: Vec<u8> = (1..).take(*times).collect();
     let last_pass = vec![passes.last()? + 1];
     let plain = |index| RepeatedBar { index, ..RepeatedBar::default() };
     let mut written: Vec<RepeatedBar> = first.clone().map(plain).collect();

@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use crate::arrange::{Timeline, TimelineSlot};
 use crate::part::{Note, PartNotes};
+use crate::problem::InternalError;
 use crate::theory::{Harmony, Key, NoteName, Pitch};
 use crate::units::Ticks;
 
@@ -21,8 +22,10 @@ pub struct SpelledNote {
 }
 
 /// Spells a part's notes by the chords and keys of its timeline.
-#[must_use]
-pub fn spell(timeline: &Timeline, part: &PartNotes) -> Vec<SpelledNote> {
+///
+/// # Errors
+/// A note has no name, which is a fault of the program.
+pub fn spell(timeline: &Timeline, part: &PartNotes) -> Result<Vec<SpelledNote>, InternalError> {
     let slots: Vec<&TimelineSlot> = timeline.slots().collect();
     let mut spelled: Vec<SpelledNote> = Vec::with_capacity(part.notes.len());
     let mut coming: Option<Pitch> = None;
@@ -33,13 +36,14 @@ pub fn spell(timeline: &Timeline, part: &PartNotes) -> Vec<SpelledNote> {
         let name = chord_name(note, &harmonies)
             .or_else(|| line_name(note.pitch, &harmonies, key, coming))
             .unwrap_or_else(|| key.spell(note.pitch % 12));
-        if let Some(pitch) = Pitch::named(note.pitch, name) {
-            coming = Some(pitch);
-            spelled.push(SpelledNote { note: note.clone(), pitch });
-        }
+        let pitch = Pitch::named(note.pitch, name).ok_or_else(|| {
+            InternalError::new(format!("note {} cannot be written as {name}", note.pitch))
+        })?;
+        coming = Some(pitch);
+        spelled.push(SpelledNote { note: note.clone(), pitch });
     }
     spelled.reverse();
-    spelled
+    Ok(spelled)
 }
 
 /// The chords that a note may belong to, the likelier first: the one in force, and the next.

@@ -6,6 +6,7 @@
 //! dotted half from the second beat to its end.
 
 use crate::codec::musicxml::score::NoteValue;
+use crate::problem::InternalError;
 use crate::units::{Meter, Ticks};
 
 /// A stretch of a bar as one note value.
@@ -31,10 +32,15 @@ pub(super) fn value_of(length: Ticks) -> Option<(NoteValue, u8)> {
 }
 
 /// Cuts a stretch of a bar into note values.
-pub(super) fn pieces(start: Ticks, end: Ticks, meter: Meter, is_rest: bool) -> Vec<Piece> {
+pub(super) fn pieces(
+    start: Ticks,
+    end: Ticks,
+    meter: Meter,
+    is_rest: bool,
+) -> Result<Vec<Piece>, InternalError> {
     let mut pieces = Vec::new();
-    cut(start, end, &Cutting { meter, is_rest }, &mut pieces);
-    pieces
+    cut(start, end, &Cutting { meter, is_rest }, &mut pieces)?;
+    Ok(pieces)
 }
 
 struct Cutting {
@@ -45,9 +51,14 @@ struct Cutting {
 /// The smallest step at which a bar is cut.
 const STEP: i64 = 120;
 
-fn cut(start: Ticks, end: Ticks, cutting: &Cutting, pieces: &mut Vec<Piece>) {
+fn cut(
+    start: Ticks,
+    end: Ticks,
+    cutting: &Cutting,
+    pieces: &mut Vec<Piece>,
+) -> Result<(), InternalError> {
     if end <= start {
-        return;
+        return Ok(());
     }
     let value = value_of(end - start);
     let strongest = cutting.strongest_within(start, end);
@@ -56,14 +67,16 @@ fn cut(start: Ticks, end: Ticks, cutting: &Cutting, pieces: &mut Vec<Piece>) {
             pieces.push(Piece { start, end, value, dots });
         }
         (_, Some(at)) => {
-            cut(start, at, cutting, pieces);
-            cut(at, end, cutting, pieces);
+            cut(start, at, cutting, pieces)?;
+            cut(at, end, cutting, pieces)?;
         }
-        // Shorter than anything that is cut, and no note value: never made by the grid.
         (_, None) => {
-            pieces.push(Piece { start, end, value: NoteValue::ThirtySecond, dots: 0 });
+            let (start, end) = (start.0, end.0);
+            let what = format!("no note value fills the bar from tick {start} to {end}");
+            return Err(InternalError::new(what));
         }
     }
+    Ok(())
 }
 
 impl Cutting {
@@ -120,7 +133,7 @@ mod tests {
     use super::*;
 
     fn cut_at(start: i64, end: i64, meter: Meter, is_rest: bool) -> Vec<i64> {
-        let pieces = pieces(Ticks(start), Ticks(end), meter, is_rest);
+        let pieces = pieces(Ticks(start), Ticks(end), meter, is_rest).unwrap();
         pieces.iter().map(|piece| (piece.end - piece.start).0).collect()
     }
 
@@ -179,7 +192,8 @@ mod tests {
             for start in 0..steps {
                 for end in start + 1..=steps {
                     for is_rest in [false, true] {
-                        let pieces = pieces(Ticks(start * STEP), Ticks(end * STEP), meter, is_rest);
+                        let pieces =
+                            pieces(Ticks(start * STEP), Ticks(end * STEP), meter, is_rest).unwrap();
                         let mut at = Ticks(start * STEP);
                         for piece in pieces {
                             assert_eq!(piece.start, at);

@@ -3,6 +3,7 @@
 pub mod bass;
 pub mod click;
 pub mod comp;
+mod context;
 pub mod count_in;
 pub mod drums;
 mod instrument;
@@ -12,6 +13,7 @@ mod streams;
 #[cfg(test)]
 mod test_timeline;
 
+pub use context::PlayContext;
 pub use instrument::{GENERAL_MIDI, Instrument};
 pub(crate) use streams::Choice;
 

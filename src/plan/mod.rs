@@ -13,7 +13,7 @@ pub use files::SoundPlan;
 pub use notes::{NotesKind, NotesPlan};
 pub use players::Players;
 pub use share::share;
-pub use take::{LEAD_IN, TakeNotes, take_notes};
+pub use take::{LEAD_IN, TakeError, TakeNotes, take_notes};
 
 use std::collections::BTreeSet;
 
@@ -23,6 +23,7 @@ use crate::arrange::ArrangeError;
 use crate::deliver::{DeliverError, NameRegister, plain_words};
 use crate::lesson::{Lesson, Track};
 use crate::part::Instrument;
+use crate::problem::InternalError;
 use crate::style::{Library, StyleError, UnknownStyle};
 use crate::theory::Key;
 use crate::units::{Bpm, Frames, SampleRate};
@@ -87,6 +88,9 @@ pub enum PlanError {
     /// Two files would have one name.
     #[error(transparent)]
     Name(#[from] DeliverError),
+    /// A fault of the program.
+    #[error(transparent)]
+    Internal(#[from] InternalError),
 }
 
 impl Plan {
@@ -182,8 +186,12 @@ impl TakePlan {
     ) -> Result<TakePlan, PlanError> {
         let track = &lesson.tracks[index];
         let chart = &lesson.charts[track.chart];
-        let notes = take_notes(lesson, track, chart, players, key, tempo).map_err(|source| {
-            PlanError::Shape { number: track.number, name: track.name.clone(), source }
+        let notes = take_notes(lesson, track, chart, players, key, tempo);
+        let notes = notes.map_err(|error| match error {
+            TakeError::Arrange(source) => {
+                PlanError::Shape { number: track.number, name: track.name.clone(), source }
+            }
+            TakeError::Internal(error) => PlanError::Internal(error),
         })?;
         let files = Files::of(lesson, track, key, tempo);
         Ok(TakePlan {

@@ -1,10 +1,10 @@
 //! The notes of a lesson: which sheets there are, and what they are called.
 
-use crate::arrange::ArrangeError;
 use crate::codec::musicxml::score::Score;
 use crate::deliver::{FileName, key_words, plain_words};
 use crate::lesson::Lesson;
-use crate::notation::{Heading, Reader, hands, lead_sheet};
+use crate::notation::{Heading, Reader, SheetError, hands, lead_sheet};
+use crate::problem::InternalError;
 use crate::theory::Key;
 use crate::units::Bpm;
 
@@ -72,8 +72,9 @@ impl NotesPlan {
     /// The sheet's score.
     ///
     /// # Errors
-    /// The chart of a lead sheet cannot be arranged; a lesson whose takes are planned has none.
-    pub fn score(&self, lesson: &Lesson, takes: &[TakePlan]) -> Result<Score, ArrangeError> {
+    /// `lesson` and `takes` are not those that the sheet was planned for; or the sheet cannot be
+    /// written, which is a fault of the program.
+    pub fn score(&self, lesson: &Lesson, takes: &[TakePlan]) -> Result<Score, SheetError> {
         let heading = Heading {
             title: self.title.clone(),
             arranger: lesson.credits.teacher.clone(),
@@ -82,12 +83,18 @@ impl NotesPlan {
         };
         match self.kind {
             NotesKind::Hands { take, .. } => {
-                let Some(take) = takes.get(take) else { return Ok(Score::default()) };
+                let Some(take) = takes.get(take) else {
+                    return Err(InternalError::new("a sheet is of a take that is not there").into());
+                };
                 let notes = &take.notes;
-                Ok(hands(&notes.timeline, &notes.hands, notes.straight, &heading))
+                Ok(hands(&notes.timeline, &notes.hands, notes.straight, &heading)?)
             }
             NotesKind::LeadSheet { chart, line, key, reader } => {
-                let Some(chart) = lesson.charts.get(chart) else { return Ok(Score::default()) };
+                let Some(chart) = lesson.charts.get(chart) else {
+                    return Err(
+                        InternalError::new("a sheet is of a chart that is not there").into()
+                    );
+                };
                 let line = line.and_then(|line| lesson.lines.get(line));
                 lead_sheet(chart, line, key, reader, &heading)
             }

@@ -5,13 +5,15 @@ use std::num::NonZeroU32;
 
 use crate::arrange::{ArrangeError, Arrangement, CountIn, Timeline, arrange};
 use crate::chart::Chart;
+use crate::compose::Composed;
 use crate::feel::{FeelSettings, Performance, PerformedPart, perform};
 use crate::lesson::{Lesson, Track};
 use crate::part::click::click;
 use crate::part::comp::{self, CompSettings, Voicings};
 use crate::part::count_in::count_in;
 use crate::part::line::Line;
-use crate::part::{Part, PartNotes, bass, drums};
+use crate::part::{Part, PartNotes, PlayContext, bass, drums};
+use crate::problem::InternalError;
 use crate::theory::Key;
 use crate::units::{Bpm, Frames, SampleRate, Ticks};
 
@@ -33,6 +35,17 @@ pub struct TakeNotes {
     pub performance: Performance,
     /// What the teacher should know of its lines.
     pub warnings: Vec<String>,
+}
+
+/// Why the notes of a take cannot be made.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum TakeError {
+    /// The practice shape cannot be arranged.
+    #[error(transparent)]
+    Arrange(#[from] ArrangeError),
+    /// A fault of the program.
+    #[error(transparent)]
+    Internal(#[from] InternalError),
 }
 
 /// Notes of the first bar may be early by no more than this without being a pickup: twice the
@@ -68,7 +81,8 @@ impl TakeNotes {
 /// of the performance, whether a mix has them or not: so that all mixes of a take are one performance.
 ///
 /// # Errors
-/// The practice shape cannot be arranged.
+/// The practice shape cannot be arranged, or a player has no way to play, which is a fault of the
+/// program.
 pub fn take_notes(
     lesson: &Lesson,
     track: &Track,
@@ -76,43 +90,31 @@ pub fn take_notes(
     players: &Players,
     key: Key,
     tempo: Bpm,
-) -> Result<TakeNotes, ArrangeError> {
-    let line_at = |index: Option<usize>| index.and_then(|index| lesson.lines.get(index));
-    let (line, left_hand) = (line_at(track.line), line_at(track.left_hand));
-    let lines = [line, left_hand].into_iter().flatten();
-    let arrangement = Arrangement {
-        tempo,
-        choruses: NonZeroU32::new(track.choruses).unwrap_or(NonZeroU32::MIN),
-        ending: track.ending,
-        count_in: match lesson.count_in_bars {
-            _ if !track.mixes.iter().any(|mix| mix.count_in) => CountIn::None,
-            Some(bars) => CountIn::Bars(bars),
-            None => CountIn::ByTempo,
-        },
-        pickup: lines.clone().map(Line::pickup).max().unwrap_or(Ticks::ZERO),
-        shape: track.shape.clone(),
-    };
+) -> Result<TakeNotes, TakeError> {
+    let lines = Lines::of(lesson, track);
+    let arrangement = arrangement(lesson, track, &lines, tempo);
     let mut timeline = arrange(&chart.transpose(key), &arrangement)?;
-    let composed = track.line.and_then(|line| lesson.origins.get(line)?.composed.as_ref());
-    if let Some(composed) = composed {
+    if let Some(composed) = lines.composed {
         alter(&mut timeline, &composed.altered());
     }
-
-    let warnings = lines.flat_map(|line| line.warnings(&timeline)).collect();
-    let line = line.map(|line| line.play(&timeline));
+    let context = PlayContext::new(&timeline, lesson.seed);
+    let line = lines.right.map(|line| line.play(&timeline));
     let ceilings = line.as_ref().map(|line| Line::floor(line, &timeline)).unwrap_or_default();
-    let mut parts: Vec<PartNotes> = line.into_iter().collect();
-    parts.extend(left_hand.map(|line| line.play(&timeline)));
     let settings = CompSettings { reach: track.reach, start: track.start, ceilings };
-    let voicings = players.comp.as_ref().map(|style| comp::voice(&timeline, style, &settings));
-    if let (Some(style), Some(voicings)) = (&players.comp, &voicings) {
-        parts.push(comp::play(&timeline, style, voicings, lesson.seed));
+
+    let mut parts: Vec<PartNotes> = line.into_iter().collect();
+    parts.extend(lines.left.map(|line| line.play(&timeline)));
+    let mut voicings = None;
+    if let Some(style) = &players.comp {
+        let chosen = comp::voice(&timeline, style, &settings)?;
+        parts.push(comp::play(context, style, &chosen));
+        voicings = Some(chosen);
     }
     if let Some(style) = &players.bass {
-        parts.push(bass::play(&timeline, style, lesson.seed));
+        parts.push(bass::play(context, style));
     }
     if let Some((style, intensity)) = &players.drums {
-        parts.push(drums::play(&timeline, style, *intensity, lesson.seed));
+        parts.push(drums::play(context, style, *intensity));
     }
     parts.push(click(&timeline, &lesson.click));
     parts.push(count_in(&timeline, lesson.click.sound));
@@ -121,5 +123,48 @@ pub fn take_notes(
     let performance = perform(&timeline, &parts, feel);
     let straight = parts.iter().any(|part| part.straight && !part.notes.is_empty());
     parts.retain(|part| matches!(part.part, Part::Line | Part::Comp));
+    let warnings = lines.all().flat_map(|line| line.warnings(&timeline)).collect();
     Ok(TakeNotes { timeline, voicings, hands: parts, straight, performance, warnings })
+}
+
+/// The lines of a track.
+struct Lines<'a> {
+    /// The line that is played over the chart.
+    right: Option<&'a Line>,
+    /// A left hand in place of a comp style.
+    left: Option<&'a Line>,
+    /// How the line was composed, where it was.
+    composed: Option<&'a Composed>,
+}
+
+impl<'a> Lines<'a> {
+    fn of(lesson: &'a Lesson, track: &Track) -> Lines<'a> {
+        let line = |index: Option<usize>| index.and_then(|index| lesson.lines.get(index));
+        let origin = track.line.and_then(|line| lesson.origins.get(line));
+        Lines {
+            right: line(track.line),
+            left: line(track.left_hand),
+            composed: origin.and_then(|origin| origin.composed.as_ref()),
+        }
+    }
+
+    fn all(&self) -> impl Iterator<Item = &'a Line> + use<'a> {
+        [self.right, self.left].into_iter().flatten()
+    }
+}
+
+/// How a track's chart is to be played at a tempo.
+fn arrangement(lesson: &Lesson, track: &Track, lines: &Lines<'_>, tempo: Bpm) -> Arrangement {
+    Arrangement {
+        tempo,
+        choruses: NonZeroU32::new(track.choruses).unwrap_or(NonZeroU32::MIN),
+        ending: track.ending,
+        count_in: match lesson.count_in_bars {
+            _ if !track.mixes.iter().any(|mix| mix.count_in) => CountIn::None,
+            Some(bars) => CountIn::Bars(bars),
+            None => CountIn::ByTempo,
+        },
+        pickup: lines.all().map(Line::pickup).max().unwrap_or(Ticks::ZERO),
+        shape: track.shape.clone(),
+    }
 }

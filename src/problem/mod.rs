@@ -1,8 +1,10 @@
 //! What is wrong with a text that somebody wrote, where, and what to do about it.
 
+mod internal;
 mod nearest;
 mod toml_text;
 
+pub use internal::InternalError;
 pub use nearest::nearest;
 pub use toml_text::read_toml;
 

@@ -5,6 +5,7 @@
 mod decibels;
 mod frames;
 mod meter;
+mod midi_pitch;
 mod tempo;
 mod ticks;
 mod velocity;
@@ -12,6 +13,7 @@ mod velocity;
 pub use decibels::Decibels;
 pub use frames::{Frames, SampleRate};
 pub use meter::{Meter, MeterError};
+pub use midi_pitch::{MidiPitch, MidiPitchError};
 pub use tempo::{Bpm, Tempo, TempoError, scaled_micros_to_frames};
 pub use ticks::Ticks;
 pub use velocity::Velocity;

@@ -4,8 +4,8 @@
 use countoff::arrange::{Arrangement, Timeline, arrange};
 use countoff::chart::{ChartSource, FeelName};
 use countoff::feel::{FeelSettings, perform};
-use countoff::part::PartNotes;
 use countoff::part::drums::play;
+use countoff::part::{PartNotes, PlayContext};
 use countoff::sound::{SoundFont, Sounds, StoreBudget};
 use countoff::style::{DrumStyle, Intensity, Library, Shelf};
 use countoff::units::{Bpm, Frames, Meter, SampleRate};
@@ -51,7 +51,9 @@ fn full_is_at_least_three_loudness_units_above_light() {
         let style = DrumStyle::read(file).unwrap();
         let meter = if file.name == "waltz" { Meter::ThreeFour } else { Meter::FourFour };
         let timeline = timeline(meter);
-        let loudness_at = |intensity| loudness(&timeline, &play(&timeline, &style, intensity, 1));
+        let loudness_at = |intensity| {
+            loudness(&timeline, &play(PlayContext::new(&timeline, 1), &style, intensity))
+        };
         let [light, medium, full] =
             [Intensity::Light, Intensity::Medium, Intensity::Full].map(loudness_at);
         println!("{}: {light:.1}, {medium:.1}, {full:.1} LUFS", file.name);

@@ -11,7 +11,7 @@ pub(super) const BROKEN_RULE: i64 = 1_000_000;
 
 /// The random part of a note's cost stays below this, so that choruses differ where several
 /// notes serve nearly as well.
-pub(super) const CHANCE: usize = 150;
+pub(super) const CHANCE: u8 = 150;
 
 /// The same bar of degrees as the bar before.
 pub(super) const SAME_PATTERN: i64 = 120;

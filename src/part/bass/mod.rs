@@ -15,8 +15,7 @@ mod tones;
 #[cfg(test)]
 mod tests;
 
-use crate::arrange::Timeline;
-use crate::part::{Choice, Instrument, Note, Part, PartNotes, Stroke};
+use crate::part::{Choice, Instrument, Note, Part, PartNotes, PlayContext, Stroke};
 use crate::style::BassStyle;
 use crate::theory::{Degree, Harmony};
 use crate::units::Ticks;
@@ -29,10 +28,11 @@ use steps::{GhostPlace, Rhythm, Step, rhythm};
 /// root or the bass that its symbol names. The same style, seed and chords give the same notes,
 /// whatever the tempo.
 #[must_use]
-pub fn play(timeline: &Timeline, style: &BassStyle, seed: u64) -> PartNotes {
+pub fn play(context: PlayContext<'_>, style: &BassStyle) -> PartNotes {
+    let timeline = context.timeline;
     let spans = chord_spans(timeline);
-    let Rhythm { steps, ghosts } = rhythm(timeline, &spans, style, seed);
-    let chance = chance(timeline, &steps, seed);
+    let Rhythm { steps, ghosts } = rhythm(context, &spans, style);
+    let chance = chance(context, &steps);
     let pitches = search::best_line(&steps, style.register, timeline.loops, |step, pitch| {
         let of_step: Option<&[u8; 128]> = chance.get(step);
         of_step.and_then(|costs| costs.get(usize::from(pitch))).copied().map_or(0, i64::from)
@@ -55,14 +55,15 @@ pub fn play(timeline: &Timeline, style: &BassStyle, seed: u64) -> PartNotes {
 
 /// The random part of the costs: for each step, by MIDI number. Each bar draws from a stream of
 /// its own, so that no other bar has a say in it.
-fn chance(timeline: &Timeline, steps: &[Step], seed: u64) -> Vec<[u8; 128]> {
+fn chance(context: PlayContext<'_>, steps: &[Step]) -> Vec<[u8; 128]> {
     let mut costs = Vec::with_capacity(steps.len());
     for steps in steps.chunk_by(|step, next| step.bar == next.bar) {
-        let bar = steps.first().and_then(|step| timeline.bars.get(step.bar));
-        let Some(mut random) = bar.map(|bar| Choice::BassLine.stream(seed, bar)) else {
+        let bar = steps.first().and_then(|step| context.timeline.bars.get(step.bar));
+        let Some(mut random) = bar.map(|bar| Choice::BassLine.stream(context.seed, bar)) else {
             continue;
         };
-        let mut draw = |_| u8::try_from(random.below(cost::CHANCE)).unwrap_or(u8::MAX);
+        #[expect(clippy::cast_possible_truncation, reason = "it is below a number of 8 bits")]
+        let mut draw = |_| random.below(cost::CHANCE.into()) as u8;
         costs.extend(steps.iter().map(|_| std::array::from_fn(&mut draw)));
     }
     costs

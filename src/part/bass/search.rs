@@ -245,8 +245,8 @@ fn alike(waiting: &[&Waiting]) -> Vec<(i64, Range<u8>)> {
     let mut from = 0;
     let stretches = waiting.chunk_by(|one, next| one.state == next.state).map(|lines| {
         let least = lines.iter().map(|waiting| waiting.line.cost).min().unwrap_or(0);
-        // There are never more lines than a byte counts.
-        let stretch = from..from + u8::try_from(lines.len()).unwrap_or(0);
+        // Lines are numbered in 8 bits: there are 64 at the most.
+        let stretch = from..lines.iter().fold(from, |end, _| end + 1);
         from = stretch.end;
         (least, stretch)
     });

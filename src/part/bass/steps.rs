@@ -2,8 +2,8 @@
 
 use super::spans::{ChordSpan, chord_at};
 use super::tones::ChordTones;
-use crate::arrange::{BarKind, Ending, Timeline, TimelineBar};
-use crate::part::Choice;
+use crate::arrange::{BarKind, Ending, TimelineBar};
+use crate::part::{Choice, PlayContext};
 use crate::random::Stream;
 use crate::style::{BassHit, BassRole, BassStyle};
 use crate::units::{Meter, Ticks, Velocity};
@@ -46,19 +46,15 @@ pub(super) struct Rhythm {
 }
 
 /// Draws a rhythm for every bar and says what each of its notes has to do.
-pub(super) fn rhythm(
-    timeline: &Timeline,
-    spans: &[ChordSpan],
-    style: &BassStyle,
-    seed: u64,
-) -> Rhythm {
+pub(super) fn rhythm(context: PlayContext<'_>, spans: &[ChordSpan], style: &BassStyle) -> Rhythm {
+    let timeline = context.timeline;
     let mut rhythm = Rhythm::default();
     for (index, bar) in timeline.bars.iter().enumerate() {
         let hits = match bar.kind {
             BarKind::LeadIn | BarKind::CountIn => continue,
             BarKind::Ending => ending(bar, timeline.ending, style),
             BarKind::Chorus | BarKind::Answer | BarKind::Announce => {
-                let mut random = Choice::BassRhythm.stream(seed, bar);
+                let mut random = Choice::BassRhythm.stream(context.seed, bar);
                 let hits = drawn(bar, style, &mut random);
                 with_every_change(hits, bar, spans, style.velocity)
             }

@@ -3,16 +3,18 @@
 use super::legal::Limits;
 use super::tones::{Tone, tones};
 use super::voicing::{Rule, VoicedNote, Voicing};
+use crate::problem::InternalError;
 use crate::style::{ChordKind, CompStyle, Shape};
 use crate::theory::Harmony;
+use crate::units::MidiPitch;
 
 /// One legal placement.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Candidate {
     /// From the lowest up; never empty.
     pub(super) tones: Vec<Tone>,
-    /// MIDI note numbers, as many as tones.
-    pub(super) pitches: Vec<i16>,
+    /// As many as tones.
+    pub(super) pitches: Vec<MidiPitch>,
     /// What its shape costs, in semitones.
     pub(super) penalty: u8,
 }
@@ -26,8 +28,8 @@ impl Candidate {
     }
 
     pub(super) fn voicing(&self) -> Voicing {
-        let note = |(tone, pitch): (&Tone, &i16)| VoicedNote {
-            pitch: u8::try_from(*pitch).unwrap_or_default(),
+        let note = |(tone, pitch): (&Tone, &MidiPitch)| VoicedNote {
+            pitch: pitch.get(),
             name: tone.name,
             hand: tone.hand,
             degree: tone.degree,
@@ -50,8 +52,11 @@ impl Request<'_> {
     /// All legal placements, and the rules that had to give way for there to be one. First each
     /// rule gives way alone, in the order of [`Rule::ALL`]; where that does not suffice, the
     /// first two do, then the first three, and so on. The line is met only where nothing else
-    /// helps. With no rule left a single note always fits.
-    pub(super) fn candidates(&self) -> (Vec<Candidate>, Vec<Rule>) {
+    /// helps.
+    ///
+    /// # Errors
+    /// There is none: with no rule left a single note should always fit.
+    pub(super) fn candidates(&self) -> Result<(Vec<Candidate>, Vec<Rule>), InternalError> {
         let all = Rule::ALL.len();
         let but_the_last = all - 1;
         let alone = (0..but_the_last).map(|index| &Rule::ALL[index..=index]);
@@ -60,10 +65,11 @@ impl Request<'_> {
         for waived in std::iter::once(&Rule::ALL[..0]).chain(alone).chain(together).chain(last) {
             let candidates = self.legal(waived);
             if !candidates.is_empty() {
-                return (candidates, waived.to_vec());
+                return Ok((candidates, waived.to_vec()));
             }
         }
-        (Vec::new(), Rule::ALL.to_vec())
+        let chord = &self.harmony.symbol;
+        Err(InternalError::new(format!("not even a single note of {chord} can be placed")))
     }
 
     fn legal(&self, waived: &[Rule]) -> Vec<Candidate> {
@@ -109,8 +115,11 @@ fn placements(shape: &Shape, harmony: &Harmony, limits: &Limits) -> Vec<Candidat
             if !limits.holds(Rule::AllNotes) {
                 leave_out(&mut tones, &mut pitches, limits);
             }
-            if limits.allow(&tones, &pitches) {
-                found.push(Candidate { tones, pitches, penalty: shape.penalty });
+            // What lies outside MIDI's numbers is no placement.
+            let midi: Option<Vec<MidiPitch>> =
+                pitches.iter().map(|pitch| MidiPitch::try_from(*pitch).ok()).collect();
+            if let Some(midi) = midi.filter(|_| limits.allow(&tones, &pitches)) {
+                found.push(Candidate { tones, pitches: midi, penalty: shape.penalty });
             }
         }
     }
@@ -146,7 +155,7 @@ fn leave_out(tones: &mut Vec<Tone>, pitches: &mut Vec<i16>, limits: &Limits) {
         !limits.holds(Rule::BelowTheLine) || limits.ceiling.is_none_or(|line| pitch < line.into())
     };
     while pitches.len() > 1 {
-        let top = pitches.last().copied().unwrap_or_default();
+        let Some(&top) = pitches.last() else { return };
         if limits.in_reach(tones, pitches) && top <= highest && below_line(top) {
             break;
         }

@@ -3,9 +3,10 @@
 use std::ops::Add;
 
 use super::candidate::Candidate;
+use crate::units::MidiPitch;
 
-/// What a way costs. Compared first by motion and penalties; ways that are equal there by how
-/// far they lie from where the style is at home.
+/// What a path costs. Compared first by motion and penalties; paths that are equal there by how
+/// far they lie from the centre of the style's register.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub(super) struct Cost {
     /// Half semitones: two for each semitone that a voice moves, one more for each that the top
@@ -31,29 +32,37 @@ const RESTLESS: u32 = 1;
 
 /// What a placement costs in itself: its shape's penalty.
 pub(super) fn of_placement(candidate: &Candidate, centre: u8) -> Cost {
-    let centre = i16::from(centre);
-    let off_centre = candidate.pitches.iter().map(|pitch| u32::from(pitch.abs_diff(centre))).sum();
+    let off_centre = |pitch: &MidiPitch| u32::from(pitch.get().abs_diff(centre));
+    let off_centre = candidate.pitches.iter().map(off_centre).sum();
     Cost { half_semitones: 2 * u32::from(candidate.penalty), off_centre }
 }
 
 /// What it costs to get from one placement to the next, `same_chord` telling whether the chord
 /// stays.
 pub(super) fn of_motion(from: &Candidate, to: &Candidate, same_chord: bool) -> Cost {
-    let top = |candidate: &Candidate| candidate.pitches.last().copied().unwrap_or_default();
+    let top_moves = match (from.pitches.last(), to.pitches.last()) {
+        (Some(from), Some(to)) => apart(*from, *to),
+        _ => 0,
+    };
     let restless = if same_chord && from.pitches != to.pitches { RESTLESS } else { 0 };
     let semitones = semitones_moved(&from.pitches, &to.pitches) + restless;
-    let half_semitones = 2 * semitones + u32::from(top(from).abs_diff(top(to)));
+    let half_semitones = 2 * semitones + top_moves;
     Cost { half_semitones, off_centre: 0 }
 }
 
 /// Semitones moved in all. As many voices before as after: each goes to its own place, counted
 /// from the lowest. Otherwise each voice of the fuller chord comes from, or goes to, the nearest
 /// of the thinner.
-pub(super) fn semitones_moved(from: &[i16], to: &[i16]) -> u32 {
+fn semitones_moved(from: &[MidiPitch], to: &[MidiPitch]) -> u32 {
     if from.len() == to.len() {
-        return from.iter().zip(to).map(|(from, to)| u32::from(from.abs_diff(*to))).sum();
+        return from.iter().zip(to).map(|(from, to)| apart(*from, *to)).sum();
     }
     let (fuller, thinner) = if from.len() > to.len() { (from, to) } else { (to, from) };
-    let nearest = |pitch: &i16| thinner.iter().map(|other| u32::from(pitch.abs_diff(*other))).min();
+    let nearest = |pitch: &MidiPitch| thinner.iter().map(|other| apart(*pitch, *other)).min();
     fuller.iter().filter_map(nearest).sum()
+}
+
+/// Semitones between two pitches.
+fn apart(one: MidiPitch, other: MidiPitch) -> u32 {
+    u32::from(one.get().abs_diff(other.get()))
 }

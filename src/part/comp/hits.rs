@@ -1,7 +1,7 @@
 //! Which rhythm each bar is played in: hits in time, before they have a chord.
 
-use crate::arrange::{BarKind, Ending, Timeline, TimelineBar, TimelineSlot};
-use crate::part::Choice;
+use crate::arrange::{BarKind, Ending, TimelineBar, TimelineSlot};
+use crate::part::{Choice, PlayContext};
 use crate::random::Stream;
 use crate::style::{ChordRhythm, CompStyle, Hit};
 use crate::units::{Meter, Ticks};
@@ -28,7 +28,8 @@ pub(super) struct BarHits {
 /// Each bar draws from a stream of its own, so that a change in one leaves the others alone. A
 /// rhythm of two bars goes on into the next bar of its chorus; that of a bar that announces a key
 /// does not, so that the chorus is played as it would be without the announcement.
-pub(super) fn hits(timeline: &Timeline, style: &CompStyle, seed: u64) -> Vec<Option<BarHits>> {
+pub(super) fn hits(context: PlayContext<'_>, style: &CompStyle) -> Vec<Option<BarHits>> {
+    let PlayContext { timeline, seed } = context;
     let mut going_on: Option<(u32, Meter, Vec<Hit>)> = None;
     let mut bars = Vec::with_capacity(timeline.bars.len());
     for bar in &timeline.bars {

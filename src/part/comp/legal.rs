@@ -69,8 +69,8 @@ impl Limits<'_> {
     }
 
     fn top_in_range(&self, pitches: &[i16]) -> bool {
-        let top = pitches.last().copied().unwrap_or_default();
-        self.style.top.is_none_or(|range| range.contains(top))
+        let range = self.style.top;
+        range.zip(pitches.last()).is_none_or(|(range, top)| range.contains(*top))
     }
 
     /// A minor ninth between two voices that the symbol has not: only its own flat ninth over
@@ -97,7 +97,7 @@ impl Limits<'_> {
     }
 
     fn root_below_is_clear(&self, pitches: &[i16]) -> bool {
-        let lowest = pitches.first().copied().unwrap_or_default();
+        let Some(&lowest) = pitches.first() else { return true };
         let root = i16::from(self.harmony.symbol.bass_note().pitch_class());
         let down = (lowest - root).rem_euclid(OCTAVE);
         let down = if down == 0 { OCTAVE } else { down };
@@ -107,6 +107,6 @@ impl Limits<'_> {
 
 /// Is the interval from `low` up to `high` clear at its height? An octave or more always is.
 fn is_clear(low: i16, high: i16) -> bool {
-    let interval = usize::try_from(high - low).unwrap_or_default();
-    LOWEST_BY_INTERVAL.get(interval).is_none_or(|lowest| low >= *lowest)
+    let interval = high.abs_diff(low);
+    LOWEST_BY_INTERVAL.get(usize::from(interval)).is_none_or(|lowest| low >= *lowest)
 }

@@ -1,9 +1,9 @@
-//! The cheapest way through the candidates of all chords, exactly, by dynamic programming.
+//! The cheapest path through the candidates of all chords, exactly, by dynamic programming.
 
 use super::candidate::Candidate;
 use super::cost::{Cost, of_motion, of_placement};
 
-/// One chord of the way.
+/// One chord of the path.
 #[derive(Debug, Clone)]
 pub(super) struct Step {
     /// Its legal placements; never empty.
@@ -12,12 +12,12 @@ pub(super) struct Step {
     pub(super) same_chord: bool,
 }
 
-/// The cheapest way.
+/// The cheapest path.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Way {
+pub(super) struct Path {
     /// For each step the index of its candidate.
     pub(super) choice: Vec<usize>,
-    /// What it costs, the way back to the start included where it goes round.
+    /// What it costs, the motion back to the start included where it goes round.
     pub(super) cost: Cost,
     /// How many pairs of candidates were compared: the measure of the work.
     pub(super) pairs: u64,
@@ -27,27 +27,27 @@ pub(super) struct Way {
 /// included.
 type Motions = Vec<Vec<Cost>>;
 
-/// The cheapest way through all steps and back to the first.
-pub(super) fn round(steps: &[Step], centre: u8) -> Way {
+/// The cheapest path through all steps and back to the first.
+pub(super) fn round(steps: &[Step], centre: u8) -> Path {
     if steps.is_empty() {
-        return Way { choice: Vec::new(), cost: Cost::default(), pairs: 0 };
+        return Path { choice: Vec::new(), cost: Cost::default(), pairs: 0 };
     }
-    // The way goes round, so it may be cut anywhere: at the step with the fewest candidates the
+    // The path goes round, so it may be cut anywhere: at the step with the fewest candidates the
     // search for each of them in turn is shortest.
     let cut = (0..steps.len()).min_by_key(|at| steps[*at].candidates.len()).unwrap_or(0);
     let steps: Vec<&Step> = steps[cut..].iter().chain(&steps[..cut]).collect();
     let motions: Vec<Motions> = (0..steps.len())
         .map(|at| motions(&steps[at].candidates, steps[(at + 1) % steps.len()], centre))
         .collect();
-    let ways = (0..steps[0].candidates.len()).map(|first| way_round(&motions, first));
-    let best = ways.min_by_key(|(cost, _)| *cost);
+    let paths = (0..steps[0].candidates.len()).map(|first| path_round(&motions, first));
+    let best = paths.min_by_key(|(cost, _)| *cost);
     let (cost, mut choice) = best.unwrap_or_default();
     choice.rotate_right(cut);
-    Way { choice, cost, pairs: pairs(&motions) }
+    Path { choice, cost, pairs: pairs(&motions) }
 }
 
-/// The cheapest way through all steps, coming from a placement or, with none, from nowhere.
-pub(super) fn onward(from: Option<&Candidate>, steps: &[Step], centre: u8) -> Way {
+/// The cheapest path through all steps, coming from a placement or, with none, from nowhere.
+pub(super) fn onward(from: Option<&Candidate>, steps: &[Step], centre: u8) -> Path {
     let Some(first) = steps.first() else { return round(steps, centre) };
     let entry = first.candidates.iter().map(|candidate| {
         let moved = from.map(|from| of_motion(from, candidate, first.same_chord));
@@ -60,7 +60,7 @@ pub(super) fn onward(from: Option<&Candidate>, steps: &[Step], centre: u8) -> Wa
     let last = cheapest(&costs);
     let cost = costs.get(last).copied().unwrap_or_default();
     let choice = trace(&came_from, last);
-    Way { choice, cost, pairs: pairs(&motions) }
+    Path { choice, cost, pairs: pairs(&motions) }
 }
 
 fn motions(from: &[Candidate], to: &Step, centre: u8) -> Motions {
@@ -77,8 +77,8 @@ fn pairs(motions: &[Motions]) -> u64 {
     motions.iter().flatten().map(|row| row.len() as u64).sum()
 }
 
-/// The cheapest way that begins and ends with one candidate of the first step.
-fn way_round(motions: &[Motions], first: usize) -> (Cost, Vec<usize>) {
+/// The cheapest path that begins and ends with one candidate of the first step.
+fn path_round(motions: &[Motions], first: usize) -> (Cost, Vec<usize>) {
     let Some((start, rest)) = motions.split_first() else { return Default::default() };
     let entry = start.get(first).cloned().unwrap_or_default();
     let (costs, came_from) = forward(rest, entry);
@@ -97,8 +97,8 @@ fn forward(motions: &[Motions], entry: Vec<Cost>) -> (Vec<Cost>, Vec<Vec<usize>>
     for rows in motions {
         let reached = rows.first().map_or(0, Vec::len);
         let best = (0..reached).map(|to| {
-            let ways = costs.iter().zip(rows).map(|(cost, row)| *cost + row[to]);
-            let best = ways.enumerate().min_by_key(|(_, cost)| *cost);
+            let paths = costs.iter().zip(rows).map(|(cost, row)| *cost + row[to]);
+            let best = paths.enumerate().min_by_key(|(_, cost)| *cost);
             best.unwrap_or_default()
         });
         let best: Vec<(usize, Cost)> = best.collect();

@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use super::hits::hits;
 use super::sounding::{Sounding, soundings};
 use super::voicing::{VoicedNote, Voicings};
-use crate::arrange::Timeline;
-use crate::part::{Instrument, Note, Part, PartNotes, Stroke};
+use crate::part::{Instrument, Note, Part, PartNotes, PlayContext, Stroke};
 use crate::style::CompStyle;
 
 /// The hands' notes over a timeline: the voicings in the style's rhythm.
@@ -15,10 +14,10 @@ use crate::style::CompStyle;
 /// hands rest in a count-in and where the chart says N.C. Every chord is heard. The same seed,
 /// chorus and bar give the same rhythm, whatever the tempo and whatever comes before.
 #[must_use]
-pub fn play(timeline: &Timeline, style: &CompStyle, voicings: &Voicings, seed: u64) -> PartNotes {
-    let bars = hits(timeline, style, seed);
+pub fn play(context: PlayContext<'_>, style: &CompStyle, voicings: &Voicings) -> PartNotes {
+    let bars = hits(context, style);
     let mut notes: Vec<Note> = Vec::new();
-    for sounding in soundings(timeline, voicings, &bars) {
+    for sounding in soundings(context.timeline, voicings, &bars) {
         let chosen = chosen(&sounding);
         notes.extend(chosen.into_iter().map(|note| played(&sounding, note)));
     }

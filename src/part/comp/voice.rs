@@ -8,17 +8,24 @@ use super::path::{Step, onward, round};
 use super::settings::CompSettings;
 use super::voicing::{VoicingWarning, Voicings};
 use crate::arrange::Timeline;
+use crate::problem::InternalError;
 use crate::style::CompStyle;
 
 /// Chooses the pitches of every chord.
 ///
-/// For each chord all legal placements of the style's shapes, then the way of least cost through
+/// For each chord all legal placements of the style's shapes, then the path of least cost through
 /// the whole chorus and back to its start. Legal and cost are described in `styles/README.md`.
 /// Choruses with the same chords have the same voicings; an ending goes on from the chord before
 /// it. A chord without a legal placement gets one that breaks as few rules as it can, and a
 /// warning says which.
-#[must_use]
-pub fn voice(timeline: &Timeline, style: &CompStyle, settings: &CompSettings) -> Voicings {
+///
+/// # Errors
+/// A chord has no placement at all, which is a fault of the program.
+pub fn voice(
+    timeline: &Timeline,
+    style: &CompStyle,
+    settings: &CompSettings,
+) -> Result<Voicings, InternalError> {
     let mut engine = Engine {
         timeline,
         style,
@@ -33,14 +40,14 @@ pub fn voice(timeline: &Timeline, style: &CompStyle, settings: &CompSettings) ->
     let mut last: Option<Candidate> = None;
     for passage in &passages {
         let alike = solved.iter().find(|(solved, _)| passage.is_like(solved));
-        let chosen = engine.solve(passage, alike, &passages, last.as_ref());
+        let chosen = engine.solve(passage, alike, &passages, last.as_ref())?;
         engine.write(passage, &chosen);
         last = chosen.last().cloned();
         if alike.is_none() && passage.goes_round {
             solved.push((passage, chosen));
         }
     }
-    engine.voicings
+    Ok(engine.voicings)
 }
 
 struct Engine<'a> {
@@ -59,7 +66,7 @@ impl Engine<'_> {
         alike: Option<&(&Passage, Vec<Candidate>)>,
         all: &[Passage],
         last: Option<&Candidate>,
-    ) -> Vec<Candidate> {
+    ) -> Result<Vec<Candidate>, InternalError> {
         let mut steps: Vec<Step> = Vec::new();
         for (index, chord) in passage.chords.iter().enumerate() {
             let kept = alike.and_then(|(solved, chosen)| {
@@ -68,8 +75,8 @@ impl Engine<'_> {
             });
             let candidates = match kept {
                 Some(kept) => vec![kept.clone()],
-                None if index == 0 && passage.goes_round => self.begin(passage, chord, all),
-                None => self.candidates(passage, chord, all),
+                None if index == 0 && passage.goes_round => self.begin(passage, chord, all)?,
+                None => self.candidates(passage, chord, all)?,
             };
             let before = match index.checked_sub(1) {
                 Some(before) => passage.chords.get(before),
@@ -78,13 +85,19 @@ impl Engine<'_> {
             let same_chord = before.is_some_and(|before| before.harmony == chord.harmony);
             steps.push(Step { candidates, same_chord });
         }
-        let way = if passage.goes_round {
+        let path = if passage.goes_round {
             round(&steps, self.style.centre)
         } else {
             onward(last, &steps, self.style.centre)
         };
-        let chosen = steps.iter().zip(way.choice);
-        chosen.filter_map(|(step, choice)| step.candidates.get(choice).cloned()).collect()
+        let chosen = steps.iter().zip(&path.choice);
+        let chosen: Vec<Candidate> =
+            chosen.filter_map(|(step, choice)| step.candidates.get(*choice).cloned()).collect();
+        if chosen.len() != steps.len() {
+            let (found, chords) = (chosen.len(), steps.len());
+            return Err(InternalError::new(format!("{found} of {chords} chords got a voicing")));
+        }
+        Ok(chosen)
     }
 
     fn candidates(
@@ -92,14 +105,14 @@ impl Engine<'_> {
         passage: &Passage,
         chord: &PassageChord,
         all: &[Passage],
-    ) -> Vec<Candidate> {
+    ) -> Result<Vec<Candidate>, InternalError> {
         let request = Request {
             style: self.style,
             harmony: &chord.harmony,
             reach: self.settings.reach.unwrap_or(self.style.reach),
             ceiling: self.ceiling(passage, chord, all),
         };
-        let (candidates, given_up) = request.candidates();
+        let (candidates, given_up) = request.candidates()?;
         if !given_up.is_empty() {
             self.warn(VoicingWarning::RulesGivenUp {
                 form_bar: self.form_bar(passage, chord),
@@ -107,7 +120,7 @@ impl Engine<'_> {
                 given_up,
             });
         }
-        candidates
+        Ok(candidates)
     }
 
     /// The candidates of a first chord: only those that begin as the lesson asks, where there
@@ -117,21 +130,21 @@ impl Engine<'_> {
         passage: &Passage,
         chord: &PassageChord,
         all: &[Passage],
-    ) -> Vec<Candidate> {
-        let candidates = self.candidates(passage, chord, all);
+    ) -> Result<Vec<Candidate>, InternalError> {
+        let candidates = self.candidates(passage, chord, all)?;
         let start = self.settings.start.unwrap_or(self.style.start);
-        let Some(degree) = start.degree() else { return candidates };
+        let Some(degree) = start.degree() else { return Ok(candidates) };
         let begins = |candidate: &&Candidate| candidate.lowest_asked() == degree;
         let asked: Vec<Candidate> = candidates.iter().filter(begins).cloned().collect();
         if !asked.is_empty() {
-            return asked;
+            return Ok(asked);
         }
         self.warn(VoicingWarning::StartIgnored {
             form_bar: self.form_bar(passage, chord),
             chord: Box::new(chord.harmony.symbol.clone()),
             degree,
         });
-        candidates
+        Ok(candidates)
     }
 
     /// The lowest note of the line over a chord, in any chorus that shares its voicings.

@@ -9,8 +9,8 @@ mod tests;
 
 pub use variants::{sounding_key, variants};
 
-use crate::arrange::{BarKind, Ending, Timeline, TimelineBar};
-use crate::part::{Choice, Instrument, Note, Part, PartNotes, Stroke};
+use crate::arrange::{BarKind, Ending, TimelineBar};
+use crate::part::{Choice, Instrument, Note, Part, PartNotes, PlayContext, Stroke};
 use crate::style::{DrumHit, DrumStyle, Intensity};
 use crate::units::{Ticks, Velocity};
 use choice::BarChoice;
@@ -21,7 +21,8 @@ use variants::Alternation;
 /// The drummer rests while others count in and where the chart says N.C. The same style, seed,
 /// chorus and bar give the same strokes, whatever the tempo and whatever comes before.
 #[must_use]
-pub fn play(timeline: &Timeline, style: &DrumStyle, intensity: Intensity, seed: u64) -> PartNotes {
+pub fn play(context: PlayContext<'_>, style: &DrumStyle, intensity: Intensity) -> PartNotes {
+    let PlayContext { timeline, seed } = context;
     let program = style.kit.program();
     let choice = BarChoice::new(style, intensity);
     let mut alternation = Alternation::new(program);

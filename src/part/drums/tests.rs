@@ -21,7 +21,7 @@ static STYLES: LazyLock<BTreeMap<String, DrumStyle>> = LazyLock::new(|| {
 });
 
 fn notes(case: &Case, style: &str, intensity: Intensity) -> Vec<Note> {
-    play(&case.timeline(), &STYLES[style], intensity, case.seed).notes
+    play(PlayContext::new(&case.timeline(), case.seed), &STYLES[style], intensity).notes
 }
 
 /// The times at which a key is struck, from the start of its bar, bar by bar without the

@@ -25,7 +25,7 @@ fn spare_keys(program: u8, key: u8) -> &'static [u8] {
 /// How many recordings of a stroke there are, at least 1.
 #[must_use]
 pub fn variants(program: u8, key: u8) -> u8 {
-    u8::try_from(spare_keys(program, key).len() + 1).unwrap_or(1)
+    spare_keys(program, key).iter().fold(1, |count, _| count + 1)
 }
 
 /// The key of the embedded SoundFont on which a variant of a stroke lies; the key itself for

@@ -4,14 +4,14 @@ use super::phrasing::velocities;
 use super::{Force, Line, LineNote};
 use crate::arrange::{BarKind, Timeline, TimelineBar, TimelineSlot};
 use crate::part::{Hand, Note, Part, PartNotes, Stroke};
-use crate::units::{Ticks, Velocity};
+use crate::units::{MidiPitch, Ticks, Velocity};
 
 /// A note of the line with its velocity.
 type Shaped<'a> = (&'a LineNote, Velocity);
 
 pub(super) fn lay(line: &Line, timeline: &Timeline) -> PartNotes {
-    let count = timeline.bars.first().map_or(Ticks::QUARTER, |bar| bar.meter.count());
-    let shaped: Vec<Shaped<'_>> = line.notes.iter().zip(velocities(&line.notes, count)).collect();
+    let velocities = velocities(&line.notes, timeline.meter.count());
+    let shaped: Vec<Shaped<'_>> = line.notes.iter().zip(velocities).collect();
     let mut notes: Vec<Note> = Vec::new();
     for (index, bar) in timeline.bars.iter().enumerate() {
         match bar.kind {
@@ -45,12 +45,13 @@ fn bar_notes(line: &Line, shaped: &[Shaped<'_>], bar: &TimelineBar, is_free: boo
     let early = |at: Ticks| bar.form_bar == 0 && at < Ticks::ZERO && is_free;
     let inside = |at: Ticks| at >= form_start && at < form_start + bar.meter.bar();
     let semitones = line.semitones_to(bar.key);
+    // A note that would lie outside MIDI's numbers is left out: `Line::warnings` tells of it.
     let place = |(note, velocity): &Shaped<'_>| {
         let moved = i16::from(note.pitch) + semitones;
         Some(Note {
             at: bar.start + (note.at - form_start),
             length: note.length,
-            pitch: u8::try_from(moved).ok().filter(|pitch| *pitch < 128)?,
+            pitch: MidiPitch::try_from(moved).ok()?.get(),
             velocity: *velocity,
             stroke: match note.force {
                 Force::Played(_) => Stroke::AsPlayed,

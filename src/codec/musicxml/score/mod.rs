@@ -139,7 +139,7 @@ pub enum Repeat {
     /// Begins.
     Forward,
     /// Ends; how often the passage is played in all, 2 or more.
-    Backward(u32),
+    Backward(usize),
 }
 
 /// Words and marks, and what a player program should hear in them.

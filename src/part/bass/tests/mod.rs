@@ -25,7 +25,7 @@ fn style(name: &str) -> &'static BassStyle {
 
 /// The notes of a style in a case.
 fn notes(case: &Case, style_name: &str) -> Vec<Note> {
-    play(&case.timeline(), style(style_name), case.seed).notes
+    play(PlayContext::new(&case.timeline(), case.seed), style(style_name)).notes
 }
 
 fn full(notes: &[Note]) -> impl DoubleEndedIterator<Item = &Note> {

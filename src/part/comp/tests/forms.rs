@@ -14,7 +14,7 @@ const TOO_LOW: [(&str, &str); 6] =
 
 fn pitches(key: &str, chords: &str, style_name: &str, start: Start) -> Vec<Vec<u8>> {
     let settings = CompSettings { start: Some(start), ..CompSettings::default() };
-    let voicings = voice(&timeline(key, chords), &style(style_name), &settings);
+    let voicings = voice(&timeline(key, chords), &style(style_name), &settings).unwrap();
     assert_eq!(voicings.warnings, [], "{key} {chords} {style_name}");
     let slots = voicings.bars.iter().flatten();
     slots.map(|voicing| voicing.as_ref().unwrap().pitches()).collect()
@@ -83,7 +83,7 @@ fn in_cadences_the_seventh_falls_to_the_third_in_small_steps() {
             for key in Key::circle_of_fourths(mode) {
                 let chords = cadence(key);
                 let line = timeline(&key.to_string(), &chords);
-                let voicings = voice(&line, &style(name), &CompSettings::default());
+                let voicings = voice(&line, &style(name), &CompSettings::default()).unwrap();
                 assert_eq!(voicings.warnings, [], "{key} {name}");
                 let all: Vec<_> = voicings.bars.iter().flatten().flatten().collect();
                 for pair in all.windows(2) {

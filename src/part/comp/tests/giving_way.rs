@@ -3,11 +3,12 @@
 use proptest::prelude::*;
 
 use super::{style, timeline};
+use crate::part::PlayContext;
 use crate::part::comp::{CompSettings, Rule, VoicingWarning, play, voice};
 use crate::style::{Library, Shelf, Start};
 
 fn given_up(style_name: &str, chord: &str, settings: &CompSettings) -> Vec<Rule> {
-    let voicings = voice(&timeline("C", chord), &style(style_name), settings);
+    let voicings = voice(&timeline("C", chord), &style(style_name), settings).unwrap();
     assert!(voicings.get(0, 0).is_some_and(|voicing| !voicing.notes.is_empty()));
     match voicings.warnings.as_slice() {
         [] => Vec::new(),
@@ -32,7 +33,7 @@ fn one_rule_gives_way_where_one_suffices_and_the_line_last_of_all() {
 #[test]
 fn warnings_name_the_bar_the_chord_and_what_was_done() {
     let settings = CompSettings { reach: Some(9), ..CompSettings::default() };
-    let voicings = voice(&timeline("C", "Dm7 | G7"), &style("rootless"), &settings);
+    let voicings = voice(&timeline("C", "Dm7 | G7"), &style("rootless"), &settings).unwrap();
     assert_eq!(
         voicings.warnings.last().unwrap().to_string(),
         "bar 2: no placement of G7 keeps all the rules, so notes that the hand cannot reach are left out"
@@ -42,7 +43,7 @@ fn warnings_name_the_bar_the_chord_and_what_was_done() {
 #[test]
 fn a_form_that_a_style_has_not_is_told() {
     let settings = CompSettings { start: Some(Start::Seventh), ..CompSettings::default() };
-    let voicings = voice(&timeline("C", "Dm7 | G7"), &style("shells"), &settings);
+    let voicings = voice(&timeline("C", "Dm7 | G7"), &style("shells"), &settings).unwrap();
     assert_eq!(
         voicings.warnings[0].to_string(),
         "bar 1: Dm7 cannot begin on its 7, so the cheapest form is taken"
@@ -68,9 +69,9 @@ proptest! {
         let settings = CompSettings { reach: Some(reach), ceilings, start: Some(Start::Third) };
         for file in Library::built_in().files(Shelf::Comp) {
             let style = style(&file.name);
-            let voicings = voice(&timeline, &style, &settings);
+            let voicings = voice(&timeline, &style, &settings).unwrap();
             prop_assert!(voicings.bars.iter().flatten().all(Option::is_some));
-            let notes = play(&timeline, &style, &voicings, seed).notes;
+            let notes = play(PlayContext::new(&timeline, seed), &style, &voicings).notes;
             prop_assert!(notes.iter().all(|note| note.length.0 > 0 && note.pitch < 128));
             prop_assert!(!notes.is_empty());
         }

@@ -57,6 +57,7 @@ pub(super) fn timeline(key: &str, text: &str) -> Timeline {
     let end = meter.bar() * i64::try_from(bars.len()).unwrap();
     Timeline {
         bars: bars.iter().enumerate().map(timeline_bar).collect(),
+        meter,
         tempo: TempoMap::constant(bpm.tempo(meter)),
         feel: FeelName::Swing,
         end,
@@ -84,7 +85,7 @@ pub(super) fn steps(text: &str, style: &CompStyle) -> Vec<Step> {
         let harmony = &chords[index].harmony;
         let request = Request { style, harmony, reach: style.reach, ceiling: None };
         let before = &chords[(index + chords.len() - 1) % chords.len()].harmony;
-        Step { candidates: request.candidates().0, same_chord: before == harmony }
+        Step { candidates: request.candidates().unwrap().0, same_chord: before == harmony }
     };
     (0..chords.len()).map(step).collect()
 }

@@ -2,9 +2,10 @@
 
 use super::{random_chart, steps, style};
 use crate::part::comp::candidate::Candidate;
-use crate::part::comp::path::{Step, Way, round};
+use crate::part::comp::path::{Path, Step, round};
 use crate::random::Stream;
 use crate::theory::{ChordSymbol, Degree};
+use crate::units::MidiPitch;
 
 /// The chart so many semitones higher; names do not matter here, pitch classes do.
 fn higher(chart: &str, semitones: i8) -> String {
@@ -13,16 +14,17 @@ fn higher(chart: &str, semitones: i8) -> String {
     chart.split('|').map(chord).collect::<Vec<_>>().join("|")
 }
 
-/// What the voicings of a way cost, moved by semitones, among another key's candidates; `None`
+/// What the voicings of a path cost, moved by semitones, among another key's candidates; `None`
 /// where one of them is not legal there.
-fn moved(way: &Way, from: &[Step], to: &[Step], semitones: i16) -> Option<Vec<usize>> {
+fn moved(path: &Path, from: &[Step], to: &[Step], semitones: i16) -> Option<Vec<usize>> {
     let place = |((choice, from), to): ((&usize, &Step), &Step)| {
-        let wanted: Vec<i16> =
-            from.candidates[*choice].pitches.iter().map(|pitch| pitch + semitones).collect();
+        let pitches = from.candidates[*choice].pitches.iter();
+        let wanted: Vec<MidiPitch> =
+            pitches.map(|pitch| pitch.moved(semitones)).collect::<Option<_>>()?;
         let same = |candidate: &Candidate| candidate.pitches == wanted;
         to.candidates.iter().position(same)
     };
-    way.choice.iter().zip(from).zip(to).map(place).collect()
+    path.choice.iter().zip(from).zip(to).map(place).collect()
 }
 
 #[test]
