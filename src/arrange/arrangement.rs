@@ -106,10 +106,10 @@ pub enum ArrangeError {
     /// A ladder that does not climb.
     #[error("a ladder's step of {0} beats per minute is not above 0")]
     Step(f64),
-    /// A way through the keys with no key in it.
+    /// No keys to go through.
     #[error("the list of keys is empty")]
     NoKeys,
-    /// More than anyone plays.
+    /// More bars than a track may have.
     #[error("this makes {bars} bars, more than the {} that one track may have", Self::MOST_BARS)]
     TooLong {
         /// How many there would be.

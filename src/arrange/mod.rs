@@ -29,7 +29,7 @@ use crate::chart::Chart;
 /// Arranges a chart.
 ///
 /// # Errors
-/// A ladder that does not climb, or more bars than anyone plays.
+/// A ladder that does not climb, or more bars than a track may have.
 pub fn arrange(chart: &Chart, arrangement: &Arrangement) -> Result<Timeline, ArrangeError> {
     let choruses = choruses::choruses(chart, arrangement)?;
     let bars = sketch::sketch(chart, arrangement, &choruses);

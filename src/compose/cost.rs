@@ -9,10 +9,10 @@ use std::ops::RangeInclusive;
 use crate::melody::Technique;
 use crate::random::Stream;
 
-use super::grid::Place;
-use super::group::Sung;
+use super::grid::Position;
+use super::group::GroupNote;
 
-/// How much chance weighs on each note; more where groups leave fewer ways.
+/// How much chance weighs on each note; more where groups leave fewer choices.
 const CHANCE: f64 = 1.1;
 const CHANCE_IN_GROUPS: f64 = 2.4;
 const CHANCE_IN_ARPEGGIOS: f64 = 4.5;
@@ -91,7 +91,7 @@ pub(super) fn motion(technique: Technique, before: i8, interval: i8) -> f64 {
 }
 
 /// What it costs that a group of notes says what was just said.
-pub(super) fn sameness(last: u8, before: Option<u8>, notes: &[Sung]) -> f64 {
+pub(super) fn sameness(last: u8, before: Option<u8>, notes: &[GroupNote]) -> f64 {
     match notes {
         [first, second, ..] if Some(first.pitch) == before && second.pitch == last => SAME_AGAIN,
         [_, .., end] if end.pitch == last => CIRCLING,
@@ -99,37 +99,37 @@ pub(super) fn sameness(last: u8, before: Option<u8>, notes: &[Sung]) -> f64 {
     }
 }
 
-/// Chance and contour: what each pitch costs on each place.
-pub(super) struct Lay {
+/// What each pitch costs on each position: chance, and how far it is from the contour.
+pub(super) struct PitchCosts {
     low: u8,
     width: usize,
     costs: Vec<f64>,
 }
 
-impl Lay {
+impl PitchCosts {
     pub(super) fn new(
-        grid: &[Place],
+        grid: &[Position],
         technique_names: &str,
         seed: u64,
         range: &RangeInclusive<u8>,
-        technique_of: impl Fn(&Place) -> Technique,
-    ) -> Lay {
+        technique_of: impl Fn(&Position) -> Technique,
+    ) -> PitchCosts {
         let (low, high) = (*range.start(), *range.end());
         let width = usize::from(high - low) + 1;
         let contour = Contour::new(technique_names, seed, range);
         let mut costs = Vec::with_capacity(grid.len() * width);
         let mut bar = None;
         let mut stream = Stream::named(seed, &[&"line"]);
-        let mut place_in_bar = 0.0;
-        for place in grid {
-            if bar != Some(place.bar) {
-                bar = Some(place.bar);
-                stream = Stream::named(seed, &[&"line", &technique_names, &"bar", &place.bar]);
-                place_in_bar = 0.0;
+        let mut position_in_bar = 0.0;
+        for position in grid {
+            if bar != Some(position.bar) {
+                bar = Some(position.bar);
+                stream = Stream::named(seed, &[&"line", &technique_names, &"bar", &position.bar]);
+                position_in_bar = 0.0;
             }
-            let middle = contour.at(place.bar, place_in_bar);
-            place_in_bar += 1.0;
-            let chance = match technique_of(place) {
+            let middle = contour.at(position.bar, position_in_bar);
+            position_in_bar += 1.0;
+            let chance = match technique_of(position) {
                 Technique::RootCells | Technique::KeySevenths => CHANCE_IN_GROUPS,
                 Technique::NinthArpeggios => CHANCE_IN_ARPEGGIOS,
                 _ => CHANCE,
@@ -139,13 +139,13 @@ impl Lay {
                 costs.push(stream.unit() * chance + away.max(0.0) * CONTOUR);
             }
         }
-        Lay { low, width, costs }
+        PitchCosts { low, width, costs }
     }
 
-    /// What a pitch costs on a place.
-    pub(super) fn cost(&self, place: usize, pitch: u8) -> f64 {
+    /// What a pitch costs on a position.
+    pub(super) fn cost(&self, position: usize, pitch: u8) -> f64 {
         let offset = usize::from(pitch.saturating_sub(self.low));
-        self.costs.get(place * self.width + offset).copied().unwrap_or(0.0)
+        self.costs.get(position * self.width + offset).copied().unwrap_or(0.0)
     }
 }
 

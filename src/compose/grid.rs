@@ -1,28 +1,28 @@
-//! The places that notes can stand on.
+//! The positions that notes can stand on.
 
 use crate::melody::{Form, Material, Piece};
 use crate::units::{Meter, Ticks};
 
 /// Where a note can stand, or the line rests.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Place {
+pub(super) struct Position {
     pub(super) at: Ticks,
     pub(super) length: Ticks,
     /// Which piece of the plan.
     pub(super) piece: usize,
     /// Which bar, counted from 0.
     pub(super) bar: i64,
-    pub(super) kind: PlaceKind,
+    pub(super) kind: PositionKind,
     /// On a strong beat of the bar.
     pub(super) strong: bool,
     /// On a beat.
     pub(super) beat: bool,
-    /// The first place of its piece.
+    /// The first position of its piece.
     pub(super) enters: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum PlaceKind {
+pub(super) enum PositionKind {
     /// An eighth note, or a part of a group.
     Eighth,
     /// A long note: before a breath, or the last.
@@ -31,16 +31,16 @@ pub(super) enum PlaceKind {
     Rest,
 }
 
-/// The places of a form. Every bar is full of eighth notes but where the line breathes and where
+/// The positions of a form. Every bar is full of eighth notes but where the line breathes and where
 /// it ends.
-pub(super) fn grid(form: &Form, pieces: &[Piece], breathe: u32) -> Vec<Place> {
+pub(super) fn grid(form: &Form, pieces: &[Piece], breathe: u32) -> Vec<Position> {
     let sounds = |piece: &Piece| piece.assignment.material != Material::Silence;
     let last = pieces.iter().rposition(sounds);
-    let mut places = Vec::new();
+    let mut positions = Vec::new();
     for (index, piece) in pieces.iter().enumerate() {
         let mut at = next_eighth(piece.span.at);
         let end = piece.span.end();
-        let place = |at: Ticks, length: Ticks, kind: PlaceKind, enters: bool| Place {
+        let position = |at: Ticks, length: Ticks, kind: PositionKind, enters: bool| Position {
             at,
             length,
             piece: index,
@@ -51,7 +51,7 @@ pub(super) fn grid(form: &Form, pieces: &[Piece], breathe: u32) -> Vec<Place> {
             enters,
         };
         if !sounds(piece) {
-            places.push(place(piece.span.at, piece.span.length, PlaceKind::Rest, true));
+            positions.push(position(piece.span.at, piece.span.length, PositionKind::Rest, true));
             continue;
         }
         // A chord as good as never there.
@@ -63,21 +63,21 @@ pub(super) fn grid(form: &Form, pieces: &[Piece], breathe: u32) -> Vec<Place> {
         while at < end {
             let enters = at == first;
             if closing == Some(at) {
-                places.push(place(at, end - at, PlaceKind::Held, enters));
+                positions.push(position(at, end - at, PositionKind::Held, enters));
                 break;
             }
             if breathes(form, at, breathe) && at + rest_of_bar(form, at) <= end {
-                places.push(place(at, Ticks::QUARTER, PlaceKind::Held, enters));
+                positions.push(position(at, Ticks::QUARTER, PositionKind::Held, enters));
                 let rest = rest_of_bar(form, at) - Ticks::QUARTER;
-                places.push(place(at + Ticks::QUARTER, rest, PlaceKind::Rest, false));
+                positions.push(position(at + Ticks::QUARTER, rest, PositionKind::Rest, false));
                 at = at + Ticks::QUARTER + rest;
                 continue;
             }
-            places.push(place(at, Ticks::EIGHTH.min(end - at), PlaceKind::Eighth, enters));
+            positions.push(position(at, Ticks::EIGHTH.min(end - at), PositionKind::Eighth, enters));
             at += Ticks::EIGHTH;
         }
     }
-    places
+    positions
 }
 
 /// Where the closing note begins: on the bar line where the last chord has sounded before it, else

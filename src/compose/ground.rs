@@ -1,4 +1,4 @@
-//! What each piece gives the composer to work with.
+//! The tones that each piece offers.
 
 use std::sync::Arc;
 

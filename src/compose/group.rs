@@ -1,15 +1,15 @@
-//! What can stand on a place: a note, or several that belong together.
+//! What can stand on a position: a note, or several that belong together.
 
 use crate::melody::Role;
 
 use super::join::Join;
 
-/// A note or a group of notes that a technique can put on a place and those after it.
+/// A note or a group of notes that a technique can put on a position and those after it.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Group {
-    pub(super) notes: Vec<Sung>,
-    /// How many places it fills.
-    pub(super) places: usize,
+    pub(super) notes: Vec<GroupNote>,
+    /// How many positions it fills.
+    pub(super) positions: usize,
     /// How it has to follow what comes before.
     pub(super) join: Join,
     /// How much the technique likes it; less is more.
@@ -18,9 +18,9 @@ pub(super) struct Group {
     pub(super) turn: Option<u8>,
 }
 
-/// A pitch and what it is meant to be.
+/// A note of a group: its pitch and its role.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Sung {
+pub(super) struct GroupNote {
     pub(super) pitch: u8,
     pub(super) role: Role,
 }
@@ -28,12 +28,12 @@ pub(super) struct Sung {
 impl Group {
     /// A single note.
     pub(super) fn single(pitch: u8, role: Role, join: Join, cost: f64) -> Group {
-        Group { notes: vec![Sung { pitch, role }], places: 1, join, cost, turn: None }
+        Group { notes: vec![GroupNote { pitch, role }], positions: 1, join, cost, turn: None }
     }
 
-    /// Notes of one place each.
-    pub(super) fn of(notes: Vec<Sung>, join: Join, cost: f64) -> Group {
-        Group { places: notes.len(), notes, join, cost, turn: None }
+    /// Notes of one position each.
+    pub(super) fn of(notes: Vec<GroupNote>, join: Join, cost: f64) -> Group {
+        Group { positions: notes.len(), notes, join, cost, turn: None }
     }
 
     /// The first and the last pitch.

@@ -2,7 +2,7 @@
 
 use crate::melody::{PitchSet, Technique, layout};
 
-use super::grid::{Place, PlaceKind};
+use super::grid::{Position, PositionKind};
 
 /// How a group has to follow the note before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,12 +50,12 @@ pub(super) fn is_scale_step(set: PitchSet, from: u8, to: u8) -> bool {
     next == Some(to) && set.contains(from)
 }
 
-/// What a place is in its technique's layout.
+/// What a position is in its technique's layout.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Slot {
     /// No layout: notes and groups as they come.
     Free,
-    /// A group of this many places begins.
+    /// A group of this many positions begins.
     Group(usize),
     /// A group goes on.
     Inside,
@@ -63,18 +63,18 @@ pub(super) enum Slot {
     Link,
 }
 
-/// The slot of every place.
-pub(super) fn slots(grid: &[Place], technique_of: impl Fn(usize) -> Technique) -> Vec<Slot> {
-    let stretches = grid.chunk_by(|place, next| {
-        place.piece == next.piece
-            && place.kind == PlaceKind::Eighth
-            && next.kind == PlaceKind::Eighth
+/// The slot of every position.
+pub(super) fn slots(grid: &[Position], technique_of: impl Fn(usize) -> Technique) -> Vec<Slot> {
+    let stretches = grid.chunk_by(|position, next| {
+        position.piece == next.piece
+            && position.kind == PositionKind::Eighth
+            && next.kind == PositionKind::Eighth
     });
     let mut slots = Vec::with_capacity(grid.len());
     for stretch in stretches {
         let Some(first) = stretch.first() else { continue };
         let groups = match first.kind {
-            PlaceKind::Eighth => layout(technique_of(first.piece), stretch.len()),
+            PositionKind::Eighth => layout(technique_of(first.piece), stretch.len()),
             _ => None,
         };
         let Some(groups) = groups else {

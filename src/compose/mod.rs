@@ -1,9 +1,9 @@
 //! Composes lines that show a technique over any chords.
 //!
 //! [`pieces`] divides the form by technique and chooses the material of each piece, [`grid`] lays
-//! out the eighth notes, `show` says for each place which notes or groups of notes a technique
+//! out the eighth notes, `show` says for each position which notes or groups of notes a technique
 //! could put there, [`join`] which of them may follow each other, [`cost`] how well they do, and
-//! [`search`] finds the line. Where a technique has no way, the chord's outline is played instead,
+//! [`search`] finds the line. Where a technique finds no line, the chord's outline is played instead,
 //! and the line says so.
 
 mod cost;
@@ -119,7 +119,7 @@ impl Composed {
     }
 }
 
-/// Composes a line over one chorus of a form. It always finds one: where a technique has no way,
+/// Composes a line over one chorus of a form. It always finds one: where a technique finds none,
 /// the chord's outline is played, and [`Composed::fallbacks`] says where. The range is widened to
 /// [`Request::NARROWEST`] where it is narrower.
 #[must_use]
@@ -137,7 +137,7 @@ pub fn compose(form: &Form, request: &Request) -> Composed {
                 let composed = Composed { notes, pieces, fallbacks, displaced: Ticks::ZERO };
                 return displace::displaced(composed, form, request.displace);
             }
-            Err(place) => grid.get(place).map_or(0, |place| place.piece),
+            Err(position) => grid.get(position).map_or(0, |position| position.piece),
         };
         plan.fall_back_near(form, stuck, FallbackReason::NoWay);
     }

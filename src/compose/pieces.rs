@@ -6,7 +6,7 @@ use crate::melody::{
 use crate::random::Stream;
 use crate::units::Ticks;
 
-use super::grid::{Place, PlaceKind};
+use super::grid::{Position, PositionKind};
 use super::material::material;
 use super::{Request, Share};
 
@@ -59,7 +59,7 @@ impl Plan {
         }
     }
 
-    /// Puts the chord's outline in the place of a technique.
+    /// Puts the chord's outline in place of a technique.
     fn fall_back(&mut self, form: &Form, index: usize, reason: FallbackReason) {
         let piece = &mut self.pieces[index];
         let Some(harmony) = piece.span.harmony.as_deref() else { return };
@@ -78,7 +78,7 @@ impl Plan {
     }
 
     /// Falls back at a piece or, where that is an outline already, at the nearest one before or
-    /// after it that is not; where all are, the shortest way out is that all become plain tones.
+    /// after it that is not; where all are, all become plain tones.
     pub(super) fn fall_back_near(&mut self, form: &Form, piece: usize, reason: FallbackReason) {
         let showing = |index: &usize| {
             let piece = &self.pieces[*index];
@@ -94,14 +94,14 @@ impl Plan {
     }
 
     /// Falls back where the groups of a technique cannot fill the time between rests.
-    pub(super) fn fall_back_where_groups_do_not_fit(&mut self, form: &Form, grid: &[Place]) {
-        let stretches = grid.chunk_by(|place, next| {
-            place.piece == next.piece
-                && place.kind == PlaceKind::Eighth
-                && next.kind == PlaceKind::Eighth
+    pub(super) fn fall_back_where_groups_do_not_fit(&mut self, form: &Form, grid: &[Position]) {
+        let stretches = grid.chunk_by(|position, next| {
+            position.piece == next.piece
+                && position.kind == PositionKind::Eighth
+                && next.kind == PositionKind::Eighth
         });
         for stretch in stretches {
-            let Some(first) = stretch.first().filter(|first| first.kind == PlaceKind::Eighth)
+            let Some(first) = stretch.first().filter(|first| first.kind == PositionKind::Eighth)
             else {
                 continue;
             };

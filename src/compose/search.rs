@@ -1,4 +1,4 @@
-//! Finds the line: from place to place the best ways so far are kept, those that come to the same
+//! Finds the line: from position to position the best paths so far are kept, those that come to the same
 //! notes becoming one.
 
 use std::collections::BTreeMap;
@@ -7,58 +7,58 @@ use std::ops::RangeInclusive;
 use crate::melody::{Piece, Technique};
 use crate::units::Meter;
 
-use super::cost::{self, Lay};
-use super::grid::{Place, PlaceKind};
+use super::cost::{self, PitchCosts};
+use super::grid::{Position, PositionKind};
 use super::ground::Ground;
 use super::group::Group;
 use super::join::{Join, is_scale_step, slots};
-use super::show::{self, Site};
+use super::show::{self, PositionContext};
 use super::{ComposedNote, Request};
 
-mod accident;
 mod repeats;
 mod trace;
+mod unintended;
 
 use repeats::Bars;
 
-/// How many ways are kept for each last note.
-const WAYS_A_NOTE: usize = 4;
+/// How many paths are kept for each last note.
+const PATHS_A_NOTE: usize = 4;
 
-/// A note of a way, and the piece that it is in.
+/// A note of a path, and the piece that it is in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Heard {
+pub(super) struct PathNote {
     pub(super) pitch: u8,
     pub(super) piece: usize,
 }
 
-/// One way to a place.
+/// One path to a position.
 #[derive(Debug, Clone, Copy)]
-struct Way {
+struct Path {
     cost: f64,
-    /// The step that led here; none at the start. Until the way is kept, the one before it.
+    /// The step that led here; none at the start. Until the path is kept, the one before it.
     step: Option<usize>,
-    /// The group that is new, until the way is kept: its place and its number there.
+    /// The group that is new, until the path is kept: its position and its number there.
     taken: Option<(usize, usize)>,
-    last: Option<Heard>,
-    before: Option<Heard>,
-    /// Leaps in one direction that the way ends with; upwards positive.
+    last: Option<PathNote>,
+    before: Option<PathNote>,
+    /// Leaps in one direction that the path ends with; upwards positive.
     leaps: i8,
     /// The bars so far.
     bars: Option<usize>,
 }
 
-/// A group on a place, and the step before it.
+/// A group on a position, and the step before it.
 #[derive(Debug, Clone, Copy)]
 struct Step {
     parent: Option<usize>,
-    place: usize,
+    position: usize,
     group: usize,
 }
 
-/// Composes over a grid. Where there is no way on, the error is the place that none reaches.
+/// Composes over a grid. Where no path goes on, the error is the position that none reaches.
 pub(super) fn search(
     meter: Meter,
-    grid: &[Place],
+    grid: &[Position],
     grounds: &[Option<Ground>],
     pieces: &[Piece],
     request: &Request,
@@ -69,7 +69,7 @@ pub(super) fn search(
     let candidates = (0..grid.len())
         .map(|index| {
             let slots = &slots;
-            show::groups(&Site { grid, slots, grounds, pieces, range, meter, index })
+            show::groups(&PositionContext { grid, slots, grounds, pieces, range, meter, index })
         })
         .collect();
     let search = Search {
@@ -77,25 +77,25 @@ pub(super) fn search(
         grounds,
         pieces,
         candidates,
-        lay: Lay::new(grid, &names.join(" "), request.seed, range, |place| {
-            pieces[place.piece].assignment.technique
+        pitch_costs: PitchCosts::new(grid, &names.join(" "), request.seed, range, |position| {
+            pieces[position.piece].assignment.technique
         }),
     };
     search.run()
 }
 
 struct Search<'a> {
-    grid: &'a [Place],
+    grid: &'a [Position],
     grounds: &'a [Option<Ground>],
     pieces: &'a [Piece],
-    /// What can stand on each place.
+    /// What can stand on each position.
     candidates: Vec<Vec<Group>>,
-    lay: Lay,
+    pitch_costs: PitchCosts,
 }
 
 impl Search<'_> {
     fn run(&self) -> Result<Vec<ComposedNote>, usize> {
-        let start = Way {
+        let start = Path {
             cost: 0.0,
             step: None,
             taken: None,
@@ -104,60 +104,66 @@ impl Search<'_> {
             leaps: 0,
             bars: None,
         };
-        let mut ways: Vec<Vec<Way>> = vec![Vec::new(); self.grid.len() + 1];
-        ways[0].push(start);
+        let mut paths: Vec<Vec<Path>> = vec![Vec::new(); self.grid.len() + 1];
+        paths[0].push(start);
         let mut steps: Vec<Step> = Vec::new();
         let mut bars = Bars::default();
         for index in 0..self.grid.len() {
-            let mut here = keep(best(std::mem::take(&mut ways[index])), &mut steps);
+            let mut here = keep(best(std::mem::take(&mut paths[index])), &mut steps);
             if index > 0 && self.grid[index].bar != self.grid[index - 1].bar {
                 self.end_bar(&mut here, &steps, &mut bars, index);
             }
-            for way in here {
-                self.go_on(way, index, &mut ways, &steps);
+            for path in here {
+                self.go_on(path, index, &mut paths, &steps);
             }
-            let reached = ways[index + 1..].iter().any(|ways| !ways.is_empty());
+            let reached = paths[index + 1..].iter().any(|paths| !paths.is_empty());
             if !reached {
                 return Err(index);
             }
         }
-        let mut ends = keep(best(std::mem::take(&mut ways[self.grid.len()])), &mut steps);
+        let mut ends = keep(best(std::mem::take(&mut paths[self.grid.len()])), &mut steps);
         self.end_bar(&mut ends, &steps, &mut bars, self.grid.len());
-        let end = ends.into_iter().min_by(|way, other| way.cost.total_cmp(&other.cost));
+        let end = ends.into_iter().min_by(|path, other| path.cost.total_cmp(&other.cost));
         let end = end.ok_or(self.grid.len().saturating_sub(1))?;
         Ok(self.notes(end, &steps))
     }
 
-    /// All ways on from a way.
-    fn go_on(&self, way: Way, index: usize, ways: &mut [Vec<Way>], steps: &[Step]) {
-        if self.grid[index].kind == PlaceKind::Rest {
-            ways[index + 1].push(way);
+    /// A path with each group that may follow it.
+    fn go_on(&self, path: Path, index: usize, paths: &mut [Vec<Path>], steps: &[Step]) {
+        if self.grid[index].kind == PositionKind::Rest {
+            paths[index + 1].push(path);
             return;
         }
-        let previous = way.step.map(|step| {
+        let previous = path.step.map(|step| {
             let step = steps[step];
-            &self.candidates[step.place][step.group]
+            &self.candidates[step.position][step.group]
         });
         for (number, group) in self.candidates[index].iter().enumerate() {
-            if let Some(mut next) = self.with(way, group, previous, index) {
+            if let Some(mut next) = self.with(path, group, previous, index) {
                 next.taken = Some((index, number));
-                ways[index + group.places].push(next);
+                paths[index + group.positions].push(next);
             }
         }
     }
 
-    /// A way with a group added, if the group may follow it.
-    fn with(&self, way: Way, group: &Group, previous: Option<&Group>, index: usize) -> Option<Way> {
+    /// A path with a group added, if the group may follow it.
+    fn with(
+        &self,
+        path: Path,
+        group: &Group,
+        previous: Option<&Group>,
+        index: usize,
+    ) -> Option<Path> {
         let technique = self.technique(index);
-        if !self.may_follow(way, group, index) {
+        if !self.may_follow(path, group, index) {
             return None;
         }
-        let mut next = way;
+        let mut next = path;
         next.cost += group.cost;
         for (number, note) in group.notes.iter().enumerate() {
-            let place = index + number.min(group.places - 1);
-            let piece = self.grid[place].piece;
-            let heard = Heard { pitch: note.pitch, piece };
+            let position = index + number.min(group.positions - 1);
+            let piece = self.grid[position].piece;
+            let heard = PathNote { pitch: note.pitch, piece };
             if let Some(last) = next.last {
                 let interval = interval(last.pitch, note.pitch);
                 next.leaps = leaps(next.leaps, interval);
@@ -173,23 +179,23 @@ impl Search<'_> {
                     next.cost += cost::motion(technique, before, interval);
                 }
             }
-            next.cost += self.lay.cost(place, note.pitch);
-            if accident::happens(self, next, heard, number, group) {
+            next.cost += self.pitch_costs.cost(position, note.pitch);
+            if unintended::makes_ornament(self, next, heard, number, group) {
                 return None;
             }
             next.before = next.last;
             next.last = Some(heard);
         }
-        if let Some(last) = way.last {
-            next.cost += self.sameness(way, last, group, previous);
+        if let Some(last) = path.last {
+            next.cost += self.sameness(path, last, group, previous);
         }
         Some(next)
     }
 
-    fn sameness(&self, way: Way, last: Heard, group: &Group, previous: Option<&Group>) -> f64 {
-        let before = way.before.map(|before| before.pitch);
+    fn sameness(&self, path: Path, last: PathNote, group: &Group, previous: Option<&Group>) -> f64 {
+        let before = path.before.map(|before| before.pitch);
         let mut cost = cost::sameness(last.pitch, before, &group.notes);
-        if let Some(previous) = previous.filter(|previous| previous.places > 1) {
+        if let Some(previous) = previous.filter(|previous| previous.positions > 1) {
             if group.turn.is_some() && group.turn == previous.turn {
                 cost += cost::OUT_OF_TURN;
             }
@@ -200,9 +206,9 @@ impl Search<'_> {
         cost
     }
 
-    /// Whether a group's first note may follow the last one of a way.
-    fn may_follow(&self, way: Way, group: &Group, index: usize) -> bool {
-        let (Some(last), Some((first, _))) = (way.last, group.ends()) else { return true };
+    /// Whether a group's first note may follow the last one of a path.
+    fn may_follow(&self, path: Path, group: &Group, index: usize) -> bool {
+        let (Some(last), Some((first, _))) = (path.last, group.ends()) else { return true };
         let piece = self.grid[index].piece;
         let (Some(from), Some(to)) = (&self.grounds[last.piece], &self.grounds[piece]) else {
             return true;
@@ -218,29 +224,29 @@ impl Search<'_> {
     }
 }
 
-/// The best ways for each last note, one for each two last notes and number of leaps.
-fn best(mut ways: Vec<Way>) -> Vec<Way> {
-    ways.sort_by(|way, other| way.cost.total_cmp(&other.cost));
-    let mut kept: BTreeMap<Option<u8>, Vec<Way>> = BTreeMap::new();
-    for way in ways {
-        let same_end = kept.entry(way.last.map(|last| last.pitch)).or_default();
-        let known = |other: &Way| other.before == way.before && other.leaps == way.leaps;
-        if same_end.len() < WAYS_A_NOTE && !same_end.iter().any(known) {
-            same_end.push(way);
+/// The best paths for each last note, one for each two last notes and number of leaps.
+fn best(mut paths: Vec<Path>) -> Vec<Path> {
+    paths.sort_by(|path, other| path.cost.total_cmp(&other.cost));
+    let mut kept: BTreeMap<Option<u8>, Vec<Path>> = BTreeMap::new();
+    for path in paths {
+        let same_end = kept.entry(path.last.map(|last| last.pitch)).or_default();
+        let known = |other: &Path| other.before == path.before && other.leaps == path.leaps;
+        if same_end.len() < PATHS_A_NOTE && !same_end.iter().any(known) {
+            same_end.push(path);
         }
     }
     kept.into_values().flatten().collect()
 }
 
-/// Writes down the steps of the ways that are kept.
-fn keep(mut ways: Vec<Way>, steps: &mut Vec<Step>) -> Vec<Way> {
-    for way in &mut ways {
-        if let Some((place, group)) = way.taken.take() {
-            steps.push(Step { parent: way.step, place, group });
-            way.step = Some(steps.len() - 1);
+/// Writes down the steps of the paths that are kept.
+fn keep(mut paths: Vec<Path>, steps: &mut Vec<Step>) -> Vec<Path> {
+    for path in &mut paths {
+        if let Some((position, group)) = path.taken.take() {
+            steps.push(Step { parent: path.step, position, group });
+            path.step = Some(steps.len() - 1);
         }
     }
-    ways
+    paths
 }
 
 /// Semitones from one pitch to another, upwards positive.

@@ -1,4 +1,4 @@
-//! What no hand can help: small deviations of time and force.
+//! Small random deviations of time and velocity, as every player has them.
 
 use crate::arrange::TimelineBar;
 use crate::part::{Choice, Part};

@@ -14,19 +14,19 @@ const TICKS_IN_QUARTER: f64 = 960.0;
 
 /// What all players of a performance share.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Together {
+pub(super) struct Ensemble {
     /// The chart's feel, or straight where a part's style asks for it.
     feel: FeelName,
     /// Whether drums or bass play.
     rhythm_section: bool,
 }
 
-impl Together {
+impl Ensemble {
     /// One style in even eighths makes the band play them, unless the chart gives a ratio.
-    pub(super) fn of(timeline: &Timeline, parts: &[PartNotes]) -> Together {
+    pub(super) fn of(timeline: &Timeline, parts: &[PartNotes]) -> Ensemble {
         let mut playing = parts.iter().filter(|part| !part.notes.is_empty());
         let straight = parts.iter().any(|part| part.straight && !part.notes.is_empty());
-        Together {
+        Ensemble {
             feel: match timeline.feel {
                 FeelName::Swing if straight => FeelName::Straight,
                 feel => feel,
@@ -44,7 +44,7 @@ impl Together {
 pub(super) struct Grid<'a> {
     timeline: &'a Timeline,
     player: Player,
-    together: Together,
+    ensemble: Ensemble,
     /// The quarters, counted from the start of the timeline, that are swung.
     swung: BTreeSet<i64>,
 }
@@ -54,12 +54,12 @@ impl<'a> Grid<'a> {
         timeline: &'a Timeline,
         part: Part,
         notes: &[Note],
-        together: Together,
+        ensemble: Ensemble,
     ) -> Grid<'a> {
         let off_beats = notes.iter().map(|note| quarter_of(note.at));
         let swung = off_beats.filter(|(_, within)| *within == Ticks::EIGHTH);
         let swung = swung.map(|(quarter, _)| quarter).collect();
-        Grid { timeline, player: Player::of(part), together, swung }
+        Grid { timeline, player: Player::of(part), ensemble, swung }
     }
 
     /// Where a notated time falls.
@@ -85,7 +85,7 @@ impl<'a> Grid<'a> {
     fn swings(&self, notated: Ticks) -> bool {
         let meter = self.timeline.bar(notated).map(|bar| bar.meter);
         self.player != Player::Machine
-            && self.together.feel != FeelName::Straight
+            && self.ensemble.feel != FeelName::Straight
             && meter != Some(Meter::SixEight)
     }
 
@@ -93,8 +93,8 @@ impl<'a> Grid<'a> {
     fn beat(&self, quarter: i64) -> Ticks {
         let notated = Ticks::QUARTER * quarter;
         let late = self.player == Player::Soloist
-            && self.together.rhythm_section
-            && self.together.feel == FeelName::Swing;
+            && self.ensemble.rhythm_section
+            && self.ensemble.feel == FeelName::Swing;
         if !late {
             return notated;
         }
@@ -106,10 +106,10 @@ impl<'a> Grid<'a> {
     fn off_beat(&self, quarter: i64) -> Ticks {
         let notated = Ticks::QUARTER * quarter;
         let tempo = self.timeline.tempo.at(notated).quarters_per_minute();
-        let ratio = match self.together.feel {
+        let ratio = match self.ensemble.feel {
             FeelName::Straight => 1.0,
             FeelName::Ratio(ratio) => ratio,
-            FeelName::Swing if self.player == Player::Soloist && !self.together.rhythm_section => {
+            FeelName::Swing if self.player == Player::Soloist && !self.ensemble.rhythm_section => {
                 swing::soloist_ratio(tempo)
             }
             FeelName::Swing => swing::rhythm_section_ratio(tempo),
@@ -131,8 +131,8 @@ pub(super) fn ticks_of_ms(ms: f64, tempo: Tempo) -> Ticks {
 
 /// The time between two pairs of notated and performed times.
 fn interpolate(notated: Ticks, from: (Ticks, Ticks), to: (Ticks, Ticks)) -> Ticks {
-    let way = (notated - from.0).quarters() / (to.0 - from.0).quarters();
-    from.1 + rounded((to.1 - from.1).quarters() * TICKS_IN_QUARTER * way)
+    let share = (notated - from.0).quarters() / (to.0 - from.0).quarters();
+    from.1 + rounded((to.1 - from.1).quarters() * TICKS_IN_QUARTER * share)
 }
 
 /// The nearest whole tick.

@@ -1,7 +1,7 @@
 //! Notes on the grid become a performance: swing, accents, small deviations.
 //!
 //! `grid` moves notated times to where a player's hands fall ([`swing`] says how far),
-//! `deviation` adds what no hand can help, `accent` and `length` shape the notes, and
+//! `deviation` adds small random deviations, `accent` and `length` shape the notes, and
 //! `tidy` sees to it that no pitch sounds twice at once.
 
 mod accent;

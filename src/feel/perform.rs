@@ -2,7 +2,7 @@
 
 use super::accent::{Context, accent};
 use super::deviation::{Deviation, StrokeDeviation};
-use super::grid::{Grid, Together, ticks_of_ms};
+use super::grid::{Ensemble, Grid, ticks_of_ms};
 use super::length::held;
 use super::player::Player;
 use super::tidy::tidy;
@@ -30,11 +30,11 @@ pub struct FeelSettings {
 /// loop it is played where the loop ends.
 #[must_use]
 pub fn perform(timeline: &Timeline, parts: &[PartNotes], settings: FeelSettings) -> Performance {
-    let together = Together::of(timeline, parts);
+    let ensemble = Ensemble::of(timeline, parts);
     let loop_length = timeline.loops.then_some(timeline.end);
     let perform_part = |part: &PartNotes| {
         let notes = in_order(notes_inside(timeline, part));
-        let grid = Grid::of(timeline, part.part, &notes, together);
+        let grid = Grid::of(timeline, part.part, &notes, ensemble);
         let performer = Performer { timeline, part: part.part, grid, settings };
         let (part, instrument) = (part.part, part.instrument);
         PerformedPart { part, instrument, notes: tidy(performer.perform(&notes), loop_length) }
@@ -46,7 +46,7 @@ pub fn perform(timeline: &Timeline, parts: &[PartNotes], settings: FeelSettings)
     }
 }
 
-/// Somebody who plays a part.
+/// The player of a part.
 struct Performer<'a> {
     timeline: &'a Timeline,
     part: Part,

@@ -66,8 +66,8 @@ fn interpolate(quarters_per_minute: f64, figure: impl Fn(&Knot) -> f64) -> f64 {
     let from = &KNOTS[before];
     let Some(to) = KNOTS.get(after) else { return figure(from) };
     let span = to.quarters_per_minute - from.quarters_per_minute;
-    let way = (quarters_per_minute - from.quarters_per_minute) / span;
-    figure(from) + way * (figure(to) - figure(from))
+    let share = (quarters_per_minute - from.quarters_per_minute) / span;
+    figure(from) + share * (figure(to) - figure(from))
 }
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! The words in which composing and explaining a line are told: the chords that a line goes over,
+//! What composing and explaining a line have in common: the chords that a line goes over,
 //! techniques, the material that a technique takes from a chord, and what a note is to its chord.
 //! Composing and explaining share these words and nothing else.
 

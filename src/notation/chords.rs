@@ -39,7 +39,7 @@ const KINDS: [(&str, &str); 25] = [
 
 /// The element of a chord, or of N.C., at a time from the start of its measure. Where the symbol is
 /// its kind's usual text with the changes after it, as `7b9` is, both are printed: not every program
-/// heeds a degree that is not to be printed. Elsewhere the text is the whole symbol, as the W3C's
+/// respects a degree that is not to be printed. Elsewhere the text is the whole symbol, as the W3C's
 /// page on `kind` has it for `13sus`.
 pub(super) fn harmony(symbol: Option<&ChordSymbol>, at: Ticks) -> HarmonyElement {
     let Some(symbol) = symbol else {

@@ -1,6 +1,6 @@
 //! Notes on the grid become notes on paper: what a student reads.
 //!
-//! The way goes through one file a step: `spelling` gives every note its letter, `grid` its time
+//! There is one file a step: `spelling` gives every note its letter, `grid` its time
 //! as it can be written, `voices` one voice or two a staff, `bars` lays these into bars, where
 //! `figures` finds note values (`values`), triplets and `beams`; `chords` writes the symbols above,
 //! `repeats` finds choruses that look alike, and `assemble` makes a
@@ -83,7 +83,7 @@ pub fn hands(
 /// player is free. One chorus, with the form written out.
 ///
 /// # Errors
-/// The chart cannot be arranged (it has more bars than anyone plays), or something cannot be
+/// The chart cannot be arranged (it has more bars than a track may have), or something cannot be
 /// written, which is a fault of the program.
 pub fn lead_sheet(
     chart: &Chart,

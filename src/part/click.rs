@@ -91,8 +91,8 @@ const LOW_WOOD_BLOCK: u8 = 77;
 const METRONOME_CLICK: u8 = 33;
 const METRONOME_BELL: u8 = 34;
 
-/// One stroke on a count of a bar, from 1. Its length is a sixteenth: what is struck does not
-/// mind.
+/// One stroke on a count of a bar, from 1. Its length is a sixteenth; struck sounds ring as long
+/// as they do.
 pub(super) fn stroke(bar: &TimelineBar, count: u8, accented: bool, sound: ClickSound) -> Note {
     let pitch = match (sound, accented) {
         (ClickSound::Wood, true) => HIGH_WOOD_BLOCK,

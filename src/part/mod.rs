@@ -65,7 +65,7 @@ pub enum Stroke {
     Full,
     /// Soft, short, muted: felt more than heard.
     Ghost,
-    /// As hard as somebody has played it: nothing is added to its velocity.
+    /// As hard as it was played: nothing is added to its velocity.
     AsPlayed,
 }
 

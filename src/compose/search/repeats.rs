@@ -2,7 +2,7 @@
 
 use crate::compose::cost::{BAR_AGAIN, BAR_THRICE};
 
-/// The bars of all ways, each linked to the one before it.
+/// The bars of all paths, each linked to the one before it.
 #[derive(Debug, Default)]
 pub(super) struct Bars(Vec<Bar>);
 
@@ -13,7 +13,7 @@ struct Bar {
 }
 
 impl Bars {
-    /// Adds a bar to a way's bars, and says what it costs if it was heard before. Bars of one or
+    /// Adds a bar to a path's bars, and says what it costs if it was heard before. Bars of one or
     /// no note are nothing to remember.
     pub(super) fn add(&mut self, bars: &mut Option<usize>, pitches: Vec<u8>) -> f64 {
         if pitches.len() < 2 {

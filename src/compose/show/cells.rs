@@ -1,12 +1,12 @@
 //! Four degrees of the chord as one group: 1 2 3 5, and 3 5 7 9.
 
 use crate::compose::ground::Ground;
-use crate::compose::group::{Group, Sung};
+use crate::compose::group::{Group, GroupNote};
 use crate::compose::join::{Join, Slot};
 use crate::melody::{Role, chord_tones};
 use crate::theory::Degree;
 
-use super::Site;
+use super::PositionContext;
 use super::neighbours::between;
 
 /// An order other than straight up or down.
@@ -17,20 +17,20 @@ const LEAP: f64 = 0.3;
 const FOREIGN_LINK: f64 = 0.8;
 
 /// 1 2 3 5 in any order.
-pub(super) fn root_cells(site: &Site, ground: &Ground) -> Vec<Group> {
-    if site.slot() == Slot::Link {
-        return between(site, ground, 0.0, 0.0);
+pub(super) fn root_cells(context: &PositionContext, ground: &Ground) -> Vec<Group> {
+    if context.slot() == Slot::Link {
+        return between(context, ground, 0.0, 0.0);
     }
     let degrees = cell_degrees(ground);
     let mut groups = Vec::new();
-    for root in roots(site, ground) {
+    for root in roots(context, ground) {
         for order in orders() {
-            let notes: Option<Vec<Sung>> = order
+            let notes: Option<Vec<GroupNote>> = order
                 .iter()
                 .map(|&index| {
                     let degree = degrees[index];
                     let pitch = root.checked_add(degree.pitch_class())?;
-                    Some(Sung { pitch, role: Role::Cell { degree } })
+                    Some(GroupNote { pitch, role: Role::Cell { degree } })
                 })
                 .collect();
             let Some(notes) = notes else { continue };
@@ -42,27 +42,27 @@ pub(super) fn root_cells(site: &Site, ground: &Ground) -> Vec<Group> {
             groups.push(Group::of(notes, Join::Free, cost));
         }
     }
-    keep_landing(site, ground, &mut groups);
+    keep_landing(context, ground, &mut groups);
     groups
 }
 
 /// 3 5 7 9 up, and 9 7 5 3 down.
-pub(super) fn ninth_arpeggios(site: &Site, ground: &Ground) -> Vec<Group> {
-    if site.slot() == Slot::Link {
-        return between(site, ground, 0.0, 0.0);
+pub(super) fn ninth_arpeggios(context: &PositionContext, ground: &Ground) -> Vec<Group> {
+    if context.slot() == Slot::Link {
+        return between(context, ground, 0.0, 0.0);
     }
     let harmony = &ground.harmony;
     let degrees = [harmony.symbol.third(), harmony.symbol.fifth(), harmony.seventh, harmony.ninth];
     let mut groups = Vec::new();
-    for root in roots(site, ground) {
-        let sung = |(index, degree): (usize, &Option<Degree>)| {
+    for root in roots(context, ground) {
+        let note_of = |(index, degree): (usize, &Option<Degree>)| {
             let degree = (*degree)?;
             // The ninth lies above the seventh.
             let octave = if index == 3 { 12 } else { 0 };
             let pitch = root.checked_add(degree.pitch_class() + octave)?;
-            Some(Sung { pitch, role: Role::NinthArpeggio { degree } })
+            Some(GroupNote { pitch, role: Role::NinthArpeggio { degree } })
         };
-        let up: Option<Vec<Sung>> = degrees.iter().enumerate().map(sung).collect();
+        let up: Option<Vec<GroupNote>> = degrees.iter().enumerate().map(note_of).collect();
         let Some(up) = up else { continue };
         let down = up.iter().rev().copied().collect();
         groups.push(Group::of(up, Join::Free, 0.0));
@@ -72,8 +72,9 @@ pub(super) fn ninth_arpeggios(site: &Site, ground: &Ground) -> Vec<Group> {
 }
 
 /// Single notes between groups, of the chord's scale if possible.
-pub(super) fn links(site: &Site, ground: &Ground) -> Vec<Group> {
-    site.pitches()
+pub(super) fn links(context: &PositionContext, ground: &Ground) -> Vec<Group> {
+    context
+        .pitches()
         .map(|pitch| {
             let of_scale = ground.scale_set.contains(pitch);
             let cost = if of_scale { 0.0 } else { FOREIGN_LINK };
@@ -93,15 +94,15 @@ fn cell_degrees(ground: &Ground) -> [Degree; 4] {
 }
 
 /// The roots that a group can be built on, from an octave below the range.
-fn roots(site: &Site, ground: &Ground) -> impl Iterator<Item = u8> {
-    let low = site.range.start().saturating_sub(12);
+fn roots(context: &PositionContext, ground: &Ground) -> impl Iterator<Item = u8> {
+    let low = context.range.start().saturating_sub(12);
     let root = ground.harmony.symbol.root.pitch_class();
-    (low..=*site.range.end()).filter(move |pitch| pitch % 12 == root)
+    (low..=*context.range.end()).filter(move |pitch| pitch % 12 == root)
 }
 
 /// On a new chord, groups that begin on a chord tone, where there are any.
-fn keep_landing(site: &Site, ground: &Ground, groups: &mut Vec<Group>) {
-    if site.place().enters && !chord_tones(&ground.harmony).is_empty() {
+fn keep_landing(context: &PositionContext, ground: &Ground, groups: &mut Vec<Group>) {
+    if context.position().enters && !chord_tones(&ground.harmony).is_empty() {
         groups
             .retain(|group| group.ends().is_some_and(|(first, _)| ground.tone_set.contains(first)));
     }

@@ -1,4 +1,4 @@
-//! What each technique can put on a place.
+//! What each technique can put on a position.
 
 mod cells;
 mod enclosures;
@@ -17,71 +17,73 @@ use std::ops::RangeInclusive;
 use crate::melody::{Piece, Role, Technique, degree_of};
 use crate::units::Meter;
 
-use super::grid::{Place, PlaceKind};
+use super::grid::{Position, PositionKind};
 use super::ground::Ground;
 use super::group::Group;
 use super::join::{Join, Slot};
 
-/// A place with all that is known about it.
-pub(super) struct Site<'a> {
-    pub(super) grid: &'a [Place],
+/// A position of the grid with what is around it.
+pub(super) struct PositionContext<'a> {
+    pub(super) grid: &'a [Position],
     pub(super) slots: &'a [Slot],
     pub(super) grounds: &'a [Option<Ground>],
     pub(super) pieces: &'a [Piece],
     pub(super) range: &'a RangeInclusive<u8>,
     pub(super) meter: Meter,
-    /// The place, as an index into the grid.
+    /// The position, as an index into the grid.
     pub(super) index: usize,
 }
 
-/// Everything that can stand on a place; nothing on a rest and inside a group.
-pub(super) fn groups(site: &Site) -> Vec<Group> {
-    let place = site.place();
-    let (Some(ground), true) = (site.ground(0), place.kind != PlaceKind::Rest) else {
+/// Everything that can stand on a position; nothing on a rest and inside a group.
+pub(super) fn groups(context: &PositionContext) -> Vec<Group> {
+    let position = context.position();
+    let (Some(ground), true) = (context.ground(0), position.kind != PositionKind::Rest) else {
         return Vec::new();
     };
-    let technique = site.technique();
-    let mut groups = match (place.kind, technique) {
-        _ if ground.short => outlines::plain(site, ground),
-        (PlaceKind::Held, _) => landing(site, ground),
-        (_, Technique::ScaleRuns) => runs::scale_runs(site, ground),
-        (_, Technique::ChordScales) => runs::chord_scales(site, ground),
-        (_, Technique::Pentatonics | Technique::Blues) => runs::few_notes(site, ground),
-        (_, Technique::ChordOutlines) => outlines::outlines(site, ground),
+    let technique = context.technique();
+    let mut groups = match (position.kind, technique) {
+        _ if ground.short => outlines::plain(context, ground),
+        (PositionKind::Held, _) => landing(context, ground),
+        (_, Technique::ScaleRuns) => runs::scale_runs(context, ground),
+        (_, Technique::ChordScales) => runs::chord_scales(context, ground),
+        (_, Technique::Pentatonics | Technique::Blues) => runs::few_notes(context, ground),
+        (_, Technique::ChordOutlines) => outlines::outlines(context, ground),
         (_, Technique::LowerNeighbours | Technique::UpperNeighbours) => {
-            neighbours::neighbours(site, ground)
+            neighbours::neighbours(context, ground)
         }
-        (_, Technique::Enclosures) => enclosures::enclosures(site, ground),
-        (_, Technique::DoubleApproaches) => enclosures::approaches(site, ground),
-        (_, Technique::KeySevenths) => sevenths::sevenths(site, ground),
-        (_, Technique::RootCells) => cells::root_cells(site, ground),
-        (_, Technique::NinthArpeggios) => cells::ninth_arpeggios(site, ground),
-        (_, Technique::TriadPairs) => triads::triads(site, ground),
-        (_, Technique::FourthStacks) => stacks::stacks(site, ground),
-        (_, Technique::ShiftedShapes) => shapes::shapes(site, ground),
+        (_, Technique::Enclosures) => enclosures::enclosures(context, ground),
+        (_, Technique::DoubleApproaches) => enclosures::approaches(context, ground),
+        (_, Technique::KeySevenths) => sevenths::sevenths(context, ground),
+        (_, Technique::RootCells) => cells::root_cells(context, ground),
+        (_, Technique::NinthArpeggios) => cells::ninth_arpeggios(context, ground),
+        (_, Technique::TriadPairs) => triads::triads(context, ground),
+        (_, Technique::FourthStacks) => stacks::stacks(context, ground),
+        (_, Technique::ShiftedShapes) => shapes::shapes(context, ground),
     };
-    let in_range = |group: &Group| group.notes.iter().all(|note| site.range.contains(&note.pitch));
+    let in_range =
+        |group: &Group| group.notes.iter().all(|note| context.range.contains(&note.pitch));
     groups.retain(in_range);
-    if let Some(join) = site.forced_join() {
+    if let Some(join) = context.forced_join() {
         groups.iter_mut().for_each(|group| group.join = join);
     }
     groups
 }
 
 /// A long note: a chord tone.
-fn landing(site: &Site, ground: &Ground) -> Vec<Group> {
-    let join = match site.technique() {
+fn landing(context: &PositionContext, ground: &Ground) -> Vec<Group> {
+    let join = match context.technique() {
         Technique::ScaleRuns => Join::StepOrChordSkip,
         _ => Join::Free,
     };
-    site.pitches()
+    context
+        .pitches()
         .filter(|&pitch| ground.landing.contains(pitch))
-        .map(|pitch| Group::single(pitch, site.role(ground, pitch), join, 0.0))
+        .map(|pitch| Group::single(pitch, context.role(ground, pitch), join, 0.0))
         .collect()
 }
 
-impl Site<'_> {
-    pub(super) fn place(&self) -> Place {
+impl PositionContext<'_> {
+    pub(super) fn position(&self) -> Position {
         self.grid[self.index]
     }
 
@@ -90,14 +92,14 @@ impl Site<'_> {
     }
 
     pub(super) fn piece(&self) -> &Piece {
-        &self.pieces[self.place().piece]
+        &self.pieces[self.position().piece]
     }
 
     pub(super) fn technique(&self) -> Technique {
         self.piece().assignment.technique
     }
 
-    /// The ground of a later place; `None` after the end and where it is silent.
+    /// The ground of a later position; `None` after the end and where it is silent.
     pub(super) fn ground(&self, later: usize) -> Option<&Ground> {
         self.grounds[self.grid.get(self.index + later)?.piece].as_ref()
     }
@@ -119,24 +121,25 @@ impl Site<'_> {
         step_of_scale(ground, pitch)
     }
 
-    /// Whether a group of this many places may begin here and end on a chord tone: the places
+    /// Whether a group of this many positions may begin here and end on a chord tone: the positions
     /// follow each other without a rest, all but the last are in this piece, and where the last is
     /// in the next one, that takes notes as they come.
-    pub(super) fn reaches(&self, places: usize) -> bool {
-        let last = self.index + places - 1;
+    pub(super) fn reaches(&self, positions: usize) -> bool {
+        let last = self.index + positions - 1;
         let Some(target) = self.grid.get(last) else { return false };
-        let here = self.place().piece;
+        let here = self.position().piece;
         let body = &self.grid[self.index..last];
-        let same = |place: &Place| place.piece == here && place.kind == PlaceKind::Eighth;
-        if !body.iter().all(same) || target.kind == PlaceKind::Rest {
+        let same =
+            |position: &Position| position.piece == here && position.kind == PositionKind::Eighth;
+        if !body.iter().all(same) || target.kind == PositionKind::Rest {
             return false;
         }
         target.piece == here || takes_any_tone(self.pieces[target.piece].assignment.technique)
     }
 
-    /// What the technique's grouping asks of the note on this place, whatever the note.
+    /// What the technique's grouping asks of the note on this position, whatever the note.
     fn forced_join(&self) -> Option<Join> {
-        let place = self.place();
+        let position = self.position();
         let before = self.index.checked_sub(1)?;
         if self.slots[before] == Slot::Link {
             let shifted = self.pieces[self.grid[before].piece].assignment.technique
@@ -148,7 +151,7 @@ impl Site<'_> {
             Technique::TriadPairs | Technique::FourthStacks | Technique::ShiftedShapes
         );
         // The piece before may be the same chord, divided at a bar line; stepping in does no harm.
-        (place.enters && steps_in).then_some(Join::Step)
+        (position.enters && steps_in).then_some(Join::Step)
     }
 }
 

@@ -1,11 +1,11 @@
 //! Half steps beside chord tones.
 
 use crate::compose::ground::Ground;
-use crate::compose::group::{Group, Sung};
+use crate::compose::group::{Group, GroupNote};
 use crate::compose::join::Join;
 use crate::melody::{Role, Side, Technique, degree_of};
 
-use super::Site;
+use super::PositionContext;
 
 /// What notes between the neighbours cost, against what a neighbour is worth.
 const CHORD_TONE: f64 = 0.7;
@@ -15,18 +15,18 @@ const NEIGHBOUR: f64 = -0.7;
 const DELAY: f64 = 1.2;
 
 /// A neighbour with its chord tone; between them chord tones and, off the strong beats, the scale.
-pub(super) fn neighbours(site: &Site, ground: &Ground) -> Vec<Group> {
-    let side = match site.technique() {
+pub(super) fn neighbours(context: &PositionContext, ground: &Ground) -> Vec<Group> {
+    let side = match context.technique() {
         Technique::UpperNeighbours => Side::Above,
         _ => Side::Below,
     };
-    let mut groups = between(site, ground, CHORD_TONE, SCALE_STEP);
-    if !site.reaches(2) {
+    let mut groups = between(context, ground, CHORD_TONE, SCALE_STEP);
+    if !context.reaches(2) {
         return groups;
     }
-    let Some(target_ground) = site.ground(1) else { return groups };
-    let delays = if site.place().strong { DELAY } else { 0.0 };
-    for target in site.pitches().filter(|&pitch| target_ground.landing.contains(pitch)) {
+    let Some(target_ground) = context.ground(1) else { return groups };
+    let delays = if context.position().strong { DELAY } else { 0.0 };
+    for target in context.pitches().filter(|&pitch| target_ground.landing.contains(pitch)) {
         let neighbour = match side {
             Side::Below => target.checked_sub(1),
             Side::Above => target.checked_add(1),
@@ -36,8 +36,8 @@ pub(super) fn neighbours(site: &Site, ground: &Ground) -> Vec<Group> {
         let foreign = neighbour.filter(|&neighbour| !ground.tone_set.contains(neighbour));
         if let (Some(neighbour), Some(of)) = (foreign, of) {
             let notes = vec![
-                Sung { pitch: neighbour, role: Role::Neighbour { side, of } },
-                Sung { pitch: target, role: Role::ChordTone { degree: of } },
+                GroupNote { pitch: neighbour, role: Role::Neighbour { side, of } },
+                GroupNote { pitch: target, role: Role::ChordTone { degree: of } },
             ];
             groups.push(Group::of(notes, Join::Free, NEIGHBOUR + delays));
         }
@@ -47,19 +47,20 @@ pub(super) fn neighbours(site: &Site, ground: &Ground) -> Vec<Group> {
 
 /// Chord tones anywhere, and scale steps off the strong beats.
 pub(super) fn between(
-    site: &Site,
+    context: &PositionContext,
     ground: &Ground,
     chord_tone: f64,
     scale_step: f64,
 ) -> Vec<Group> {
-    let place = site.place();
-    let on_tone = place.strong || place.enters;
+    let position = context.position();
+    let on_tone = position.strong || position.enters;
     let allowed = if on_tone { ground.landing } else { ground.landing.or(ground.scale_set) };
-    site.pitches()
+    context
+        .pitches()
         .filter(|&pitch| allowed.contains(pitch))
         .map(|pitch| {
             let cost = if ground.landing.contains(pitch) { chord_tone } else { scale_step };
-            Group::single(pitch, site.role(ground, pitch), Join::Free, cost)
+            Group::single(pitch, context.role(ground, pitch), Join::Free, cost)
         })
         .collect()
 }

@@ -1,12 +1,12 @@
 //! The seventh chords of the key.
 
 use crate::compose::ground::Ground;
-use crate::compose::group::{Group, Sung};
+use crate::compose::group::{Group, GroupNote};
 use crate::compose::join::{Join, Slot};
 use crate::melody::{PitchSet, Role};
 use crate::theory::{Degree, NoteName};
 
-use super::Site;
+use super::PositionContext;
 
 /// A note of the group that is not in the chord's outline.
 const OUTSIDE: f64 = 0.45;
@@ -14,12 +14,12 @@ const OUTSIDE: f64 = 0.45;
 const INVERSION: f64 = 0.5;
 
 /// Four notes of one seventh chord, up or down from any of them; links are notes of the key.
-pub(super) fn sevenths(site: &Site, ground: &Ground) -> Vec<Group> {
-    let place = site.place();
-    let join = if place.enters { Join::Free } else { Join::StepOrPivot };
-    let lands = |pitch: &u8| !place.enters || ground.landing.contains(*pitch);
-    if site.slot() == Slot::Link {
-        let links = site.pitches().filter(|&pitch| ground.scale_set.contains(pitch));
+pub(super) fn sevenths(context: &PositionContext, ground: &Ground) -> Vec<Group> {
+    let position = context.position();
+    let join = if position.enters { Join::Free } else { Join::StepOrPivot };
+    let lands = |pitch: &u8| !position.enters || ground.landing.contains(*pitch);
+    if context.slot() == Slot::Link {
+        let links = context.pitches().filter(|&pitch| ground.scale_set.contains(pitch));
         return links
             .filter(lands)
             .map(|pitch| Group::single(pitch, Role::Link, join, 0.0))
@@ -28,7 +28,7 @@ pub(super) fn sevenths(site: &Site, ground: &Ground) -> Vec<Group> {
     let mut groups = Vec::new();
     for root in seventh_chords(ground) {
         let set: PitchSet = root.tones.iter().map(|tone| tone.0).collect();
-        for start in site.pitches().filter(|&pitch| set.contains(pitch)).filter(lands) {
+        for start in context.pitches().filter(|&pitch| set.contains(pitch)).filter(lands) {
             let up = std::iter::successors(Some(start), |&at| set.above(at)).take(4);
             let down = std::iter::successors(Some(start), |&at| set.below(at)).take(4);
             groups.extend(root.group(up, ground, join));
@@ -52,10 +52,10 @@ impl SeventhChord {
         join: Join,
     ) -> Option<Group> {
         let degree = |pitch: u8| self.tones.iter().find(|tone| tone.0 == pitch % 12);
-        let notes: Option<Vec<Sung>> = pitches
+        let notes: Option<Vec<GroupNote>> = pitches
             .map(|pitch| {
                 let (_, degree) = *degree(pitch)?;
-                Some(Sung { pitch, role: Role::SeventhChord { root: self.root, degree } })
+                Some(GroupNote { pitch, role: Role::SeventhChord { root: self.root, degree } })
             })
             .collect();
         let notes = notes.filter(|notes| notes.len() == 4)?;

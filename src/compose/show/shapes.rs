@@ -1,11 +1,11 @@
 //! One shape, shifted.
 
 use crate::compose::ground::Ground;
-use crate::compose::group::{Group, Sung};
+use crate::compose::group::{Group, GroupNote};
 use crate::compose::join::{Join, Slot};
 use crate::melody::{Material, Role};
 
-use super::Site;
+use super::PositionContext;
 
 /// A note of the shape outside the chord's scale.
 const OUTSIDE: f64 = 0.5;
@@ -13,32 +13,36 @@ const OUTSIDE: f64 = 0.5;
 const FOREIGN_ENTRY: f64 = 0.8;
 
 /// The shape from any note; the rest of the time goes to the next chord in half steps.
-pub(super) fn shapes(site: &Site, ground: &Ground) -> Vec<Group> {
-    let Material::Shape { intervals, shift, .. } = site.piece().assignment.material else {
+pub(super) fn shapes(context: &PositionContext, ground: &Ground) -> Vec<Group> {
+    let Material::Shape { intervals, shift, .. } = context.piece().assignment.material else {
         return Vec::new();
     };
-    if site.slot() == Slot::Link {
+    if context.slot() == Slot::Link {
         let half_steps = |pitch| Group::single(pitch, Role::Link, Join::Step, 0.0);
-        return site.pitches().map(half_steps).collect();
+        return context.pitches().map(half_steps).collect();
     }
     let span = intervals.iter().sum();
     let by = i8::try_from(shift).unwrap_or(1);
-    let place = site.place();
-    let join = if place.enters { Join::Step } else { Join::Shift { by, span } };
-    site.pitches()
+    let position = context.position();
+    let join = if position.enters { Join::Step } else { Join::Shift { by, span } };
+    context
+        .pitches()
         .filter_map(|start| {
             let mut pitch = start;
             let mut notes = Vec::with_capacity(4);
             for position in 1..=4 {
-                notes.push(Sung { pitch, role: Role::Shape { intervals, position } });
+                notes.push(GroupNote { pitch, role: Role::Shape { intervals, position } });
                 if let Some(&interval) = intervals.get(usize::from(position) - 1) {
                     pitch = pitch.checked_add_signed(interval)?;
                 }
             }
             let outside =
                 notes.iter().filter(|note| !ground.scale_set.contains(note.pitch)).count();
-            let entry =
-                if place.enters && !ground.tone_set.contains(start) { FOREIGN_ENTRY } else { 0.0 };
+            let entry = if position.enters && !ground.tone_set.contains(start) {
+                FOREIGN_ENTRY
+            } else {
+                0.0
+            };
             #[expect(clippy::cast_precision_loss, reason = "at most four")]
             Some(Group::of(notes, join, outside as f64 * OUTSIDE + entry))
         })

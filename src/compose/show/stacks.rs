@@ -1,25 +1,25 @@
 //! Fourths piled up.
 
 use crate::compose::ground::Ground;
-use crate::compose::group::{Group, Sung};
+use crate::compose::group::{Group, GroupNote};
 use crate::compose::join::{Join, Slot};
 use crate::melody::Role;
 
-use super::Site;
+use super::PositionContext;
 use super::cells::links;
 
 /// A perfect and an augmented fourth, in semitones.
 const FOURTHS: [u8; 2] = [5, 6];
 
 /// Two, three or four notes of the scale, a fourth from each to the next, up or down.
-pub(super) fn stacks(site: &Site, ground: &Ground) -> Vec<Group> {
-    let Slot::Group(size) = site.slot() else {
-        let mut links = links(site, ground);
+pub(super) fn stacks(context: &PositionContext, ground: &Ground) -> Vec<Group> {
+    let Slot::Group(size) = context.slot() else {
+        let mut links = links(context, ground);
         links.retain(|link| link.ends().is_some_and(|(pitch, _)| ground.scale_set.contains(pitch)));
         return links;
     };
     let mut groups = Vec::new();
-    for lowest in site.pitches().filter(|&pitch| ground.scale_set.contains(pitch)) {
+    for lowest in context.pitches().filter(|&pitch| ground.scale_set.contains(pitch)) {
         let stack: Vec<u8> = std::iter::successors(Some(lowest), |&at| fourth_above(ground, at))
             .take(size)
             .collect();
@@ -27,7 +27,7 @@ pub(super) fn stacks(site: &Site, ground: &Ground) -> Vec<Group> {
             continue;
         }
         let role = Role::Stack { lowest: ground.key.spell(lowest % 12) };
-        let up: Vec<Sung> = stack.into_iter().map(|pitch| Sung { pitch, role }).collect();
+        let up: Vec<GroupNote> = stack.into_iter().map(|pitch| GroupNote { pitch, role }).collect();
         let down = up.iter().rev().copied().collect();
         groups.push(Group::of(up, Join::Free, 0.0));
         groups.push(Group::of(down, Join::Free, 0.0));

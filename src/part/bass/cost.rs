@@ -1,4 +1,4 @@
-//! What a line costs: the lower, the better it lies.
+//! What a line costs: the lower, the better.
 //!
 //! Hundredths of a unit; one unit is what a third costs more than a step. The figures are ours,
 //! set by ear and by the rules that the tests state; there is no published source.
@@ -54,8 +54,8 @@ pub(super) fn of_move(from: u8, to: u8) -> i64 {
     }
 }
 
-/// What the shape of three notes costs: a leap wants to turn back, and a line that goes to and
-/// fro between two notes goes nowhere.
+/// What the shape of three notes costs: a leap wants to turn back, and a line that only alternates
+/// between two notes goes nowhere.
 pub(super) fn of_shape(before: u8, from: u8, to: u8) -> i64 {
     let first = i64::from(from) - i64::from(before);
     let second = i64::from(to) - i64::from(from);

@@ -1,6 +1,6 @@
 //! The best line through all notes, by beam search.
 //!
-//! A line is built note by note. Of all ways to go on, the cheapest 64 that differ in what
+//! A line is built note by note. Of all extensions, the cheapest 64 that differ in what
 //! the future depends on (the last two notes, the bar so far, the two bars before) are kept. What
 //! a line costs is in [`super::cost`].
 
@@ -13,7 +13,7 @@ use super::candidates::candidates;
 use super::cost;
 use super::steps::Step;
 use crate::style::{BassRegister, BassRole};
-use cheapest::{Cheapest, Way};
+use cheapest::{Cheapest, Extension};
 
 /// What the future of a line depends on.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -60,9 +60,9 @@ pub(super) fn best_line(
             })
             .collect();
         costs.sort_unstable();
-        let way_on = WayOn::new(steps, index, loops);
+        let extender = Extender::new(steps, index, loops);
         places.push(trail.len());
-        lines = way_on.longer(&lines, &costs, &mut trail);
+        lines = extender.longer(&lines, &costs, &mut trail);
     }
     walk_back(&trail, &places)
 }
@@ -90,8 +90,8 @@ struct PitchCost {
     pitch: u8,
 }
 
-/// From the notes before a step to those with the step.
-struct WayOn<'a> {
+/// Extends lines by the note of one step.
+struct Extender<'a> {
     step: &'a Step,
     /// The step before it; none at the beginning, where there is one line without a note.
     before: Option<&'a Step>,
@@ -105,7 +105,7 @@ struct WayOn<'a> {
     is_led_back_to: bool,
 }
 
-/// A line that waits for its next note.
+/// A line before its next note is added.
 #[derive(Debug, Clone, Copy)]
 struct Waiting {
     /// What the future depends on but for the note: its pitch is 0, and its degree.
@@ -122,12 +122,12 @@ impl Waiting {
     }
 }
 
-impl<'a> WayOn<'a> {
-    fn new(steps: &'a [Step], index: usize, loops: bool) -> WayOn<'a> {
+impl<'a> Extender<'a> {
+    fn new(steps: &'a [Step], index: usize, loops: bool) -> Extender<'a> {
         let step = &steps[index];
         let of_the_bar = steps[..=index].iter().rev().take_while(|other| other.bar == step.bar);
         let free = [BassRole::Chord, BassRole::Walk, BassRole::Approach];
-        WayOn {
+        Extender {
             step,
             before: index.checked_sub(1).map(|before| &steps[before]),
             ends_bar: steps.get(index + 1).is_none_or(|next| next.bar != step.bar),
@@ -158,14 +158,14 @@ impl<'a> WayOn<'a> {
                 if !cheapest.may_take(least + cost) {
                     continue;
                 }
-                let way = |line| {
+                let extension = |line| {
                     let waiting = waiting[usize::from(line)];
                     (cost + self.cost(waiting, pitch), (pitch, line))
                 };
-                cheapest.offer(lines.clone().map(way));
+                cheapest.offer(lines.clone().map(extension));
             }
         }
-        let longer = |(cost, (pitch, line)): Way| {
+        let longer = |(cost, (pitch, line)): Extension| {
             let waiting = waiting[usize::from(line)];
             trail.push((pitch, waiting.place));
             Line { cost, state: self.with_note(waiting.state, pitch) }

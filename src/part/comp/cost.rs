@@ -26,7 +26,7 @@ impl Add for Cost {
     }
 }
 
-/// The penalty for moving the hands while the chord stays, in semitones. Our choice: of ways that
+/// The penalty for moving the hands while the chord stays, in semitones. Our choice: of paths that
 /// are equally smooth, the one that moves with the chord is calmer.
 const RESTLESS: u32 = 1;
 

@@ -1,7 +1,7 @@
 //! The comping hand or hands: which pitches, and when.
 //!
 //! [`voice`] chooses the pitches: for each chord all legal placements of the style's shapes, then
-//! the cheapest way through them and back to the start. [`play`] strikes them in the style's
+//! the cheapest path through them and back to the start. [`play`] strikes them in the style's
 //! rhythm. Voicings do not depend on rhythm, seed or tempo, so every chorus, and every tempo of a
 //! set, has the same hands.
 

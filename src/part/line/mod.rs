@@ -1,4 +1,4 @@
-//! A line: notes that somebody wrote over a chart, laid on every chorus in its key.
+//! A line: notes that were written over a chart, played in every chorus in its key.
 //!
 //! [`mod@range`] chooses the octave for each key, `phrasing` says how hard each note is struck
 //! where its source does not, and `lay` puts the notes on a timeline.
@@ -29,7 +29,7 @@ pub struct Line {
     /// What it is played on.
     pub instrument: Instrument,
     /// The notes between which it stays, as MIDI numbers, in whichever octave does best; `None`
-    /// leaves it where it was written, and moves it to other keys by the nearest way that stays
+    /// leaves it where it was written, and moves it to other keys by the smallest interval that stays
     /// within the hand's usual range.
     pub range: Option<RangeInclusive<u8>>,
     /// The notes, by start, then pitch.
@@ -60,7 +60,7 @@ pub enum Force {
     Accented,
     /// As loud as is written, with no phrasing.
     Marked(Velocity),
-    /// Exactly as somebody played it.
+    /// Exactly as it was played.
     Played(Velocity),
 }
 

@@ -1,4 +1,4 @@
-//! How hard the notes of a line are struck, where nobody has said it.
+//! How hard the notes of a line are struck, where its source does not say it.
 //!
 //! A line is sung: it swells towards its highest note, the off-beats of swing lean, a low note in
 //! between steps back, and a phrase that ends short off the beat ends with an accent, one that

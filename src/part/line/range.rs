@@ -24,7 +24,7 @@ impl Line {
         }
     }
 
-    /// How many semitones the line moves to get into a key: by the nearest way, and from there by
+    /// How many semitones the line moves to get into a key: by the smaller interval, and from there by
     /// as many octaves as leave the fewest notes out of range. Where no range was asked for, the
     /// key as written is left as it is.
     #[must_use]
@@ -47,7 +47,7 @@ impl Line {
         moved.enumerate().filter(move |(_, pitch)| !(low..=high).contains(pitch))
     }
 
-    /// What to tell of a line that leaves its range on a timeline: once a key, with the first bar
+    /// A warning for every key of a timeline in which the line leaves its range, with the first bar
     /// where it does.
     #[must_use]
     pub fn warnings(&self, timeline: &Timeline) -> Vec<String> {

@@ -1,22 +1,22 @@
-//! Ornaments that nobody meant. Where a technique is about neighbours or enclosures, plain notes
+//! Unintended ornaments. Where a technique is about neighbours or enclosures, plain notes
 //! must not make one by accident, or a listener would count it as one of the others.
 
 use crate::compose::group::Group;
 use crate::compose::show::upper_neighbours;
 use crate::melody::{Role, Technique};
 
-use super::{Heard, Search, Way};
+use super::{Path, PathNote, Search};
 
-/// Whether a note makes an ornament with the notes before it that is not in its group. `way` ends
+/// Whether a note makes an ornament with the notes before it that is not in its group. `path` ends
 /// on the note before.
-pub(super) fn happens(
+pub(super) fn makes_ornament(
     search: &Search,
-    way: Way,
-    note: Heard,
+    path: Path,
+    note: PathNote,
     number: usize,
     group: &Group,
 ) -> bool {
-    let Some(last) = way.last else { return false };
+    let Some(last) = path.last else { return false };
     let Some(ground) = search.grounds[note.piece].as_ref() else { return false };
     if !ground.tone_set.contains(note.pitch) {
         return false;
@@ -28,7 +28,7 @@ pub(super) fn happens(
             group.notes[number - 1].role,
             Role::Neighbour { .. } | Role::Enclosure { .. } | Role::Approach { .. }
         );
-    let technique_of = |heard: Heard| search.pieces[heard.piece].assignment.technique;
+    let technique_of = |heard: PathNote| search.pieces[heard.piece].assignment.technique;
     let plain_last =
         search.grounds[last.piece].as_ref().is_some_and(|g| !g.tone_set.contains(last.pitch));
     let single = match technique_of(last) {
@@ -39,7 +39,7 @@ pub(super) fn happens(
     if arrives && is_led_to {
         return false;
     }
-    let double = way.before.is_some_and(|before| {
+    let double = path.before.is_some_and(|before| {
         let (first, second, target) = (before.pitch, last.pitch, note.pitch);
         let about =
             |technique| technique_of(before) == technique || technique_of(last) == technique;
