@@ -7,10 +7,10 @@
 use std::ops::RangeInclusive;
 
 use crate::melody::Technique;
-use crate::random::Stream;
 
 use super::grid::Position;
 use super::group::GroupNote;
+use super::streams::Choice;
 
 /// How much chance weighs on each note; more where groups leave fewer choices.
 const CHANCE: f64 = 1.1;
@@ -109,34 +109,31 @@ pub(super) struct PitchCosts {
 impl PitchCosts {
     pub(super) fn new(
         grid: &[Position],
-        technique_names: &str,
+        techniques: &str,
         seed: u64,
         range: &RangeInclusive<u8>,
         technique_of: impl Fn(&Position) -> Technique,
     ) -> PitchCosts {
         let (low, high) = (*range.start(), *range.end());
         let width = usize::from(high - low) + 1;
-        let contour = Contour::new(technique_names, seed, range);
+        let contour = Contour::new(techniques, seed, range);
         let mut costs = Vec::with_capacity(grid.len() * width);
-        let mut bar = None;
-        let mut stream = Stream::named(seed, &[&"line"]);
-        let mut position_in_bar = 0.0;
-        for position in grid {
-            if bar != Some(position.bar) {
-                bar = Some(position.bar);
-                stream = Stream::named(seed, &[&"line", &technique_names, &"bar", &position.bar]);
-                position_in_bar = 0.0;
-            }
-            let middle = contour.at(position.bar, position_in_bar);
-            position_in_bar += 1.0;
-            let chance = match technique_of(position) {
-                Technique::RootCells | Technique::KeySevenths => CHANCE_IN_GROUPS,
-                Technique::NinthArpeggios => CHANCE_IN_ARPEGGIOS,
-                _ => CHANCE,
-            };
-            for pitch in low..=high {
-                let away = (f64::from(pitch) - middle).abs() - FREE;
-                costs.push(stream.unit() * chance + away.max(0.0) * CONTOUR);
+        for bar in grid.chunk_by(|position, next| position.bar == next.bar) {
+            let Some(first) = bar.first() else { continue };
+            let mut stream = Choice::Pitches { techniques, bar: first.bar }.stream(seed);
+            let mut position_in_bar = 0.0;
+            for position in bar {
+                let middle = contour.at(position.bar, position_in_bar);
+                position_in_bar += 1.0;
+                let chance = match technique_of(position) {
+                    Technique::RootCells | Technique::KeySevenths => CHANCE_IN_GROUPS,
+                    Technique::NinthArpeggios => CHANCE_IN_ARPEGGIOS,
+                    _ => CHANCE,
+                };
+                for pitch in low..=high {
+                    let away = (f64::from(pitch) - middle).abs() - FREE;
+                    costs.push(stream.unit() * chance + away.max(0.0) * CONTOUR);
+                }
             }
         }
         PitchCosts { low, width, costs }
@@ -160,8 +157,8 @@ struct Contour {
 }
 
 impl Contour {
-    fn new(technique_names: &str, seed: u64, range: &RangeInclusive<u8>) -> Contour {
-        let mut stream = Stream::named(seed, &[&"line", &technique_names, &"contour"]);
+    fn new(techniques: &str, seed: u64, range: &RangeInclusive<u8>) -> Contour {
+        let mut stream = Choice::Contour { techniques }.stream(seed);
         let (low, high) = (f64::from(*range.start()), f64::from(*range.end()));
         // The outer notes of the range are for peaks.
         let inset = (high - low) / 7.0;

@@ -96,7 +96,7 @@ fn closing(form: &Form, last: &Piece, first: Ticks) -> Ticks {
 fn breathes(form: &Form, at: Ticks, bars: u32) -> bool {
     let phrase = i64::from(bars);
     let bar = form.bar_number(at);
-    let form_bars = i64::try_from(form.bars).unwrap_or(i64::MAX);
+    let form_bars = form.length().0 / form.meter.bar().0;
     let phrase_ends = phrase > 0 && bar % phrase == 0 && form_bars >= 2 * phrase;
     let from = match form.meter {
         Meter::FourFour | Meter::TwoTwo => Ticks(1920),

@@ -8,6 +8,8 @@ use crate::random::Stream;
 use crate::theory::{Degree, Harmony, Key, Mode, Scale, line_scale};
 use crate::units::Ticks;
 
+use super::streams::Choice;
+
 /// Shapes of four notes, by the intervals between them (common practice: 1 3 5 2, 1 5 4 2, 5 6 1,
 /// and the like). None ends more than a whole step from where it begins, so that a line can step
 /// into any number of chords without leaving its range.
@@ -39,9 +41,9 @@ pub(super) fn material(
     at: Ticks,
 ) -> Result<Material, FallbackReason> {
     let root = harmony.symbol.root;
-    let mut stream = Stream::named(seed, &[&"line", &"material", &technique, &at.0]);
+    let mut stream = Choice::Material { technique, at }.stream(seed);
     // What is one for the whole line must not depend on the place in it.
-    let mut of_line = Stream::named(seed, &[&"line", &"material", &technique]);
+    let mut of_line = Choice::MaterialOfLine { technique }.stream(seed);
     let scale = technique_scale(technique, harmony);
     match technique {
         Technique::KeySevenths => {

@@ -16,6 +16,7 @@ mod material;
 mod pieces;
 mod search;
 mod show;
+mod streams;
 
 #[cfg(test)]
 pub(crate) mod tests;
@@ -75,7 +76,7 @@ impl Request {
 
     /// The narrowest range that every technique can be shown in: an octave and a half (a stack of
     /// four fourths).
-    pub const NARROWEST: u8 = 18;
+    const NARROWEST: u8 = 18;
 
     /// How often a line takes a breath where nothing is asked for: with the four-bar phrase.
     pub const BREATHE: u32 = 4;
@@ -121,7 +122,7 @@ impl Composed {
 
 /// Composes a line over one chorus of a form. It always finds one: where a technique finds none,
 /// the chord's outline is played, and [`Composed::fallbacks`] says where. The range is widened to
-/// [`Request::NARROWEST`] where it is narrower.
+/// an octave and a half where it is narrower.
 #[must_use]
 pub fn compose(form: &Form, request: &Request) -> Composed {
     let range = usable(&request.range);

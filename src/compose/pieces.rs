@@ -3,11 +3,11 @@
 use crate::melody::{
     Assignment, Fallback, FallbackReason, Form, Material, Piece, Span, Technique, layout,
 };
-use crate::random::Stream;
 use crate::units::Ticks;
 
 use super::grid::{Position, PositionKind};
 use super::material::material;
+use super::streams::Choice;
 use super::{Request, Share};
 
 /// What the line is to show where, as far as it can.
@@ -24,7 +24,7 @@ pub(super) fn plan(form: &Form, request: &Request) -> Plan {
     for span in cut(form, request) {
         let bar = form.bar_number(span.at);
         let shares = shares_at(request, bar);
-        let mut stream = Stream::named(request.seed, &[&"line", &"technique", &span.at.0]);
+        let mut stream = Choice::Technique { at: span.at }.stream(request.seed);
         let weights: Vec<f64> = shares.iter().map(|share| share.weight).collect();
         let chosen = stream.weighted(&weights).and_then(|index| shares.get(index));
         plan.add(form, request, span, chosen.map(|share| share.technique));

@@ -251,7 +251,8 @@ fn keep(mut paths: Vec<Path>, steps: &mut Vec<Step>) -> Vec<Path> {
 
 /// Semitones from one pitch to another, upwards positive.
 fn interval(from: u8, to: u8) -> i8 {
-    i8::try_from(i16::from(to) - i16::from(from)).unwrap_or(i8::MAX)
+    // Both are at most 127.
+    to.cast_signed() - from.cast_signed()
 }
 
 /// The number of leaps in one direction after another interval.

@@ -91,8 +91,7 @@ pub(super) fn seventh_chord(line: &Line, first: usize, index: usize) -> Vec<Role
             let thirds = [(1, 0), (3, 4), (5, 7), (7, 11)].into_iter().zip(tones);
             for ((number, natural), tone) in thirds {
                 if tone % 12 == line.pitch(index) % 12 {
-                    let alter = i16::from(tone - root) - natural;
-                    let degree = Degree::new(number, i8::try_from(alter).unwrap_or(0));
+                    let degree = Degree::new(number, (tone - root).cast_signed() - natural);
                     roles.push(Role::SeventhChord { root: key.spell(root % 12), degree });
                 }
             }

@@ -26,7 +26,6 @@ mod values;
 mod voices;
 
 pub use reader::Reader;
-pub use spelling::{SpelledNote, spell};
 
 use crate::arrange::{ArrangeError, Arrangement, CountIn, Ending, Timeline, arrange};
 use crate::chart::Chart;

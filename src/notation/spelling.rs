@@ -14,18 +14,21 @@ use crate::units::Ticks;
 
 /// A note on the grid with its spelling.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SpelledNote {
+pub(super) struct SpelledNote {
     /// The note as the part has it.
-    pub note: Note,
+    pub(super) note: Note,
     /// Its letter, accidental and octave.
-    pub pitch: Pitch,
+    pub(super) pitch: Pitch,
 }
 
 /// Spells a part's notes by the chords and keys of its timeline.
 ///
 /// # Errors
 /// A note has no name, which is a fault of the program.
-pub fn spell(timeline: &Timeline, part: &PartNotes) -> Result<Vec<SpelledNote>, InternalError> {
+pub(super) fn spell(
+    timeline: &Timeline,
+    part: &PartNotes,
+) -> Result<Vec<SpelledNote>, InternalError> {
     let slots: Vec<&TimelineSlot> = timeline.slots().collect();
     let mut spelled: Vec<SpelledNote> = Vec::with_capacity(part.notes.len());
     let mut coming: Option<Pitch> = None;

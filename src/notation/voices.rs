@@ -81,9 +81,9 @@ fn divide(cluster: &[WrittenNote]) -> [Vec<WrittenNote>; 2] {
 
 fn average(notes: &[WrittenNote]) -> i64 {
     let sum: i64 = notes.iter().filter_map(|note| note.pitch.midi()).map(i64::from).sum();
-    let count = i64::try_from(notes.len()).unwrap_or(i64::MAX).max(1);
+    let count: i64 = notes.iter().map(|_| 1).sum();
     // In thousandths, so that close voices are told apart.
-    sum * 1000 / count
+    sum * 1000 / count.max(1)
 }
 
 /// Notes become chords: a new one whenever a note begins or ends, held notes tied over.

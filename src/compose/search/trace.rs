@@ -49,14 +49,15 @@ impl Search<'_> {
         let mut at = end.step;
         while let Some(step) = at.map(|step| steps[step]) {
             let group = &self.candidates[step.position][step.group];
-            let count = i64::try_from(group.notes.len()).unwrap_or(1);
+            let count: i64 = group.notes.iter().map(|_| 1).sum();
+            let mut later = count;
             let triplet = group.notes.len() > group.positions;
             for (number, note) in group.notes.iter().enumerate().rev() {
+                later -= 1;
                 let position = self.grid[step.position + number.min(group.positions - 1)];
                 let (at, length) = if triplet {
                     let each = Ticks(Ticks::QUARTER.0 / count);
-                    let number = i64::try_from(number).unwrap_or(0);
-                    (self.grid[step.position].at + each * number, each)
+                    (self.grid[step.position].at + each * later, each)
                 } else {
                     (position.at, position.length)
                 };

@@ -92,6 +92,6 @@ fn seventh_chords(ground: &Ground) -> Vec<SeventhChord> {
 /// 1, 3, 5 or 7 with the alteration that so many semitones take.
 fn third_degree(third: usize, semitones: u8) -> Degree {
     let (number, natural) = [(1, 0), (3, 4), (5, 7), (7, 11)][third];
-    let alter = i8::try_from(semitones).unwrap_or(0) - natural;
+    let alter = semitones.cast_signed() - natural;
     Degree::new(number, alter)
 }

@@ -22,7 +22,7 @@ pub(super) fn shapes(context: &PositionContext, ground: &Ground) -> Vec<Group> {
         return context.pitches().map(half_steps).collect();
     }
     let span = intervals.iter().sum();
-    let by = i8::try_from(shift).unwrap_or(1);
+    let by = shift.cast_signed();
     let position = context.position();
     let join = if position.enters { Join::Step } else { Join::Shift { by, span } };
     context

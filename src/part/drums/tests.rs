@@ -5,6 +5,7 @@ use std::sync::LazyLock;
 
 use proptest::prelude::*;
 
+use super::variants::variants;
 use super::*;
 use crate::arrange::Shape;
 use crate::part::test_timeline::{Case, any_case};

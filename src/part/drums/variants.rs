@@ -23,8 +23,7 @@ fn spare_keys(program: u8, key: u8) -> &'static [u8] {
 }
 
 /// How many recordings of a stroke there are, at least 1.
-#[must_use]
-pub fn variants(program: u8, key: u8) -> u8 {
+pub(super) fn variants(program: u8, key: u8) -> u8 {
     spare_keys(program, key).iter().fold(1, |count, _| count + 1)
 }
 

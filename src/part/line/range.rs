@@ -15,8 +15,7 @@ const LEFT: RangeInclusive<u8> = 28..=69;
 
 impl Line {
     /// The notes between which it should stay: its own range, else the hand's usual one.
-    #[must_use]
-    pub fn playable(&self) -> RangeInclusive<u8> {
+    fn playable(&self) -> RangeInclusive<u8> {
         match (&self.range, self.hand) {
             (Some(range), _) => range.clone(),
             (None, Hand::Right) => RIGHT,
