@@ -88,6 +88,8 @@ pub mod part;
 
 pub mod notation;
 
+pub mod engrave;
+
 pub mod feel;
 
 pub mod sound;

@@ -103,8 +103,7 @@ impl Outline {
         // Sounds are not compressed in it.
         let sounds = takes.iter().flat_map(|take| &take.sounds).map(|(_, bytes)| bytes).sum();
         let archive = plan.archive.iter().map(|path| (path.clone(), sounds));
-        let of_sheet =
-            |sheet: &NotesPlan| [sheet.path.clone()].into_iter().chain(sheet.engraving());
+        let of_sheet = |sheet: &NotesPlan| [sheet.path.clone(), sheet.picture()];
         let sheets = plan.notes.iter().flat_map(of_sheet).map(|path| (path, 0));
         Ok(Outline {
             warnings: plan.warnings.clone(),

@@ -145,7 +145,7 @@ fn take_data(
 
 /// The engraved sheet of what the hands play in a take, where there is one.
 fn sheet(plan: &Plan, take: &TakePlan, manifest: &Manifest) -> Option<String> {
-    let path = plan.notes.iter().find(|sheet| sheet.is_of(take))?.engraving()?;
+    let path = plan.notes.iter().find(|sheet| sheet.is_of(take))?.picture();
     manifest.files.contains_key(&path).then_some(path)
 }
 

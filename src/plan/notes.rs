@@ -55,11 +55,11 @@ pub enum NotesKind {
 }
 
 impl NotesPlan {
-    /// The path of the sheet as a picture, where the program was built to engrave.
+    /// The path of the sheet as a picture.
     #[must_use]
-    pub fn engraving(&self) -> Option<String> {
-        let stem = self.path.strip_suffix(EXTENSION).filter(|_| cfg!(feature = "engraving"))?;
-        Some(format!("{stem}svg"))
+    pub fn picture(&self) -> String {
+        let stem = self.path.strip_suffix(EXTENSION).unwrap_or(&self.path);
+        format!("{stem}svg")
     }
 
     /// Whether it is what the hands play in a take.

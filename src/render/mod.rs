@@ -4,8 +4,6 @@ mod archive;
 mod common;
 mod course;
 mod course_page;
-#[cfg(feature = "engraving")]
-mod engraving;
 mod files;
 mod known;
 mod notes;

@@ -147,9 +147,9 @@ fn planned(render: &Render<'_>, plan: &Plan) -> BTreeMap<String, Option<String>>
         planned.extend(take.sounds.iter().map(|sound| (sound.path.clone(), Some(depends(sound)))));
     }
     if render.work.shard().is_none() {
-        let engravings = plan.notes.iter().filter_map(NotesPlan::engraving);
+        let pictures = plan.notes.iter().map(NotesPlan::picture);
         let sheets = plan.notes.iter().map(|sheet| sheet.path.clone());
-        let of_set = sheets.chain(engravings).chain(plan.archive.clone()).chain([PAGE.to_owned()]);
+        let of_set = sheets.chain(pictures).chain(plan.archive.clone()).chain([PAGE.to_owned()]);
         planned.extend(of_set.map(|path| (path, None)));
     }
     planned

@@ -61,9 +61,7 @@ fn readers_get_lead_sheets_of_their_own_or_nobody_gets_any() {
     assert_eq!(notes("[]"), Vec::<String>::new());
 }
 
-/// With the feature `engraving`: a picture beside every sheet, on the page for the hands' own, and
-/// the same at a second run.
-#[cfg(feature = "engraving")]
+/// A picture beside every sheet, on the page for the hands' own, and the same at a second run.
 #[test]
 fn sheets_are_engraved_and_shown_on_the_page() {
     let desk = Desk::with_lesson(&lesson("[\"concert\"]"));
@@ -78,10 +76,7 @@ fn sheets_are_engraved_and_shown_on_the_page() {
     for path in &pictures {
         let text = read(path);
         let picture = roxmltree::Document::parse(&text).unwrap();
-        let is_note =
-            |class: &str| class.split(' ').any(|class| class == "note" || class == "harm");
-        let drawn =
-            picture.descendants().filter(|node| node.attribute("class").is_some_and(is_note));
+        let drawn = picture.descendants().filter(|node| node.attribute("class") == Some("note"));
         assert!(drawn.count() > 2, "{path}");
     }
     assert!(read("index.html").contains("\"sheet\":\"notes/01-left-hand_g-minor.svg\""));
