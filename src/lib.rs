@@ -106,4 +106,5 @@ pub mod page;
 
 pub mod render;
 
+#[cfg(feature = "cli")]
 pub mod cli;

@@ -1,16 +1,7 @@
-//! The door: parse, dispatch, print an error with its hints, exit code.
+//! The program: see [`countoff::cli`].
 
 use std::process::ExitCode;
 
-use clap::Parser;
-use countoff::cli::{self, Arguments};
-
 fn main() -> ExitCode {
-    match cli::run(Arguments::parse()) {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(failure) => {
-            cli::print_failure(&failure);
-            failure.exit_code()
-        }
-    }
+    countoff::cli::main()
 }

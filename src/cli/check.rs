@@ -8,10 +8,15 @@ use std::path::Path;
 use serde::Serialize;
 
 use super::args::Check;
+use super::changes::Changes;
+use super::failure::Failure;
+use super::input::ReadLesson;
 use super::sources::Sources;
-use super::{Failure, course, input, output, overrides, render, sounds};
+use super::{course, input, output, sounds, tracks};
+use crate::lesson::Track;
 use crate::part::Instrument;
-use crate::plan::{Plan, PlanError};
+use crate::plan::{Plan, TakePlan};
+use crate::units::Bpm;
 
 #[derive(Serialize)]
 struct Checked {
@@ -49,27 +54,26 @@ pub(super) fn run(options: &Check) -> Result<(), Failure> {
         }
         failures.extend(check(&path.file, options).err());
     }
-    if failures.is_empty() { Ok(()) } else { Err(Failure::together(failures)) }
+    Failure::together(failures)
 }
 
 fn check(path: &Path, options: &Check) -> Result<(), Failure> {
-    let mut at_hand = render::read_lesson(path, &Sources::default())?;
-    instruments(path, &at_hand)?;
-    let lesson = &mut at_hand.lesson;
-    overrides::keys(lesson, options.key.as_deref())?;
-    let only = options.only.as_deref().map(|name| overrides::track_named(lesson, name));
+    let changes = Changes::of_one_key(options.key.as_deref())?;
+    let mut read = input::lesson(path, &Sources::default())?;
+    instruments(path, &read)?;
+    changes.apply(&mut read.lesson);
+    let only = options.only.as_deref().map(|name| tracks::named(&read.lesson, name));
     let only = only.transpose()?;
-    for track in &mut lesson.tracks {
-        track.tempos.truncate(1);
-    }
-    let lesson = &at_hand.lesson;
-    let plan = Plan::of(lesson, &at_hand.library, |track| {
-        only.is_none_or(|only| only + 1 == track.number)
-    })
-    .map_err(|error: PlanError| Failure::input(error))?;
+    read.lesson.tracks.iter_mut().for_each(leave_two_tempos);
+    let lesson = &read.lesson;
+    let wanted = |track: &Track| only.is_none_or(|only| only + 1 == track.number);
+    let plan = Plan::of(lesson, &read.library, wanted);
+    let plan = plan.map_err(|error| Failure::of_plan(&error))?;
+    let is_shown = |take: &&TakePlan| lesson.tracks[take.track].tempos.first() == Some(&take.tempo);
+    let takes: Vec<&TakePlan> = plan.takes.iter().filter(is_shown).collect();
     let warnings = || lesson.warnings.iter().chain(&plan.warnings);
     if options.json {
-        let tracks = plan.takes.iter().map(|take| CheckedTrack {
+        let tracks = takes.into_iter().map(|take| CheckedTrack {
             track: lesson.tracks[take.track].name.clone(),
             key: take.key.to_string(),
             bars: hands::chords(take)
@@ -84,7 +88,7 @@ fn check(path: &Path, options: &Check) -> Result<(), Failure> {
         });
     }
     let mut text = format!("{}\n", lesson.title);
-    for take in &plan.takes {
+    for take in takes {
         let track = &lesson.tracks[take.track];
         let chart = &lesson.charts[track.chart];
         let line = |index: Option<usize>| index.and_then(|index| lesson.lines.get(index));
@@ -112,16 +116,27 @@ fn check(path: &Path, options: &Check) -> Result<(), Failure> {
     output::text(&text)
 }
 
+/// Leaves the tempo that is shown, the first, and the slowest, at which it is found out whether
+/// the take is too long for its files.
+fn leave_two_tempos(track: &mut Track) {
+    let slowest =
+        track.tempos.iter().copied().min_by(|one, other| one.get().total_cmp(&other.get()));
+    let first = track.tempos.first().copied();
+    track.tempos = first
+        .into_iter()
+        .chain(slowest.filter(|slowest| Some(*slowest) != first))
+        .collect::<Vec<Bpm>>();
+}
+
 /// Whether the SoundFont, if it is to be had here, has what the lines are played on; the piano is in
 /// every one.
-fn instruments(path: &Path, at_hand: &render::LessonAtHand) -> Result<(), Failure> {
-    let lesson = &at_hand.lesson;
+fn instruments(path: &Path, read: &ReadLesson) -> Result<(), Failure> {
+    let lesson = &read.lesson;
     if lesson.lines.iter().all(|line| line.instrument == Instrument::PIANO) {
         return Ok(());
     }
-    let of_lesson = lesson.soundfont.as_ref().map(|font| at_hand.folder.join(font));
-    let Ok(font) = sounds::open(&sounds::choose(None, of_lesson)) else { return Ok(()) };
-    let text = input::text(path)?;
-    lesson.instruments_are_in(&path.display().to_string(), &text, &font.presets())?;
+    let source = sounds::choose(None, read.soundfont());
+    let Ok(font) = sounds::open(&source) else { return Ok(()) };
+    lesson.instruments_are_in(&path.display().to_string(), &read.text, &font.presets())?;
     Ok(())
 }

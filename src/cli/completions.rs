@@ -2,13 +2,15 @@
 
 use clap::CommandFactory;
 
-use super::{Arguments, Failure};
+use super::args::{Arguments, Completions};
+use super::failure::Failure;
+use super::output;
 
 /// Prints completions for a shell on standard output.
-pub(super) fn run(shell: clap_complete::Shell) -> Result<(), Failure> {
+pub(super) fn run(typed: &Completions) -> Result<(), Failure> {
     let mut command = Arguments::command();
     // Written to memory first: the generator panics on a closed pipe.
     let mut script = Vec::new();
-    clap_complete::generate(shell, &mut command, "countoff", &mut script);
-    super::output::bytes(&script)
+    clap_complete::generate(typed.shell, &mut command, "countoff", &mut script);
+    output::bytes(&script)
 }

@@ -2,9 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
-use miette::miette;
-
-use super::{Failure, input};
+use super::failure::Failure;
+use super::input;
+use super::report::Report;
 use crate::lesson::Lesson;
 use crate::render::MANIFEST;
 
@@ -52,23 +52,24 @@ pub(super) fn lessons(path: &Path) -> Result<Vec<LessonPath>, Failure> {
     }
     files.retain(|file| !styles.iter().any(|folder| file.starts_with(folder)));
     if files.is_empty() {
-        return Err(Failure::input(miette!(
-            help = "a course is a folder with lesson files (.toml) in it or in its folders; \
-                    `countoff start FOLDER` writes a lesson to begin from",
-            "there is no lesson in {}",
-            path.display()
+        let message = format!("there is no lesson in {}", path.display());
+        return Err(Failure::input(Report::new(message).help(
+            "a course is a folder with lesson files (.toml) in it or in its folders; \
+             `countoff start FOLDER` writes a lesson to begin from",
         )));
     }
     let lesson = |file: PathBuf| {
-        let in_course = file.strip_prefix(path).unwrap_or(&file).with_extension("");
-        LessonPath { file, in_course: Some(in_course) }
+        let in_course = file.strip_prefix(path).map_err(Failure::internal)?.with_extension("");
+        Ok(LessonPath { file, in_course: Some(in_course) })
     };
-    Ok(files.into_iter().map(lesson).collect())
+    files.into_iter().map(lesson).collect()
 }
 
 /// All TOML files below a folder, but for hidden ones and those in finished sets.
 fn collect(folder: &Path, files: &mut Vec<PathBuf>) -> Result<(), Failure> {
-    let failed = |error| Failure::input(miette!("{} cannot be read: {error}", folder.display()));
+    let failed = |error: std::io::Error| {
+        Failure::input(format!("{} cannot be read: {error}", folder.display()))
+    };
     for entry in std::fs::read_dir(folder).map_err(failed)? {
         let entry = entry.map_err(failed)?;
         let path = entry.path();

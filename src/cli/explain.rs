@@ -5,8 +5,10 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::args::Explain;
+use super::failure::Failure;
+use super::report::Report;
 use super::sources::Sources;
-use super::{Failure, output, render};
+use super::{input, output};
 use crate::explain::Explained;
 use crate::lesson::{Lesson, Origin};
 use crate::melody::{Form, Material, Piece, Role};
@@ -66,11 +68,13 @@ struct ExplainedRole {
 
 /// Explains one line of a lesson, or all.
 pub(super) fn run(options: &Explain) -> Result<(), Failure> {
-    let at_hand = render::read_lesson(&options.lesson, &Sources::default())?;
+    let at_hand = input::lesson(&options.lesson, &Sources::default())?;
     let lesson = &at_hand.lesson;
     let chosen = chosen(lesson, options.line.as_deref())?;
-    let lines: Vec<ExplainedLine> =
-        chosen.into_iter().filter_map(|index| explained(lesson, index)).collect();
+    let explained = |index| {
+        explained(lesson, index).ok_or_else(|| Failure::internal("a line goes over no chart"))
+    };
+    let lines = chosen.into_iter().map(explained).collect::<Result<Vec<_>, Failure>>()?;
     if options.json { output::json(&lines) } else { output::text(&shown(&lines)) }
 }
 
@@ -78,7 +82,7 @@ pub(super) fn run(options: &Explain) -> Result<(), Failure> {
 fn chosen(lesson: &Lesson, name: Option<&str>) -> Result<Vec<usize>, Failure> {
     let names = || lesson.origins.iter().map(|origin| origin.name.as_str());
     if lesson.origins.is_empty() {
-        return Err(Failure::input(miette::miette!("the lesson has no line")));
+        return Err(Failure::input("the lesson has no line"));
     }
     let Some(name) = name else { return Ok((0..lesson.origins.len()).collect()) };
     let is_it = |origin: &Origin| {
@@ -94,7 +98,7 @@ fn chosen(lesson: &Lesson, name: Option<&str>) -> Result<Vec<usize>, Failure> {
         Some(right) => format!("did you mean `{right}`?"),
         None => format!("the lines are: {}", names().collect::<Vec<_>>().join(", ")),
     };
-    Err(Failure::input(miette::miette!(help = help, "there is no line named `{name}`")))
+    Err(Failure::input(Report::new(format!("there is no line named `{name}`")).help(help)))
 }
 
 fn explained(lesson: &Lesson, index: usize) -> Option<ExplainedLine> {

@@ -1,81 +1,144 @@
-//! How a command fails: what is printed, and the exit code.
+//! How a command fails: what is shown, and the exit code.
 
+use std::io::IsTerminal;
 use std::process::ExitCode;
+use std::sync::Arc;
 
-use miette::{LabeledSpan, MietteDiagnostic, NamedSource, Report};
+use serde::Serialize;
 
-use crate::problem::Problems;
+use super::interrupt::Signal;
+use super::output;
+use super::report::{Report, ReportEntry};
+use crate::plan::PlanError;
+use crate::problem::{InternalError, Problems};
+
+/// So many problems are shown; of the rest only the number. Who has put right as many looks again.
+const MOST_SHOWN: usize = 20;
 
 /// A failed command.
 #[derive(Debug)]
-pub enum Failure {
-    /// The input or its use is wrong: exit code 2.
-    Input(Vec<Report>),
-    /// The work failed: exit code 1.
-    Work(Vec<Report>),
+pub(super) struct Failure {
+    cause: Cause,
+    reports: Vec<Report>,
+}
+
+/// Whose fault it is; of several causes the last in this order counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Cause {
+    /// The input or its use is wrong.
+    Input,
+    /// The work failed.
+    Work,
+    /// The program is in a state that should be impossible.
+    Internal,
+    /// Somebody asked it to stop.
+    Stopped(Signal),
+}
+
+/// A failure as other programs get it.
+#[derive(Debug, Serialize)]
+#[serde(tag = "event", rename = "failed")]
+pub(super) struct FailureEntry<'a> {
+    /// `input`, `work`, `internal` or `stopped`.
+    cause: &'static str,
+    problems: Vec<ReportEntry<'a>>,
+    /// How many problems there are besides.
+    more: usize,
 }
 
 impl Failure {
-    /// Wrong input, told by one report.
-    pub fn input(report: impl Into<Report>) -> Failure {
-        Failure::Input(vec![report.into()])
+    /// Wrong input.
+    pub(super) fn input(report: impl Into<Report>) -> Failure {
+        Failure { cause: Cause::Input, reports: vec![report.into()] }
     }
 
-    /// Failed work, told by one report.
-    pub fn work(report: impl Into<Report>) -> Failure {
-        Failure::Work(vec![report.into()])
+    /// Failed work.
+    pub(super) fn work(report: impl Into<Report>) -> Failure {
+        Failure { cause: Cause::Work, reports: vec![report.into()] }
     }
 
-    /// Several failures as one: of work if any is.
-    pub fn together(failures: impl IntoIterator<Item = Failure>) -> Failure {
-        let mut all = Failure::Input(Vec::new());
-        for failure in failures {
-            all = match (all, failure) {
-                (Failure::Input(mut all), Failure::Input(more)) => {
-                    all.extend(more);
-                    Failure::Input(all)
-                }
-                (
-                    Failure::Input(mut all) | Failure::Work(mut all),
-                    Failure::Input(more) | Failure::Work(more),
-                ) => {
-                    all.extend(more);
-                    Failure::Work(all)
-                }
-            };
-        }
-        all
+    /// A state that should be impossible.
+    pub(super) fn internal(what: impl std::fmt::Display) -> Failure {
+        let report = Report::new(InternalError::new(what.to_string()).to_string());
+        Failure { cause: Cause::Internal, reports: vec![report] }
     }
 
-    /// The exit code.
-    pub fn exit_code(&self) -> ExitCode {
-        match self {
-            Failure::Input(_) => ExitCode::from(2),
-            Failure::Work(_) => ExitCode::from(1),
+    /// A lesson that cannot be planned.
+    pub(super) fn of_plan(error: &PlanError) -> Failure {
+        match error {
+            PlanError::Internal(InternalError(what)) => Failure::internal(what),
+            error => Failure::input(Report::of(error)),
         }
     }
 
-    /// All that is to be printed.
-    pub fn reports(&self) -> &[Report] {
-        match self {
-            Failure::Input(reports) | Failure::Work(reports) => reports,
+    /// Work that was stopped.
+    pub(super) fn stopped(signal: Signal) -> Failure {
+        let report = "stopped: the files that are whole stay, and the next run makes the rest";
+        Failure { cause: Cause::Stopped(signal), reports: vec![report.into()] }
+    }
+
+    /// Several failures as one; none is no failure.
+    pub(super) fn together(failures: impl IntoIterator<Item = Failure>) -> Result<(), Failure> {
+        let joined = failures.into_iter().reduce(|mut all, more| {
+            all.cause = all.cause.max(more.cause);
+            all.reports.extend(more.reports);
+            all
+        });
+        joined.map_or(Ok(()), Err)
+    }
+
+    /// The exit code: 2 for wrong input, 1 for failed work, and what shells expect of a program
+    /// that a signal stopped.
+    pub(super) fn exit_code(&self) -> ExitCode {
+        ExitCode::from(match self.cause {
+            Cause::Input => 2,
+            Cause::Work | Cause::Internal => 1,
+            Cause::Stopped(signal) => signal.exit_code(),
+        })
+    }
+
+    /// Whether somebody asked the program to stop.
+    pub(super) const fn is_stop(&self) -> bool {
+        matches!(self.cause, Cause::Stopped(_))
+    }
+
+    /// Shows it on standard error, as JSON where that was asked for.
+    pub(super) fn show(&self, json: bool) {
+        if json && let Ok(text) = output::json_text(&self.entry()) {
+            return output::error_text(&text);
+        }
+        let entry = self.entry();
+        let colours = std::io::stderr().is_terminal()
+            && std::env::var_os("NO_COLOR").is_none_or(|set| set.is_empty());
+        for report in self.reports.iter().take(MOST_SHOWN) {
+            output::error_text(&report.shown(colours));
+        }
+        match entry.more {
+            0 => {}
+            1 => output::error_text("and 1 more problem"),
+            more => output::error_text(&format!("and {more} more problems")),
+        }
+    }
+
+    /// For other programs.
+    pub(super) fn entry(&self) -> FailureEntry<'_> {
+        FailureEntry {
+            cause: match self.cause {
+                Cause::Input => "input",
+                Cause::Work => "work",
+                Cause::Internal => "internal",
+                Cause::Stopped(_) => "stopped",
+            },
+            problems: self.reports.iter().take(MOST_SHOWN).map(Report::entry).collect(),
+            more: self.reports.len().saturating_sub(MOST_SHOWN),
         }
     }
 }
 
 impl From<Problems> for Failure {
-    fn from(problems: Problems) -> Failure {
-        let source =
-            std::sync::Arc::new(NamedSource::new(&problems.name, problems.text.to_string()));
-        let reports = problems.problems.into_iter().map(|problem| {
-            let label = (!problem.label.is_empty()).then_some(problem.label);
-            let mut diagnostic = MietteDiagnostic::new(problem.message)
-                .with_label(LabeledSpan::new_with_span(label, problem.span));
-            if !problem.help.is_empty() {
-                diagnostic = diagnostic.with_help(problem.help);
-            }
-            Report::new(diagnostic).with_source_code(std::sync::Arc::clone(&source))
-        });
-        Failure::Input(reports.collect())
+    fn from(Problems { name, text, problems }: Problems) -> Failure {
+        let text: Arc<str> = text;
+        let report = |problem| Report::in_text(problem, &name, &text);
+        Failure { cause: Cause::Input, reports: problems.into_iter().map(report).collect() }
     }
 }

@@ -1,230 +1,170 @@
-//! Making sets: the way that `render`, `collect` and `quick` share.
+//! Making sets: the way that `render`, `collect` and `quick` share, from a job to files.
+
+mod fonts;
+mod outline;
+mod plan_table;
+mod progress;
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
 
-use miette::miette;
-
-use super::args::{Bits, Making};
-use super::fonts::Fonts;
-use super::outline::{self, Outline};
-use super::sounds::SoundSource;
-use super::{Failure, overrides, plan_table, progress, sounds};
-use crate::codec::wav::SampleFormat;
+use super::failure::Failure;
+use super::interrupt::Interrupt;
+use super::job::{Job, Set};
+use super::report::Report;
+use super::request::{Settings, Telling};
+use super::sounds;
 use crate::deliver::Quota;
-use crate::lesson::{Lesson, Track};
 use crate::part::Instrument;
 use crate::plan::{Code, Plan, PlanError};
 use crate::render::{CoursePage, Planned, Render, RenderError, Work, render};
 use crate::sound::StoreBudget;
-use crate::style::Library;
+use fonts::{Fonts, Wanted};
+use outline::Outline;
+use progress::Reporter;
 
-/// Sets that are to be made, and the page above them where they are a course.
-pub(super) struct Orders {
-    pub(super) sets: Vec<Order>,
-    pub(super) course: Option<CoursePage>,
-}
-
-/// A set that is to be made, and where.
-pub(super) struct Order {
-    pub(super) lesson: Lesson,
-    pub(super) library: Library,
-    /// Indices of the tracks that are wanted.
-    pub(super) only: Vec<usize>,
-    /// Whether what is no longer asked for is removed.
-    pub(super) prune: bool,
-    /// Where the set goes.
-    pub(super) folder: PathBuf,
-    /// What it is called in a course.
-    pub(super) name: Option<String>,
-    /// The folder that the lesson's paths count from.
-    pub(super) beside: PathBuf,
-}
-
-impl Order {
-    /// The same plan every time.
-    pub(super) fn plan(&self) -> Result<Plan, PlanError> {
-        let wanted = |track: &Track| self.only.contains(&(track.number - 1));
-        Plan::of(&self.lesson, &self.library, wanted)
-    }
-
-    /// What it is played with.
-    pub(super) fn soundfont(&self, options: &Making) -> SoundSource {
-        let of_lesson = self.lesson.soundfont.as_ref().map(|path| self.beside.join(path));
-        sounds::choose(options.soundfont.as_deref(), of_lesson)
-    }
-
-    /// Puts what the command line says in place of what the lesson says.
-    fn heed(&mut self, options: &Making) -> Result<(), Failure> {
-        overrides::formats(&mut self.lesson, &options.format)?;
-        self.lesson.bar_times |= options.bar_times;
-        self.lesson.zip |= options.zip;
-        if let Some(bits) = options.bits {
-            self.lesson.samples = match bits {
-                Bits::Sixteen => SampleFormat::Int16,
-                Bits::TwentyFour => SampleFormat::Int24,
-                Bits::Float => SampleFormat::Float32,
-            };
-        }
-        Ok(())
-    }
-}
-
-/// Makes orders.
-pub(super) fn make(orders: Orders, options: &Making, work: Work) -> Result<(), Failure> {
-    Workshop::open(options)?.make(orders, options, work)
-}
-
-/// What making takes, and what may be kept from one round of it to the next: threads, and open
-/// SoundFonts with their notes.
-pub(super) struct Workshop {
+/// What making takes, and what may be kept from one job to the next: threads, and open SoundFonts
+/// with their notes.
+pub(super) struct Maker {
     pool: rayon::ThreadPool,
     fonts: Fonts,
-    stop: Option<Arc<AtomicBool>>,
+    settings: Settings,
+    /// Whether it soon makes the same again, a little changed: whoever waits for that waits for
+    /// the first file and not for the last.
+    repeats: bool,
 }
 
-impl Workshop {
+impl Maker {
     /// Starts the threads.
-    pub(super) fn open(options: &Making) -> Result<Workshop, Failure> {
-        let jobs = usize::from(options.jobs.unwrap_or(0));
+    pub(super) fn open(settings: &Settings, repeats: bool) -> Result<Maker, Failure> {
+        // None is one for each processor.
+        let threads = settings.threads.map_or(0, |threads| threads.get().into());
         let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(jobs)
+            .num_threads(threads)
             .build()
-            .map_err(|error| Failure::work(miette!("no threads can be started: {error}")))?;
-        Ok(Workshop { pool, fonts: Fonts::default(), stop: None })
+            .map_err(|error| Failure::work(format!("no threads can be started: {error}")))?;
+        Ok(Maker { pool, fonts: Fonts::default(), settings: settings.clone(), repeats })
     }
 
-    /// Stops its work when a flag is set, in place of stopping it on Ctrl-C.
-    pub(super) fn stopped_by(self, flag: &Arc<AtomicBool>) -> Workshop {
-        Workshop { stop: Some(Arc::clone(flag)), ..self }
-    }
-
-    /// Makes orders.
-    pub(super) fn make(
-        &mut self,
-        mut orders: Orders,
-        options: &Making,
-        work: Work,
-    ) -> Result<(), Failure> {
-        for order in &mut orders.sets {
-            order.heed(options)?;
-        }
-        if let Work::Share(_) = work {
-            // It tells of whole sets.
-            orders.course = None;
-        }
-        let (fonts, stop) = (&mut self.fonts, self.stop.as_ref());
-        self.pool.install(|| make_in_pool(&orders, options, work, fonts, stop))
+    /// Makes a job, or prints what would be made where only that was asked for.
+    pub(super) fn make(&mut self, job: &Job, interrupt: &Interrupt) -> Result<(), Failure> {
+        let Maker { pool, fonts, settings, repeats } = self;
+        pool.install(|| {
+            let outlines = outline::of(job)?;
+            note_warnings(job, &outlines, settings.telling)?;
+            if settings.only_plan {
+                return plan_table::print(job, &outlines, settings.telling);
+            }
+            make(job, &outlines, fonts, settings, *repeats, interrupt)
+        })
     }
 }
 
-fn make_in_pool(
-    orders: &Orders,
-    options: &Making,
-    work: Work,
-    fonts: &mut Fonts,
-    stop: Option<&Arc<AtomicBool>>,
-) -> Result<(), Failure> {
-    let Orders { sets: orders, course } = orders;
-    let outlines = outline::of(orders, work)?;
-    let told = orders.iter().zip(&outlines).filter(|_| !options.quiet);
-    for (order, outline) in told {
-        for warning in order.lesson.warnings.iter().chain(&outline.warnings) {
-            match &order.name {
-                Some(name) => eprintln!("note: {name}: {warning}"),
-                None => eprintln!("note: {warning}"),
-            }
+fn note_warnings(job: &Job, outlines: &[Outline], telling: Telling) -> Result<(), Failure> {
+    for (set, outline) in job.sets.iter().zip(outlines) {
+        for warning in set.lesson.warnings.iter().chain(&outline.warnings) {
+            progress::note(telling, set.name.as_deref(), warning)?;
         }
     }
-    if options.plan {
-        return plan_table::print(orders, &outlines, course.is_some(), options.json);
-    }
-    fonts.ask_for(orders.iter().zip(&outlines).map(|(order, outline)| {
-        (order.soundfont(options), order.lesson.rate, outline.instruments.as_slice())
+    Ok(())
+}
+
+fn make(
+    job: &Job,
+    outlines: &[Outline],
+    fonts: &mut Fonts,
+    settings: &Settings,
+    repeats: bool,
+    interrupt: &Interrupt,
+) -> Result<(), Failure> {
+    let Job { sets, course, work } = job;
+    let wanted = fonts.ask_for(sets.iter().zip(outlines).map(|(set, outline)| {
+        (set.sounds.clone(), set.lesson.rate, outline.instruments.as_slice())
     }))?;
     let fonts = &*fonts;
-    course.iter().try_for_each(CoursePage::may_be_made).map_err(Failure::work)?;
+    course.iter().try_for_each(CoursePage::may_be_made).map_err(work_failed)?;
     let files = outlines.iter().map(Outline::files).sum::<usize>() + usize::from(course.is_some());
-    let watcher = progress::Watcher::new(files, options);
-    let budget = budget(options, outlines.iter().map(|outline| outline.takes.len()).sum());
-    let sets: Vec<SetInHand<'_>> = orders
+    let reporter = Reporter::new(files, settings.telling);
+    let budget = budget(settings, outlines.iter().map(|outline| outline.takes.len()).sum());
+    let open: Vec<OpenSet<'_>> = sets
         .iter()
-        .zip(&outlines)
-        .map(|(order, outline)| SetInHand::new(order, outline, options, fonts, budget, &watcher))
+        .zip(outlines)
+        .zip(wanted)
+        .map(|((set, outline), wanted)| {
+            OpenSet::new(set, outline, fonts, wanted, budget, &reporter)
+        })
         .collect();
-    let mut renders: Vec<Render<'_>> = sets.iter().map(|set| set.render(work)).collect();
-    let watches = stop.is_some();
-    if watches {
-        // Whoever watches waits for the first file and not for the last.
+    let mut renders: Vec<Render<'_>> = open.iter().map(|set| set.render(*work)).collect();
+    if repeats {
         renders.iter_mut().for_each(|render| render.takes.reverse());
     }
-    // Not before: until now Ctrl-C may end the program where it stands.
-    let stop = stop.map_or_else(stop_on_interrupt, |flag| Ok(Arc::clone(flag)))?;
-    let results = render(&renders, &stop, || {
-        // Whoever watches plays them again soon.
-        if !watches {
+    let all_sounded = || {
+        // Whoever makes the same again plays them again.
+        if !repeats {
             fonts.close();
         }
+    };
+    let outcome = interrupt.while_writing(|stop| {
+        let results = render(&renders, stop, all_sounded);
+        let whole = results.iter().all(Result::is_ok);
+        let course = course.as_ref().filter(|_| whole);
+        let progress = reporter.of_set(None, BTreeMap::new());
+        let page = course.map_or(Ok(()), |course| course.make(&progress));
+        (results, page)
     });
-    let whole = results.iter().all(Result::is_ok);
-    let course = course.as_ref().filter(|_| whole);
-    let page = course.map_or(Ok(()), |course| course.make(&watcher.of_set(None, BTreeMap::new())));
-    watcher.finish(orders, work, whole && page.is_ok());
-    let failures: Vec<Failure> = sets
-        .iter()
-        .zip(results)
-        .filter_map(|(set, result)| Some(set.failure(result.err()?)))
-        .collect();
-    page.map_err(Failure::work)?;
-    if failures.is_empty() { Ok(()) } else { Err(Failure::together(failures)) }
+    let is_whole = |(results, page): &(Vec<_>, Result<_, _>)| {
+        page.is_ok() && results.iter().all(Result::is_ok)
+    };
+    let printed = reporter.finish(sets, *work, outcome.as_ref().is_ok_and(is_whole));
+    let (results, page) = outcome?;
+    let of_sets = open.iter().zip(results);
+    let of_sets = of_sets.filter_map(|(set, result)| Some(set.failure(result.err()?)));
+    let others = page.map_err(work_failed).err().into_iter().chain(printed.err());
+    Failure::together(of_sets.chain(others))
+}
+
+fn work_failed(error: RenderError) -> Failure {
+    Failure::work(Report::of(&error))
 }
 
 /// What one set takes to be made.
-struct SetInHand<'a> {
-    order: &'a Order,
+struct OpenSet<'a> {
+    set: &'a Set,
     outline: &'a Outline,
-    source: SoundSource,
     instruments: BTreeMap<Instrument, [u8; 32]>,
     plan: Box<dyn Fn() -> Result<Plan, PlanError> + Sync + 'a>,
     whole: Option<Box<dyn Fn() -> Result<Plan, PlanError> + Sync + 'a>>,
     sounds: Box<crate::render::SoundSource<'a>>,
-    progress: progress::OfSet<'a>,
+    progress: progress::SetReporter<'a>,
 }
 
-impl<'a> SetInHand<'a> {
+impl<'a> OpenSet<'a> {
     fn new(
-        order: &'a Order,
+        set: &'a Set,
         outline: &'a Outline,
-        options: &Making,
         fonts: &'a Fonts,
+        wanted: Wanted,
         budget: StoreBudget,
-        watcher: &'a progress::Watcher,
-    ) -> SetInHand<'a> {
-        let source = order.soundfont(options);
-        let instruments = fonts.hashes(&source);
-        let leaves_out = order.only.len() < order.lesson.tracks.len();
+        reporter: &'a Reporter,
+    ) -> OpenSet<'a> {
+        let leaves_out = set.tracks.len() < set.lesson.tracks.len();
         let whole = leaves_out.then(|| -> Box<dyn Fn() -> Result<Plan, PlanError> + Sync + 'a> {
-            Box::new(|| Plan::of(&order.lesson, &order.library, |_| true))
+            Box::new(|| Plan::of(&set.lesson, &set.library, |_| true))
         });
-        let (asked, rate) = (source.clone(), order.lesson.rate);
-        let lengths = outline.lengths(rate);
-        SetInHand {
-            order,
+        let lengths = outline.lengths(set.lesson.rate);
+        OpenSet {
+            set,
             outline,
-            source,
-            instruments,
-            plan: Box::new(|| order.plan()),
+            instruments: fonts.hashes(wanted),
+            plan: Box::new(|| set.plan()),
             whole,
-            sounds: Box::new(move || fonts.sounds(&asked, rate, budget)),
-            progress: watcher.of_set(order.name.as_deref(), lengths),
+            sounds: Box::new(move || fonts.sounds(wanted, budget)),
+            progress: reporter.of_set(set.name.as_deref(), lengths),
         }
     }
 
     fn render(&self, work: Work) -> Render<'_> {
         Render {
-            lesson: &self.order.lesson,
+            lesson: &self.set.lesson,
             plan: match &self.outline.plan {
                 Some(plan) => Planned::AtHand(plan),
                 None => Planned::InTurn(&*self.plan),
@@ -234,9 +174,9 @@ impl<'a> SetInHand<'a> {
             sounds: &*self.sounds,
             instruments: &self.instruments,
             code: Code::THIS,
-            prune: self.order.prune,
+            prune: self.set.prune,
             work,
-            folder: self.order.folder.clone(),
+            folder: self.set.folder.clone(),
             quota: Quota::default(),
             progress: &self.progress,
         }
@@ -244,33 +184,20 @@ impl<'a> SetInHand<'a> {
 
     fn failure(&self, error: RenderError) -> Failure {
         match error {
-            RenderError::Sounds(error) => sounds::failure(&self.source, &error),
-            RenderError::Plan(error) => Failure::input(error),
-            error => Failure::work(error),
+            RenderError::Sounds(error) => sounds::failure(&self.set.sounds, &error),
+            RenderError::Plan(error) => Failure::of_plan(&error),
+            error => work_failed(error),
         }
     }
 }
 
 /// How much memory kept notes may have. In a single take few notes come again and again, and a track
 /// of an hour should need about as much memory as one of three minutes.
-fn budget(options: &Making, takes: usize) -> StoreBudget {
+fn budget(settings: &Settings, takes: usize) -> StoreBudget {
     const OF_ONE_TAKE: StoreBudget = StoreBudget(48 << 20);
-    match options.store {
-        Some(megabytes) => {
-            let megabytes = usize::try_from(megabytes).unwrap_or(usize::MAX);
-            StoreBudget(megabytes.saturating_mul(1 << 20))
-        }
+    match settings.store {
+        Some(budget) => budget,
         None if takes == 1 => OF_ONE_TAKE,
         None => StoreBudget::default(),
     }
-}
-
-/// A flag that Ctrl-C sets: the work stops after the block in hand, and nothing half-made is
-/// left.
-fn stop_on_interrupt() -> Result<Arc<AtomicBool>, Failure> {
-    let stop = Arc::new(AtomicBool::new(false));
-    let flag = Arc::clone(&stop);
-    ctrlc::set_handler(move || flag.store(true, Ordering::Relaxed))
-        .map_err(|error| Failure::work(miette!("Ctrl-C cannot be watched for: {error}")))?;
-    Ok(stop)
 }

@@ -1,25 +1,34 @@
-//! The command line: a thin shell around the library, and the only place that touches disk,
-//! clock, environment and terminal.
-
-#![allow(clippy::print_stdout, clippy::print_stderr, reason = "this is the shell")]
+//! The command line: a thin shell around the library, and the only place that touches clock,
+//! environment and terminal.
+//!
+//! A command walks one way. `args` is what was typed; `request` is what that asks for, checked as
+//! far as it can be without a lesson; `job` is the request with its lessons read; `making` makes
+//! the files of a job. Watching is a loop around the last two.
+//!
+//! ```text
+//! args ──> request ──> job ──> making ──> files
+//!                       ^        │
+//!                       └─ watch ┘
+//! ```
 
 mod args;
+mod changes;
 mod check;
 mod completions;
 mod course;
 mod explain;
 mod failure;
-mod fonts;
 mod input;
+mod interrupt;
+mod job;
 mod keyboard;
 mod making;
-mod outline;
+mod man;
 mod output;
-mod overrides;
-mod plan_table;
-mod progress;
 mod quick;
 mod render;
+mod report;
+mod request;
 mod schema;
 mod soundfonts;
 mod sounds;
@@ -27,38 +36,70 @@ mod sources;
 mod start;
 mod styles;
 mod techniques;
+mod tracks;
 mod verify;
 mod watch;
 
-pub use args::Arguments;
-pub use failure::Failure;
+use std::process::ExitCode;
 
-use args::Command;
+use clap::Parser;
+use clap::error::ErrorKind;
 
-/// Does what was typed.
-///
-/// # Errors
-/// What went wrong, ready to be printed.
-pub fn run(arguments: Arguments) -> Result<(), Failure> {
-    match arguments.command {
-        Command::Render(options) => render::run(&options),
-        Command::Collect(options) => render::collect(&options),
-        Command::Quick(options) => quick::run(&options),
-        Command::Check(options) => check::run(&options),
-        Command::Soundfonts(options) => soundfonts::run(&options),
-        Command::Explain(options) => explain::run(&options),
-        Command::Styles(options) => styles::run(&options),
-        Command::Techniques(options) => techniques::run(&options),
-        Command::Verify(options) => verify::run(&options),
-        Command::Schema(options) => schema::run(&options),
-        Command::Start(options) => start::run(&options),
-        Command::Completions { shell } => completions::run(shell),
+use args::{Arguments, Command};
+use failure::Failure;
+use interrupt::Interrupt;
+use report::Report;
+
+/// Does what was typed, says what went wrong, and gives the exit code: 0, 1 for failed work, 2 for
+/// wrong input, 128 and the number of the signal where one ended it.
+#[must_use]
+pub fn main() -> ExitCode {
+    let (outcome, json) = match Arguments::try_parse() {
+        Ok(arguments) => {
+            let json = arguments.command.is_json();
+            (run(arguments.command), json)
+        }
+        Err(error) => (usage(&error), std::env::args_os().any(|word| word == "--json")),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            failure.show(json);
+            failure.exit_code()
+        }
     }
 }
 
-/// Prints a failure on standard error, each report with the text that it is about.
-pub fn print_failure(failure: &Failure) {
-    for report in failure.reports() {
-        eprintln!("{report:?}");
+fn run(command: Command) -> Result<(), Failure> {
+    let interrupt = Interrupt::listen()?;
+    match command {
+        Command::Render(typed) => render::run(typed, &interrupt),
+        Command::Collect(typed) => render::collect(typed, &interrupt),
+        Command::Quick(typed) => quick::run(typed, &interrupt),
+        Command::Check(typed) => check::run(&typed),
+        Command::Soundfonts(typed) => soundfonts::run(&typed),
+        Command::Explain(typed) => explain::run(&typed),
+        Command::Styles(typed) => styles::run(&typed),
+        Command::Techniques(typed) => techniques::run(&typed),
+        Command::Verify(typed) => verify::run(&typed),
+        Command::Schema(typed) => schema::run(&typed),
+        Command::Start(typed) => start::run(&typed),
+        Command::Completions(typed) => completions::run(&typed),
+        Command::Man(typed) => man::run(&typed),
     }
+}
+
+/// What the reader of the arguments has to say: help, or what is wrong with them.
+fn usage(error: &clap::Error) -> Result<(), Failure> {
+    if let ErrorKind::DisplayHelp | ErrorKind::DisplayVersion = error.kind() {
+        return error
+            .print()
+            .map_err(|error| Failure::work(format!("standard output cannot be written: {error}")));
+    }
+    let text = error.render().to_string();
+    let message = text.strip_prefix("error: ").unwrap_or(&text);
+    let (message, rest) = message.split_once("\n\n").unwrap_or((message, ""));
+    let report = Report::new(message.trim_end());
+    let rest = rest.trim();
+    Err(Failure::input(if rest.is_empty() { report } else { report.help(rest) }))
 }

@@ -5,8 +5,13 @@ use std::path::PathBuf;
 use toml::{Table, Value};
 
 use super::args::Quick;
-use super::making::{self, Order, Orders};
-use super::{Failure, overrides};
+use super::changes::Changes;
+use super::failure::Failure;
+use super::interrupt::Interrupt;
+use super::job::{Job, Set};
+use super::making::Maker;
+use super::request::Settings;
+use super::sounds;
 use crate::chart::{ChartSource, FeelName};
 use crate::lesson::{Lesson, NoNeighbours};
 use crate::render::Work;
@@ -18,52 +23,56 @@ use crate::units::Meter;
 const FOLDER: &str = "countoff-quick";
 
 /// Makes tracks from a chord progression.
-pub(super) fn run(options: &Quick) -> Result<(), Failure> {
-    let key = match &options.key {
-        Some(key) => key.clone(),
-        None => key_of(&options.chords).to_string(),
-    };
-    let text = lesson_text(options, &key);
+pub(super) fn run(typed: Quick, interrupt: &Interrupt) -> Result<(), Failure> {
+    let settings = Settings::of(&typed.making)?;
+    let job = job(typed)?;
+    Maker::open(&settings, false)?.make(&job, interrupt)
+}
+
+fn job(typed: Quick) -> Result<Job, Failure> {
+    let changes = Changes::of_keys(typed.keys.as_deref(), &typed.making)?;
+    let text = lesson_text(&typed);
     let library = Library::built_in();
     let mut lesson = Lesson::read("what was typed, as a lesson", &text, &NoNeighbours, &library)?;
-    overrides::keys(&mut lesson, options.keys.as_deref())?;
-    let order = Order {
+    changes.apply(&mut lesson);
+    let set = Set {
         lesson,
         library,
-        only: vec![0],
+        tracks: vec![0],
         prune: false,
-        folder: options.making.out.clone().unwrap_or_else(|| PathBuf::from(FOLDER)),
+        folder: typed.making.out.unwrap_or_else(|| PathBuf::from(FOLDER)),
         name: None,
-        beside: PathBuf::new(),
+        sounds: sounds::choose(typed.making.soundfont.as_deref(), None),
     };
-    making::make(Orders { sets: vec![order], course: None }, &options.making, Work::All)
+    Ok(Job { sets: vec![set], course: None, work: Work::All })
 }
 
 /// The lesson that says what was typed. Writing it out gives its errors their places, and shows
 /// how a lesson says the same.
-fn lesson_text(options: &Quick, key: &str) -> String {
+fn lesson_text(typed: &Quick) -> String {
+    let key = typed.key.clone().unwrap_or_else(|| key_of(&typed.chords).to_string());
     let text = |text: &str| Value::String(text.to_owned());
     let mut chart = Table::new();
     chart.insert("name".into(), text("progression"));
-    chart.insert("key".into(), text(key));
-    chart.insert("meter".into(), text(&options.meter));
-    let ratio = options.feel.parse::<f64>().map(Value::Float);
-    chart.insert("feel".into(), ratio.unwrap_or_else(|_| text(&options.feel)));
-    chart.insert("A".into(), text(options.chords.trim()));
+    chart.insert("key".into(), text(&key));
+    chart.insert("meter".into(), text(&typed.meter));
+    let ratio = typed.feel.parse::<f64>().map(Value::Float);
+    chart.insert("feel".into(), ratio.unwrap_or_else(|_| text(&typed.feel)));
+    chart.insert("A".into(), text(typed.chords.trim()));
 
     let mut track = Table::new();
-    track.insert("name".into(), text(&track_name(options)));
+    track.insert("name".into(), text(&track_name(typed)));
     track.insert("chart".into(), text("progression"));
-    let nobody = options.comp.is_none() && options.bass.is_none() && options.drums.is_none();
-    let comp = options.comp.as_deref().or(nobody.then_some("shells"));
+    let nobody = typed.comp.is_none() && typed.bass.is_none() && typed.drums.is_none();
+    let comp = typed.comp.as_deref().or(nobody.then_some("shells"));
     let players =
-        [("comp", comp), ("bass", options.bass.as_deref()), ("drums", options.drums.as_deref())];
+        [("comp", comp), ("bass", typed.bass.as_deref()), ("drums", typed.drums.as_deref())];
     for (part, style) in players.into_iter().filter_map(|(part, style)| Some((part, style?))) {
         track.insert(part.into(), text(style));
     }
-    track.insert("choruses".into(), Value::Integer(options.choruses.into()));
+    track.insert("choruses".into(), Value::Integer(typed.choruses.into()));
     let mut mix = Table::new();
-    if options.click {
+    if typed.click {
         mix.insert("click".into(), Value::Boolean(true));
     }
     track.insert("mixes".into(), Value::Array(vec![Value::Table(mix)]));
@@ -71,8 +80,8 @@ fn lesson_text(options: &Quick, key: &str) -> String {
     let mut lesson = Table::new();
     lesson.insert("format".into(), Value::Integer(1));
     lesson.insert("title".into(), text("Quick tracks"));
-    lesson.insert("seed".into(), Value::Integer(options.seed.into()));
-    let tempos = options.tempos.iter().map(|bpm| Value::Float(*bpm)).collect();
+    lesson.insert("seed".into(), Value::Integer(typed.seed.into()));
+    let tempos = typed.tempos.iter().map(|bpm| Value::Float(*bpm)).collect();
     lesson.insert("tempos".into(), Value::Array(tempos));
     lesson.insert("chart".into(), Value::Array(vec![Value::Table(chart)]));
     lesson.insert("track".into(), Value::Array(vec![Value::Table(track)]));
@@ -80,8 +89,8 @@ fn lesson_text(options: &Quick, key: &str) -> String {
 }
 
 /// Named after the players, as a student would: `shells`, `rootless, walking, ride`.
-fn track_name(options: &Quick) -> String {
-    let styles = [&options.comp, &options.bass, &options.drums];
+fn track_name(typed: &Quick) -> String {
+    let styles = [&typed.comp, &typed.bass, &typed.drums];
     let names: Vec<&str> = styles.into_iter().flatten().map(String::as_str).collect();
     if names.is_empty() { "shells".to_owned() } else { names.join(", ") }
 }

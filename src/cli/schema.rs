@@ -1,7 +1,8 @@
 //! `countoff schema`
 
 use super::args::{Schema, SchemaOf};
-use super::{Failure, output};
+use super::failure::Failure;
+use super::output;
 use crate::deliver::Manifest;
 use crate::lesson::file::LessonFile;
 use crate::schema;
@@ -17,6 +18,6 @@ pub(super) fn run(options: &Schema) -> Result<(), Failure> {
         SchemaOf::Manifest => Manifest::schema(),
     };
     let text = serde_json::to_string_pretty(&schema)
-        .map_err(|error| Failure::work(miette::miette!("no schema can be made: {error}")))?;
+        .map_err(|error| Failure::internal(format!("no schema can be made: {error}")))?;
     output::text(&text)
 }

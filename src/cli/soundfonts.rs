@@ -6,8 +6,8 @@ use std::path::Path;
 use serde::Serialize;
 
 use super::args::Soundfonts;
-use super::sounds;
-use super::{Failure, output};
+use super::failure::Failure;
+use super::{output, sounds};
 
 #[derive(Serialize)]
 struct Contents {

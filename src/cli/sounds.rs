@@ -1,14 +1,13 @@
 //! Which SoundFont is used: the command line's, the environment's, the lesson's, or the embedded
 //! one.
 
-use std::fs::File;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
-use miette::miette;
-
-use super::Failure;
+use super::failure::Failure;
+use super::input;
+use super::report::Report;
 use crate::sound::{EMBEDDED, SoundError, SoundFont};
 
 /// Where sounds come from.
@@ -47,7 +46,7 @@ pub(super) fn choose(asked: Option<&Path>, of_lesson: Option<PathBuf>) -> SoundS
 pub(super) fn open(source: &SoundSource) -> Result<SoundFont, SoundError> {
     match source {
         SoundSource::Embedded => SoundFont::embedded(),
-        SoundSource::File(path) => SoundFont::open(BufReader::new(File::open(path)?)),
+        SoundSource::File(path) => SoundFont::open(BufReader::new(input::soundfont(path)?)),
     }
 }
 
@@ -68,13 +67,13 @@ pub(super) fn stamp(source: &SoundSource) -> Option<Stamp> {
 /// A SoundFont that cannot be used.
 pub(super) fn failure(source: &SoundSource, error: &SoundError) -> Failure {
     Failure::input(match error {
-        SoundError::Read(error) => miette!(
-            help = "check its name; where none is named, the embedded sounds are used",
-            "the SoundFont {source} cannot be read: {error}"
-        ),
-        error => miette!(
-            help = "`countoff soundfonts FILE` tells what a SoundFont holds; without one the embedded sounds are used",
-            "{source}: {error}"
+        SoundError::Read(error) => {
+            Report::new(format!("the SoundFont {source} cannot be read: {error}"))
+                .help("check its name; where none is named, the embedded sounds are used")
+        }
+        error => Report::new(format!("{source}: {error}")).help(
+            "`countoff soundfonts FILE` tells what a SoundFont holds; without one the embedded \
+             sounds are used",
         ),
     })
 }

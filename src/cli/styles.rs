@@ -5,8 +5,10 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::args::Styles;
+use super::failure::Failure;
+use super::report::Report;
 use super::sources::Sources;
-use super::{Failure, input, output};
+use super::{input, output};
 use crate::problem::nearest;
 use crate::style::{Library, Shelf};
 
@@ -28,7 +30,7 @@ pub(super) fn run(options: &Styles) -> Result<(), Failure> {
     let mut listed = Vec::new();
     for shelf in Shelf::ALL {
         for file in library.files(shelf) {
-            let heading = file.heading().map_err(Failure::input)?;
+            let heading = file.heading().map_err(|error| Failure::input(Report::of(&error)))?;
             listed.push(Listed {
                 part: shelf.to_string(),
                 name: &file.name,
@@ -71,10 +73,8 @@ fn show(library: &Library, name: &str) -> Result<(), Failure> {
             Some(right) => format!("did you mean `{right}`? `countoff styles` lists them all"),
             None => "`countoff styles` lists them all".to_owned(),
         };
-        return Err(Failure::input(miette::miette!(
-            help = help,
-            "there is no style named `{name}`"
-        )));
+        let message = format!("there is no style named `{name}`");
+        return Err(Failure::input(Report::new(message).help(help)));
     }
     for (shelf, file) in found {
         output::text(&format!(

@@ -5,7 +5,9 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::args::Techniques;
-use super::{Failure, output};
+use super::failure::Failure;
+use super::output;
+use super::report::Report;
 use crate::melody::Technique;
 
 #[derive(Serialize)]
@@ -20,7 +22,7 @@ pub(super) fn run(options: &Techniques) -> Result<(), Failure> {
     let chosen = match &options.name {
         Some(name) => vec![name.parse::<Technique>().map_err(|error| {
             let help = "`countoff techniques` lists them all";
-            Failure::input(miette::miette!(help = help, "{error}"))
+            Failure::input(Report::new(error.to_string()).help(help))
         })?],
         None => Technique::ALL.to_vec(),
     };

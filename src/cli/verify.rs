@@ -1,10 +1,13 @@
 //! `countoff verify`
 
-use miette::miette;
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::args::Verify;
-use super::{Failure, output};
+use super::failure::Failure;
+use super::output;
+use super::report::Report;
 use crate::deliver::{Manifest, verify};
 use crate::render::MANIFEST;
 
@@ -18,13 +21,10 @@ struct Verdict<'a> {
 pub(super) fn run(options: &Verify) -> Result<(), Failure> {
     let folder = &options.folder;
     let path = folder.join(MANIFEST);
-    let manifest = Manifest::read(&path).map_err(|error| Failure::input(miette!("{error}")))?;
+    let manifest = Manifest::read(&path).map_err(|error| Failure::input(error.to_string()))?;
     let manifest = manifest.ok_or_else(|| {
-        Failure::input(miette!(
-            help = "name the folder that `countoff render` made",
-            "there is no {}",
-            path.display()
-        ))
+        let message = format!("there is no {}", path.display());
+        Failure::input(Report::new(message).help("name the folder that `countoff render` made"))
     })?;
     let findings = verify(folder, &manifest);
     if options.json {
@@ -44,10 +44,10 @@ pub(super) fn run(options: &Verify) -> Result<(), Failure> {
             output::text(&format!("{files} files, all as they were made"))
         };
     }
-    Err(Failure::work(miette!(
-        help = "`countoff render` makes what is missing, and leaves alone what was changed: to have \
-                that made again, move it away first",
-        "{} of {files} files are not as they were made",
-        findings.iter().map(|(path, _)| path).collect::<std::collections::BTreeSet<_>>().len()
+    let wrong: BTreeSet<&String> = findings.iter().map(|(path, _)| path).collect();
+    let message = format!("{} of {files} files are not as they were made", wrong.len());
+    Err(Failure::work(Report::new(message).help(
+        "`countoff render` makes what is missing, and leaves alone what was changed: to have \
+             that made again, move it away first",
     )))
 }

@@ -2,186 +2,144 @@
 //! is made of, is saved.
 //!
 //! A round reads the lesson and makes what is not as it should be. Only files that were read are
-//! heeded, so that the set itself never begins a round.
+//! watched, so that the set itself never begins a round.
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, SyncSender, TrySendError, sync_channel};
+use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-use miette::miette;
 use notify::{ErrorKind, EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 use serde::Serialize;
 
-use super::args::Render;
-use super::making::{Orders, Workshop};
-use super::sounds::SoundSource;
+use super::failure::Failure;
+use super::interrupt::Interrupt;
+use super::report::Report;
+use super::request::Telling;
 use super::sources::Sources;
-use super::{Failure, input, output, print_failure, render};
-use crate::render::Work;
+use super::{input, output};
 
 /// A save is over when nothing has happened for so long: editors empty, write and rename in steps
 /// of a few milliseconds (our choice; it is part of what the teacher waits).
 const QUIET: Duration = Duration::from_millis(80);
 
-/// What other programs are told.
+/// What other programs are told: all is made, and the next save begins a round.
 #[derive(Serialize)]
-#[serde(tag = "event", rename_all = "kebab-case")]
-enum Event {
-    /// All is made; the next save begins a round.
-    Watching { files: usize },
-    /// The round failed; the next save begins another.
-    Failed { problems: Vec<String> },
+#[serde(tag = "event", rename = "watching")]
+struct Watching {
+    /// How many files are watched.
+    files: usize,
 }
 
-/// Makes sets, and what changed in them, until Ctrl-C.
-pub(super) fn run(options: &Render) -> Result<(), Failure> {
-    if !options.choice.lesson.exists() {
+/// Reads a job and makes it, again whenever what it was read from changes, until a signal ends the
+/// program.
+pub(super) fn run<Job>(
+    lesson: &Path,
+    telling: Telling,
+    interrupt: &Interrupt,
+    read: impl Fn(&Sources) -> Result<Job, Failure>,
+    mut make: impl FnMut(&Job) -> Result<(), Failure>,
+) -> Result<(), Failure> {
+    if !lesson.exists() {
         // A wrong name is told at once. A lesson that goes away later may come back.
-        input::text(&options.choice.lesson)?;
+        input::text(lesson)?;
     }
-    let mut watch = Watch::begin(&options.choice.lesson)?;
-    let mut workshop = Workshop::open(&options.making)?.stopped_by(&watch.signals.stop);
+    let mut watch = Watch::begin(lesson, interrupt)?;
     loop {
         watch.begin_round();
-        let orders = watch.read(options)?;
-        let outcome = orders.and_then(|orders| workshop.make(orders, &options.making, Work::All));
-        if watch.is_over() {
-            return outcome;
-        }
+        let outcome = watch.read(lesson, &read)?.and_then(|job| make(&job));
         // What failed because of a change is tried again; nobody need hear of it.
         if !watch.has_changed() {
-            if let Err(failure) = outcome {
-                tell_failure(&failure, options.making.json);
+            match outcome {
+                Err(failure) if telling == Telling::Json => output::json(&failure.entry())?,
+                Err(failure) => failure.show(false),
+                Ok(()) => {}
             }
-            watch.tell(options);
-            watch.wait();
-        }
-        if watch.is_over() {
-            return Ok(());
+            watch.tell(lesson, telling)?;
+            watch.wait()?;
+        } else if let Err(failure) = outcome
+            && failure.is_stop()
+        {
+            return Err(failure);
         }
         watch.settle();
     }
 }
 
-fn tell_failure(failure: &Failure, json: bool) {
-    print_failure(failure);
-    if json {
-        let problems = failure.reports().iter().map(ToString::to_string).collect();
-        let _ = output::json(&Event::Failed { problems });
-    }
-}
-
 /// The watch over what a lesson is made of.
-struct Watch {
-    signals: Signals,
+struct Watch<'a> {
+    /// Ends the round where something changes.
+    interrupt: &'a Interrupt,
+    /// Ends the waiting.
     wake: Receiver<()>,
     watcher: RecommendedWatcher,
-    heeded: Arc<Mutex<Heeded>>,
+    tracked: Arc<Mutex<Tracked>>,
 }
 
-/// How other threads reach the one that works and waits.
-#[derive(Clone)]
-struct Signals {
-    /// Ends the round.
-    stop: Arc<AtomicBool>,
-    /// Ends the watch.
-    over: Arc<AtomicBool>,
-    /// Ends the waiting.
-    wake: SyncSender<()>,
-}
-
-impl Signals {
-    fn change(&self) {
-        self.stop.store(true, Ordering::SeqCst);
-        // A full channel wakes whoever waits just as well.
-        if let Err(TrySendError::Disconnected(())) = self.wake.try_send(()) {
-            self.over.store(true, Ordering::SeqCst);
-        }
-    }
-
-    fn end(&self) {
-        self.over.store(true, Ordering::SeqCst);
-        self.change();
-    }
-}
-
-impl Watch {
+impl Watch<'_> {
     /// Begins a watch, over a lesson or a course.
-    fn begin(lesson: &Path) -> Result<Watch, Failure> {
-        let (sender, wake) = sync_channel(1);
-        let signals = Signals { stop: Arc::default(), over: Arc::default(), wake: sender };
+    fn begin<'a>(lesson: &Path, interrupt: &'a Interrupt) -> Result<Watch<'a>, Failure> {
+        let (sender, wake): (SyncSender<()>, _) = sync_channel(1);
         let course = if lesson.is_dir() { lesson.canonicalize().ok() } else { None };
-        let heeded = Arc::new(Mutex::new(Heeded { course, ..Heeded::default() }));
-        let (on_change, on_interrupt) = (signals.clone(), signals.clone());
-        let concerned = Arc::clone(&heeded);
+        let tracked = Arc::new(Mutex::new(Tracked { course, ..Tracked::default() }));
+        let (on_change, concerned) = (interrupt.clone(), Arc::clone(&tracked));
         let watcher = notify::recommended_watcher(move |event: notify::Result<notify::Event>| {
             if event.is_ok_and(|event| lock(&concerned).takes(&event)) {
-                on_change.change();
+                on_change.stop_writing();
+                // A full channel wakes whoever waits just as well.
+                let _ = sender.try_send(());
             }
         });
         let watcher = watcher.map_err(|error| cannot_watch(&error))?;
-        ctrlc::set_handler(move || on_interrupt.end())
-            .map_err(|error| Failure::work(miette!("Ctrl-C cannot be watched for: {error}")))?;
-        Ok(Watch { signals, wake, watcher, heeded })
+        Ok(Watch { interrupt, wake, watcher, tracked })
     }
 
     /// From here on a change ends the round.
     fn begin_round(&self) {
-        self.signals.stop.store(false, Ordering::SeqCst);
-        // Ctrl-C may have come just before.
-        if self.is_over() {
-            self.signals.stop.store(true, Ordering::SeqCst);
-        }
+        self.interrupt.go_on();
         while self.wake.try_recv().is_ok() {}
     }
 
-    fn is_over(&self) -> bool {
-        self.signals.over.load(Ordering::SeqCst)
-    }
-
-    /// Whether something changed since the round began.
+    /// Whether something changed since the round began, or a signal came.
     fn has_changed(&self) -> bool {
-        self.signals.stop.load(Ordering::SeqCst)
+        self.interrupt.is_stopped()
     }
 
-    /// Waits for a change or Ctrl-C.
-    fn wait(&self) {
-        let _ = self.wake.recv();
+    /// Waits for a change.
+    fn wait(&self) -> Result<(), Failure> {
+        self.wake.recv().map_err(|_| Failure::work("changes of files are no longer reported"))
     }
 
     /// Waits until a save is over.
     fn settle(&self) {
-        while !self.is_over() && self.wake.recv_timeout(QUIET).is_ok() {}
+        while self.wake.recv_timeout(QUIET).is_ok() {}
     }
 
-    /// Reads the lessons, and heeds what they are made of. Where that is more than before, they
-    /// are read again: the rest may have changed before it was heeded. The outer failure is that
-    /// of the watch, the inner that of the lessons.
-    fn read(&mut self, options: &Render) -> Result<Result<Orders, Failure>, Failure> {
+    /// Reads a job, and tracks what it is made of. Where that is more than before, it is read
+    /// again: the rest may have changed before it was tracked. The outer failure is that of the
+    /// watch, the inner that of the lessons.
+    fn read<Job>(
+        &mut self,
+        lesson: &Path,
+        read: impl Fn(&Sources) -> Result<Job, Failure>,
+    ) -> Result<Result<Job, Failure>, Failure> {
         loop {
             let sources = Sources::default();
-            sources.note(&options.choice.lesson);
-            let orders = render::orders(&options.choice, &options.making, options.prune, &sources);
-            for order in orders.iter().flat_map(|orders| &orders.sets) {
-                if let SoundSource::File(path) = order.soundfont(&options.making) {
-                    sources.note(path);
-                }
-            }
-            if !self.heed(&sources)? || self.is_over() {
-                return Ok(orders);
+            sources.note(lesson);
+            let job = read(&sources);
+            if !self.track(&sources)? {
+                return Ok(job);
             }
         }
     }
 
-    /// Heeds these sources from now on. Tells whether there are new ones among them.
-    fn heed(&mut self, sources: &Sources) -> Result<bool, Failure> {
-        let (mut news, folders) = lock(&self.heeded).follow(sources.real_paths());
+    /// Tracks these sources from now on. Says whether there are new ones among them.
+    fn track(&mut self, sources: &Sources) -> Result<bool, Failure> {
+        let (mut news, folders) = lock(&self.tracked).follow(sources.real_paths());
         for (folder, mode) in folders {
             match self.watcher.watch(&folder, mode) {
-                Ok(()) => news |= lock(&self.heeded).watched.insert(folder),
+                Ok(()) => news |= lock(&self.tracked).watched.insert(folder),
                 // It went away just now; the reading will tell.
                 Err(error) if matches!(error.kind, ErrorKind::PathNotFound) => {}
                 Err(error) => return Err(cannot_watch(&error)),
@@ -190,20 +148,28 @@ impl Watch {
         Ok(news)
     }
 
-    fn tell(&self, options: &Render) {
-        let files = lock(&self.heeded).sources.len();
-        if options.making.json {
-            let _ = output::json(&Event::Watching { files });
-        } else if !options.making.quiet {
-            let lesson = options.choice.lesson.display();
-            eprintln!("watching {lesson} and what it is made of; Ctrl-C ends the watch");
+    fn tell(&self, lesson: &Path, telling: Telling) -> Result<(), Failure> {
+        match telling {
+            Telling::Json => {
+                let files = lock(&self.tracked).sources.len();
+                output::json(&Watching { files })?;
+            }
+            Telling::Words => {
+                let lesson = lesson.display().to_string();
+                let lesson = output::escaped(&lesson);
+                output::error_text(&format!(
+                    "watching {lesson} and what it is made of; Ctrl-C ends the watch"
+                ));
+            }
+            Telling::Nothing => {}
         }
+        Ok(())
     }
 }
 
 /// Which changes matter.
 #[derive(Debug, Default)]
-struct Heeded {
+struct Tracked {
     /// Files, and folders of TOML files, by their real paths.
     sources: BTreeSet<PathBuf>,
     /// The folder of a course: lessons may come and go anywhere below it.
@@ -212,7 +178,7 @@ struct Heeded {
     watched: BTreeSet<PathBuf>,
 }
 
-impl Heeded {
+impl Tracked {
     /// Puts sources in the place of the earlier ones. Gives whether there are new ones, and the
     /// folders that are yet to be watched: the whole folder of each file, since most editors save
     /// by putting another file in its place.
@@ -264,13 +230,11 @@ fn is_toml(path: &Path) -> bool {
     !hidden && path.extension().is_some_and(|extension| extension == "toml")
 }
 
-fn lock(heeded: &Mutex<Heeded>) -> MutexGuard<'_, Heeded> {
-    heeded.lock().unwrap_or_else(PoisonError::into_inner)
+fn lock(tracked: &Mutex<Tracked>) -> MutexGuard<'_, Tracked> {
+    tracked.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 fn cannot_watch(error: &notify::Error) -> Failure {
-    Failure::work(miette!(
-        help = "without --watch the set is made once",
-        "files cannot be watched: {error}"
-    ))
+    let report = Report::new(format!("files cannot be watched: {error}"));
+    Failure::work(report.help("without --watch the set is made once"))
 }

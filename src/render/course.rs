@@ -15,14 +15,14 @@ const ON_THEIR_WAY: usize = 16;
 /// few more sets are open than takes are in flight: memory does not grow with the course. One more
 /// thread waits for the disk, so that no other has to.
 ///
-/// `stop` is set by whoever wants the work to stop soon. `all_sounded` is called when no more sound
+/// `stop` is set by whoever wants the work to stop soon: every block of sound asks for it. `all_sounded` is called when no more sound
 /// will be made: sheets and page of the last set need memory too.
 ///
 /// # Errors
 /// For each set the first thing that went wrong with it. The others are made all the same.
 pub fn render(
     sets: &[Render<'_>],
-    stop: &AtomicBool,
+    stop: &Arc<AtomicBool>,
     all_sounded: impl FnOnce(),
 ) -> Vec<Result<(), RenderError>> {
     let places: Vec<Place<'_>> = sets.iter().map(Place::new).collect();
@@ -109,7 +109,7 @@ impl<'a> Place<'a> {
         take: Option<usize>,
         few_takes: bool,
         whole: &SyncSender<Arriving<'p, 'a>>,
-        stop: &AtomicBool,
+        stop: &Arc<AtomicBool>,
     ) -> bool {
         let open = self.open();
         if let (Some(open), Some(take)) = (&open, take) {

@@ -6,6 +6,10 @@ use std::path::{Path, PathBuf};
 use super::{Made, Progress, RenderError};
 use crate::deliver::{DeliverError, Folder, Ours};
 use crate::page::{CourseLesson, PAGE, course_page, is_course_page};
+use crate::regular_file;
+
+/// The largest page that may be ours, in bytes; a lesson takes some hundred of it.
+const MOST_PAGE: u64 = 16 << 20;
 
 /// The page of a course, to be made once its sets are.
 #[derive(Debug, Clone)]
@@ -24,7 +28,7 @@ impl CoursePage {
     /// # Errors
     /// It does.
     pub fn may_be_made(&self) -> Result<(), RenderError> {
-        let there = std::fs::read(self.place());
+        let there = regular_file::read(&self.place(), MOST_PAGE);
         if self.place().exists() && !there.is_ok_and(|bytes| is_course_page(&bytes)) {
             return Err(DeliverError::Foreign { path: self.place() }.into());
         }
@@ -42,7 +46,7 @@ impl CoursePage {
             |lesson: &&CourseLesson| self.folder.join(&lesson.folder).join(PAGE).is_file();
         let lessons: Vec<CourseLesson> = self.lessons.iter().filter(is_made).cloned().collect();
         let page = course_page(&self.title, &lessons)?;
-        let there = std::fs::read(self.place()).ok();
+        let there = regular_file::read(&self.place(), MOST_PAGE).ok();
         if there.as_deref() == Some(page.as_bytes()) {
             progress.kept(PAGE);
             return Ok(());

@@ -2,8 +2,8 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
 
 use crate::deliver::{Folder, FolderLock, Ours};
 use crate::page::PAGE;
@@ -67,7 +67,7 @@ impl<'a> OpenSet<'a> {
         take: usize,
         few_takes: bool,
         hand_over: &dyn Fn(WholeFile),
-        stop: &AtomicBool,
+        stop: &Arc<AtomicBool>,
     ) {
         let Some(planned) = self.plan.takes.get(take) else { return };
         if stop.load(Ordering::Relaxed) || lock(&self.failure).is_some() {

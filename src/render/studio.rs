@@ -3,6 +3,7 @@
 use std::fs::File;
 use std::path::Path;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::feel::{Performance, PerformedPart};
 use crate::lesson::Lesson;
@@ -99,6 +100,8 @@ pub(super) struct SoundStudio<'a> {
     pub(super) few_takes: bool,
     /// How many notes the take has.
     pub(super) notes: usize,
+    /// Set by whoever wants the work to stop soon.
+    pub(super) stop: &'a Arc<AtomicBool>,
 }
 
 impl Studio for SoundStudio<'_> {
@@ -110,7 +113,8 @@ impl Studio for SoundStudio<'_> {
         let starts: Vec<Frames> =
             self.rounds.map_or_else(|| vec![LEADING_SILENCE], |rounds| rounds.starts().collect());
         let stem = self.sounds.stem_of_passes(part, &take.tempo, &starts);
-        Ok(Box::new(Stem(stem.map_err(|error| error.to_string())?)))
+        let renderer = stem.map_err(|error| error.to_string())?;
+        Ok(Box::new(Stem { renderer, stop: Arc::clone(self.stop) }))
     }
 
     fn room(&self) -> Box<dyn RoomSource> {
@@ -145,15 +149,28 @@ impl Studio for SoundStudio<'_> {
     }
 }
 
-struct Stem(StemRenderer);
+/// A stem that ends where somebody asks to stop: a take is heard for a long time before the first
+/// frame of it is written.
+struct Stem {
+    renderer: StemRenderer,
+    stop: Arc<AtomicBool>,
+}
+
+impl Stem {
+    fn goes_on(&self) -> Result<(), String> {
+        if self.stop.load(Ordering::Relaxed) { Err("stopped".to_owned()) } else { Ok(()) }
+    }
+}
 
 impl StemSource for Stem {
     fn add_block(&mut self, left: &mut [f32], right: &mut [f32]) -> Result<(), String> {
-        self.0.add_block(left, right).map_err(|error| error.to_string())
+        self.goes_on()?;
+        self.renderer.add_block(left, right).map_err(|error| error.to_string())
     }
 
     fn add_blocks(&mut self, blocks: &mut [[&mut [f32]; 2]]) -> Result<(), String> {
-        self.0.add_blocks(blocks).map_err(|error| error.to_string())
+        self.goes_on()?;
+        self.renderer.add_blocks(blocks).map_err(|error| error.to_string())
     }
 }
 

@@ -1,5 +1,6 @@
 //! One take: its sound files and its MIDI file.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::codec::smf;
@@ -32,7 +33,7 @@ pub(super) struct TakeMaker<'a> {
     /// Whether the run has so few takes that each may use more than one thread.
     pub(super) few_takes: bool,
     /// Set by whoever wants the work to stop soon.
-    pub(super) stop: &'a AtomicBool,
+    pub(super) stop: &'a Arc<AtomicBool>,
 }
 
 impl TakeMaker<'_> {
@@ -78,6 +79,7 @@ impl TakeMaker<'_> {
             rounds,
             few_takes: self.few_takes,
             notes,
+            stop: self.stop,
         };
         let open = |index: usize, frames| self.open(take, mixes[index], frames);
         let mixed = mix::render(performance, &studio, &specs, &settings, open);

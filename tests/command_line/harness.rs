@@ -1,7 +1,8 @@
 //! A folder to work in, and commands typed in it.
 
 use std::path::{Path, PathBuf};
-use std::process::Output;
+use std::process::{Child, Output};
+use std::time::{Duration, Instant};
 
 use tempfile::TempDir;
 
@@ -36,6 +37,27 @@ notes = []
 /// A folder of its own, and the program in it.
 pub(crate) struct Desk {
     folder: TempDir,
+}
+
+/// How long a command may take on a busy machine before a test gives it up.
+pub(crate) const PATIENCE: Duration = Duration::from_secs(120);
+
+/// Sends a signal to a command.
+#[cfg(unix)]
+pub(crate) fn send(child: &Child, signal: rustix::process::Signal) {
+    rustix::process::kill_process(rustix::process::Pid::from_child(child), signal).unwrap();
+}
+
+/// Waits for a command to end. One that does not is killed, and has no exit code.
+pub(crate) fn ended(mut child: Child) -> Said {
+    let patience = Instant::now() + PATIENCE;
+    while child.try_wait().unwrap().is_none() {
+        if Instant::now() > patience {
+            child.kill().unwrap();
+        }
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    Said::from(child.wait_with_output().unwrap())
 }
 
 /// What a command printed and how it ended.
@@ -106,13 +128,6 @@ impl Desk {
         };
         self.files(below).into_iter().map(read).collect()
     }
-}
-
-/// Ctrl-C, as a terminal sends it.
-#[cfg(unix)]
-pub(crate) fn interrupt(child: &std::process::Child) {
-    use rustix::process::{Pid, Signal, kill_process};
-    kill_process(Pid::from_child(child), Signal::INT).unwrap();
 }
 
 fn collect(folder: &Path, prefix: &str, files: &mut Vec<String>) {

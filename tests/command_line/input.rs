@@ -24,19 +24,15 @@ fn a_wrong_word_is_told_with_file_line_and_column_and_the_nearest_right_word() {
     let said = refused(&SMALL.replace("\"walking\"", "\"wlaking\""));
     assert_eq!(
         said.stderr.lines().map(str::trim_end).collect::<Vec<_>>().join("\n"),
-        "  × there is no bass style named `wlaking`
-    ╭─[lesson.toml:21:8]
- 20 │ comp = \"rootless\"
- 21 │ bass = \"wlaking\"
-    ·        ─────────
- 22 │ drums = \"ride\"
-    ╰────
-  help: did you mean `walking`? bass styles are: bossa, root-fifth, two-feel,
-        walking, waltz
-"
-        .trim_end_matches('\n')
-        .to_owned()
-            + "\n"
+        "error: there is no bass style named `wlaking`
+  --> lesson.toml:21:8
+   |
+20 | comp = \"rootless\"
+21 | bass = \"wlaking\"
+   |        ^^^^^^^^^
+22 | drums = \"ride\"
+   |
+   = help: did you mean `walking`? bass styles are: bossa, root-fifth, two-feel, walking, waltz"
     );
 }
 

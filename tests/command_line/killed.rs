@@ -6,7 +6,11 @@ use std::process::{Child, Stdio};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
-use crate::harness::{Desk, Said, interrupt};
+use crate::harness::Desk;
+#[cfg(unix)]
+use crate::harness::{ended, send};
+#[cfg(unix)]
+use rustix::process::Signal;
 
 /// A lesson of ten files that is made in a fraction of a second.
 const QUICK: &str = r#"
@@ -119,7 +123,7 @@ fn killed_at_many_moments_the_set_is_whole_in_the_end() {
     );
 }
 
-/// Ctrl-C, as a terminal sends it.
+#[cfg(unix)]
 #[test]
 fn interrupted_it_leaves_only_whole_files_and_says_so() {
     let undisturbed = Desk::with_lesson(QUICK);
@@ -128,10 +132,13 @@ fn interrupted_it_leaves_only_whole_files_and_says_so() {
 
     let desk = Desk::with_lesson(QUICK);
     let child = begun(&desk, 2);
-    interrupt(&child);
-    let said = Said::from(child.wait_with_output().unwrap());
-    assert_eq!(said.code, 1, "{}", said.stderr);
-    assert!(said.stderr.contains("the files that are whole stay"), "{}", said.stderr);
+    send(&child, Signal::INT);
+    let said = ended(child);
+    assert_eq!(said.code, 130, "{}", said.stderr);
+    let failed: serde_json::Value = serde_json::from_str(&said.stderr).unwrap();
+    assert_eq!(failed["cause"], "stopped");
+    let message = failed["problems"][0]["message"].as_str().unwrap();
+    assert!(message.contains("the files that are whole stay"), "{message}");
     let (whole, unfinished) = only_whole_files(&desk, &expected);
     assert!((2..FILES).contains(&whole), "{whole} files");
     assert_eq!(unfinished, 0, "nothing half-made is left");

@@ -19,6 +19,9 @@ mod notes;
 mod page;
 mod set;
 mod small_commands;
+mod speaks;
+#[cfg(unix)]
+mod stopped;
 mod verify;
 #[cfg(unix)]
 mod watch;

@@ -129,8 +129,31 @@ fn every_kind_of_file_has_a_schema() {
 #[test]
 fn completions_for_common_shells() {
     for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
-        assert!(Desk::new().does(&["completions", shell]).stdout.contains("soundfonts"), "{shell}");
+        let script = Desk::new().does(&["completions", shell]).stdout;
+        assert!(script.contains("soundfonts"), "{shell}");
+        // Names of styles and techniques: fish gets values of options alone, the last two none.
+        let names: &[&str] = match shell {
+            "bash" | "zsh" => &["rootless", "root-fifth", "brushes", "triad-pairs"],
+            "fish" => &["rootless", "root-fifth", "brushes"],
+            _ => &[],
+        };
+        for name in names {
+            assert!(script.contains(name), "{shell}: {name}");
+        }
     }
+}
+
+#[test]
+fn every_command_has_a_manual_page() {
+    let desk = Desk::new();
+    assert!(desk.does(&["man"]).stdout.contains("countoff\\-render(1)"));
+    desk.does(&["man", "share/man1"]);
+    let pages = desk.files("share/man1");
+    for command in ["countoff", "countoff-render", "countoff-check", "countoff-man"] {
+        assert!(pages.contains(&format!("{command}.1")), "{command}: {pages:?}");
+    }
+    let page = std::fs::read_to_string(desk.path("share/man1/countoff-render.1")).unwrap();
+    assert!(page.contains("\\-\\-watch"), "{page}");
 }
 
 #[test]

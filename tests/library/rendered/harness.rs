@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::sync::LazyLock;
 use std::sync::atomic::AtomicBool;
+use std::sync::{Arc, LazyLock};
 
 use countoff::arrange::TempoMap;
 use countoff::deliver::Quota;
@@ -89,7 +89,7 @@ impl Prepared {
             quota,
             progress,
         };
-        render(&[set], &AtomicBool::new(false), || ()).into_iter().collect()
+        render(&[set], &Arc::new(AtomicBool::new(false)), || ()).into_iter().collect()
     }
 }
 

@@ -4,9 +4,11 @@ use std::fmt::Write;
 
 use serde::Serialize;
 
-use super::making::Order;
 use super::outline::Outline;
-use super::{Failure, output};
+use crate::cli::failure::Failure;
+use crate::cli::job::Job;
+use crate::cli::output;
+use crate::cli::request::Telling;
 use crate::page::PAGE;
 
 #[derive(Serialize)]
@@ -20,20 +22,15 @@ struct Row<'a> {
 
 /// Prints the files that are to be made with durations and sizes; both are estimates, since how
 /// long the last note rings is known only when it has been played.
-pub(super) fn print(
-    orders: &[Order],
-    outlines: &[Outline],
-    is_course: bool,
-    json: bool,
-) -> Result<(), Failure> {
+pub(super) fn print(job: &Job, outlines: &[Outline], telling: Telling) -> Result<(), Failure> {
     let mut rows = Vec::new();
-    if is_course {
+    if job.course.is_some() {
         rows.push(Row { lesson: None, path: PAGE, seconds: 0.0, bytes: 0 });
     }
-    for (order, outline) in orders.iter().zip(outlines) {
-        let lesson = order.name.as_deref();
+    for (set, outline) in job.sets.iter().zip(outlines) {
+        let lesson = set.name.as_deref();
         for take in &outline.takes {
-            let seconds = take.frames.seconds(order.lesson.rate);
+            let seconds = take.frames.seconds(set.lesson.rate);
             for (path, bytes) in &take.sounds {
                 rows.push(Row { lesson, path, seconds, bytes: *bytes });
             }
@@ -43,7 +40,7 @@ pub(super) fn print(
         let of_set = outline.of_set.iter();
         rows.extend(of_set.map(|(path, bytes)| Row { lesson, path, seconds: 0.0, bytes: *bytes }));
     }
-    if json {
+    if telling == Telling::Json {
         return rows.iter().try_for_each(output::json);
     }
     let mut text = String::new();
@@ -63,7 +60,7 @@ pub(super) fn print(
     }
     let seconds: f64 = rows.iter().map(|row| row.seconds).sum();
     let bytes: u64 = rows.iter().map(|row| row.bytes).sum();
-    let place = match orders {
+    let place = match job.sets.as_slice() {
         [only] => only.folder.display().to_string(),
         several => format!("{} sets", several.len()),
     };

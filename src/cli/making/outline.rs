@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::Failure;
-use super::making::Order;
+use crate::cli::failure::Failure;
+use crate::cli::job::{Job, Set};
 use crate::page::PAGE;
 use crate::part::Instrument;
 use crate::plan::{NotesPlan, Plan, PlanError, SoundPlan, share};
@@ -48,23 +48,21 @@ pub(super) struct TakeOutline {
     pub(super) small: Vec<String>,
 }
 
-/// Plans all orders; which takes of theirs are to be made depends on the share.
-pub(super) fn of(orders: &[Order], work: Work) -> Result<Vec<Outline>, Failure> {
-    let room = KEPT_TAKES / orders.len().max(1);
+/// Plans all sets; which takes of theirs are to be made depends on the share.
+pub(super) fn of(job: &Job) -> Result<Vec<Outline>, Failure> {
+    let room = KEPT_TAKES / job.sets.len().max(1);
     let outlines: Vec<Result<Outline, PlanError>> =
-        orders.par_iter().map(|order| Outline::of(order, room)).collect();
+        job.sets.par_iter().map(|set| Outline::of(set, room)).collect();
     let mut whole = Vec::new();
     let mut failures = Vec::new();
     for outline in outlines {
         match outline {
             Ok(outline) => whole.push(outline),
-            Err(error) => failures.push(Failure::input(error)),
+            Err(error) => failures.push(Failure::of_plan(&error)),
         }
     }
-    if !failures.is_empty() {
-        return Err(Failure::together(failures));
-    }
-    if let Work::Share(shard) = work {
+    Failure::together(failures)?;
+    if let Work::Share(shard) = job.work {
         let pieces: Vec<(usize, &TakeOutline)> = whole
             .iter()
             .enumerate()
@@ -82,17 +80,17 @@ pub(super) fn of(orders: &[Order], work: Work) -> Result<Vec<Outline>, Failure> 
 }
 
 impl Outline {
-    fn of(order: &Order, room: usize) -> Result<Outline, PlanError> {
-        let plan = order.plan()?;
-        let set = order.name.as_deref().unwrap_or_default();
+    fn of(set: &Set, room: usize) -> Result<Outline, PlanError> {
+        let plan = set.plan()?;
+        let name = set.name.as_deref().unwrap_or_default();
         let takes = plan.takes.iter().enumerate().map(|(place, take)| {
-            let frames = take.frames(order.lesson.rate);
+            let frames = take.frames(set.lesson.rate);
             let sound = |sound: &SoundPlan| {
-                (sound.path.clone(), sound.format.estimated_bytes(frames, order.lesson.rate))
+                (sound.path.clone(), sound.format.estimated_bytes(frames, set.lesson.rate))
             };
             TakeOutline {
                 place,
-                name: format!("{set}/{}", take.name),
+                name: format!("{name}/{}", take.name),
                 cost: take.cost(),
                 frames,
                 sounds: take.sounds.iter().map(sound).collect(),

@@ -1,26 +1,29 @@
 //! Progress on standard error, results on standard output.
 
 use std::collections::BTreeMap;
-use std::sync::Mutex;
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 
-use super::args::Making;
-use super::making::Order;
-use super::{output, plan_table};
+use super::plan_table;
+use crate::cli::failure::Failure;
+use crate::cli::job::Set;
+use crate::cli::output;
+use crate::cli::request::Telling;
 use crate::render::{Made, Progress, Work};
 
-/// Watches files being made, and tells about it.
-pub(super) struct Watcher {
+/// Reports on files as they are made.
+pub(super) struct Reporter {
     /// As long as the audio of all files, in milliseconds.
     bar: ProgressBar,
     files: usize,
-    quiet: bool,
-    json: bool,
+    telling: Telling,
     started: Instant,
     tally: Mutex<Tally>,
+    /// What could not be printed.
+    unprinted: Mutex<Option<Failure>>,
 }
 
 #[derive(Debug, Default, Clone)]
@@ -38,6 +41,12 @@ struct Tally {
 #[derive(Serialize)]
 #[serde(tag = "event", rename_all = "kebab-case")]
 enum Event<'a> {
+    /// What a teacher should know of, though nothing is wrong.
+    Note {
+        #[serde(skip_serializing_if = "Option::is_none")]
+        lesson: Option<&'a str>,
+        text: &'a str,
+    },
     Made {
         #[serde(skip_serializing_if = "Option::is_none")]
         lesson: Option<&'a str>,
@@ -70,34 +79,47 @@ enum Event<'a> {
     },
 }
 
-impl Watcher {
-    /// Watches so many files.
-    pub(super) fn new(files: usize, options: &Making) -> Watcher {
-        let bar =
-            if options.quiet || options.json { ProgressBar::hidden() } else { ProgressBar::new(0) };
+/// Tells what a teacher should know of, though nothing is wrong.
+pub(super) fn note(telling: Telling, lesson: Option<&str>, text: &str) -> Result<(), Failure> {
+    match (telling, lesson) {
+        (Telling::Json, lesson) => return output::json(&Event::Note { lesson, text }),
+        (Telling::Nothing, _) => {}
+        (Telling::Words, None) => output::note(text),
+        (Telling::Words, Some(lesson)) => output::note(&format!("{lesson}: {text}")),
+    }
+    Ok(())
+}
+
+impl Reporter {
+    /// Reports on so many files.
+    pub(super) fn new(files: usize, telling: Telling) -> Reporter {
+        let bar = match telling {
+            Telling::Words => ProgressBar::new(0),
+            Telling::Nothing | Telling::Json => ProgressBar::hidden(),
+        };
         if let Ok(style) = ProgressStyle::with_template("{msg} {wide_bar} {prefix}") {
             bar.set_style(style);
         }
         bar.enable_steady_tick(Duration::from_millis(200));
-        Watcher {
+        Reporter {
             bar,
             files,
-            quiet: options.quiet,
-            json: options.json,
+            telling,
             started: Instant::now(),
             tally: Mutex::default(),
+            unprinted: Mutex::default(),
         }
     }
 
-    /// Watches one set; its name tells it from the others of a course. `lengths` are those of its
+    /// Reports on one set; its name tells it from the others of a course. `lengths` are those of its
     /// sound files as planned, in seconds.
     pub(super) fn of_set<'a>(
         &'a self,
         name: Option<&'a str>,
         lengths: BTreeMap<String, f64>,
-    ) -> OfSet<'a> {
+    ) -> SetReporter<'a> {
         self.bar.inc_length(lengths.values().copied().map(milliseconds).sum());
-        OfSet { watcher: self, name, lengths }
+        SetReporter { reporter: self, name, lengths }
     }
 
     /// Moves the bar by a file.
@@ -120,46 +142,65 @@ impl Watcher {
         }
     }
 
-    /// Tells what was made in all; `whole` where nothing went wrong.
-    pub(super) fn finish(&self, orders: &[Order], work: Work, whole: bool) {
-        self.bar.finish_and_clear();
-        if self.quiet && !self.json {
-            return;
+    /// Tells other programs what happens.
+    fn event(&self, event: &Event<'_>) {
+        if self.telling == Telling::Json
+            && let Err(failure) = output::json(event)
+        {
+            lock(&self.unprinted).get_or_insert(failure);
         }
+    }
+
+    /// Tells what was made in all; `whole` where nothing went wrong.
+    ///
+    /// # Errors
+    /// Something could not be printed, now or earlier.
+    pub(super) fn finish(&self, sets: &[Set], work: Work, whole: bool) -> Result<(), Failure> {
+        self.bar.finish_and_clear();
         let tally = self.tally().clone();
         for (path, short) in &tally.quiet_files {
-            eprintln!(
-                "note: {path} is {short:.1} LU quieter than asked for: its peaks allow no more"
-            );
+            let text =
+                format!("{path} is {short:.1} LU quieter than asked for: its peaks allow no more");
+            note(self.telling, None, &text)?;
         }
-        for path in &tally.left_alone {
-            eprintln!(
-                "note: {path} was changed since it was made, or was not made here: it is left as it \
-                 is; to have it made, move it away and run again"
-            );
+        // Other programs were told when it was found.
+        let left_alone = tally.left_alone.iter().filter(|_| self.telling == Telling::Words);
+        for path in left_alone {
+            output::note(&format!(
+                "{path} was changed since it was made, or was not made here: it is left as it is; \
+                 to have it made, move it away and run again"
+            ));
         }
-        let folder = match orders {
+        let folder = match sets {
             [only] => Some(only.folder.display().to_string()),
             _ => None,
         };
-        if self.json {
-            let done = Event::Done {
+        match self.telling {
+            Telling::Json => self.event(&Event::Done {
                 folder,
                 made: tally.made,
                 tagged: tally.tagged,
                 kept: tally.kept,
                 seconds: tally.seconds,
-            };
-            let _ = output::json(&done);
-        } else if let Some(line) = tally.summary(work, whole) {
-            let place = folder.unwrap_or_else(|| format!("{} sets", orders.len()));
-            let _ = output::text(&format!("{line}, in {place}"));
+            }),
+            Telling::Nothing => {}
+            Telling::Words => {
+                if let Some(line) = tally.summary(work, whole) {
+                    let place = folder.unwrap_or_else(|| format!("{} sets", sets.len()));
+                    output::text(&format!("{line}, in {place}"))?;
+                }
+            }
         }
+        lock(&self.unprinted).take().map_or(Ok(()), Err)
     }
 
-    fn tally(&self) -> std::sync::MutexGuard<'_, Tally> {
-        self.tally.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+    fn tally(&self) -> MutexGuard<'_, Tally> {
+        lock(&self.tally)
     }
+}
+
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 impl Tally {
@@ -214,62 +255,54 @@ fn minutes(milliseconds: u64) -> f64 {
     Duration::from_millis(milliseconds).as_secs_f64() / 60.0
 }
 
-/// What is told of one set.
-pub(super) struct OfSet<'a> {
-    watcher: &'a Watcher,
+/// Reports on the files of one set.
+pub(super) struct SetReporter<'a> {
+    reporter: &'a Reporter,
     name: Option<&'a str>,
     lengths: BTreeMap<String, f64>,
 }
 
-impl OfSet<'_> {
+impl SetReporter<'_> {
     fn advance(&self, path: &str) {
-        self.watcher.advance(self.lengths.get(path).copied().unwrap_or(0.0));
+        self.reporter.advance(self.lengths.get(path).copied().unwrap_or(0.0));
     }
 }
 
-impl Progress for OfSet<'_> {
+impl Progress for SetReporter<'_> {
     fn made(&self, file: &Made) {
-        let watcher = self.watcher;
+        let reporter = self.reporter;
         {
-            let mut tally = watcher.tally();
+            let mut tally = reporter.tally();
             tally.made += 1;
             tally.seconds += file.seconds;
             if let Some(short) = file.short_of_target {
                 tally.quiet_files.push((file.path.clone(), short));
             }
         }
-        if watcher.json {
-            let (path, seconds, lufs) = (&file.path, file.seconds, file.loudness);
-            let _ = output::json(&Event::Made { lesson: self.name, path, seconds, lufs });
-        }
+        let (path, seconds, lufs) = (&file.path, file.seconds, file.loudness);
+        reporter.event(&Event::Made { lesson: self.name, path, seconds, lufs });
         self.advance(&file.path);
     }
 
     fn tagged(&self, path: &str) {
-        let watcher = self.watcher;
-        watcher.tally().tagged += 1;
-        if watcher.json {
-            let _ = output::json(&Event::Tagged { lesson: self.name, path });
-        }
+        let reporter = self.reporter;
+        reporter.tally().tagged += 1;
+        reporter.event(&Event::Tagged { lesson: self.name, path });
         self.advance(path);
     }
 
     fn kept(&self, path: &str) {
-        let watcher = self.watcher;
-        watcher.tally().kept += 1;
-        if watcher.json {
-            let _ = output::json(&Event::Kept { lesson: self.name, path });
-        }
+        let reporter = self.reporter;
+        reporter.tally().kept += 1;
+        reporter.event(&Event::Kept { lesson: self.name, path });
         self.advance(path);
     }
 
     fn left_alone(&self, path: &str) {
-        let watcher = self.watcher;
+        let reporter = self.reporter;
         let named = self.name.map_or(path.to_owned(), |name| format!("{name}/{path}"));
-        watcher.tally().left_alone.push(named);
-        if watcher.json {
-            let _ = output::json(&Event::LeftAlone { lesson: self.name, path });
-        }
+        reporter.tally().left_alone.push(named);
+        reporter.event(&Event::LeftAlone { lesson: self.name, path });
         self.advance(path);
     }
 }
