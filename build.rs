@@ -14,7 +14,7 @@ use proc_macro2::{Delimiter, TokenStream, TokenTree};
 const SAMPLES: &[&str] = &[
     "src/units",
     "src/random.rs",
-    "src/lanes.rs",
+    "src/simd.rs",
     "src/arrange/tempo_map.rs",
     "src/part/drums/variants.rs",
     "src/sound",
@@ -27,6 +27,7 @@ const SAMPLES: &[&str] = &[
     "src/deliver/wav.rs",
     "src/render/common.rs",
     "src/render/files.rs",
+    "src/render/sink_thread.rs",
     "src/render/studio.rs",
 ];
 /// The libraries that it does this with.

@@ -255,10 +255,6 @@ impl Studio for Warm {
     fn room(&self) -> Box<dyn RoomSource> {
         Box::new(Reverb(Room::new(RATE)))
     }
-
-    fn spare_memory(&self) -> usize {
-        0
-    }
 }
 
 struct Stem(StemRenderer);

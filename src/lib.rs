@@ -56,7 +56,7 @@
 
 pub mod units;
 
-mod lanes;
+mod simd;
 
 mod content_hash;
 

@@ -1,7 +1,7 @@
 //! Named random streams: every choice draws from a stream named after what is chosen, so that
 //! threads, order and unrelated edits never change a note.
 
-use rand_core::Rng;
+use rand::Rng;
 use rand_pcg::Pcg64Mcg;
 
 /// One named stream of random numbers. The same seed and names give the same numbers on every

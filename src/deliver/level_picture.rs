@@ -1,6 +1,6 @@
 //! How loud a file is over time, small enough to be kept in a list of files.
 
-use crate::lanes::{Lanes, largest, widest};
+use crate::simd::{SimdKernel, dispatch, largest};
 
 /// Steps of a picture: one to about half a bar of a track of three minutes.
 const STEPS: u64 = 200;
@@ -12,11 +12,11 @@ const SOFTEST: f64 = -48.0;
 /// The largest absolute value on any side.
 struct Peak<'a>([&'a [f32]; 2]);
 
-impl Lanes for Peak<'_> {
+impl SimdKernel for Peak<'_> {
     type Output = f32;
 
     #[inline(always)]
-    fn work(self) -> f32 {
+    fn run(self) -> f32 {
         let Peak([left, right]) = self;
         largest(left).max(largest(right))
     }
@@ -46,7 +46,7 @@ impl LevelPicture {
             let end = ((step + 1) * self.frames).div_ceil(STEPS).max(self.heard + 1);
             let room = usize::try_from(end - self.heard).unwrap_or(usize::MAX);
             let taken = room.min(left.len()).min(right.len());
-            let peak = widest(Peak([&left[..taken], &right[..taken]]));
+            let peak = dispatch(Peak([&left[..taken], &right[..taken]]));
             match usize::try_from(step).ok().and_then(|step| self.peaks.get_mut(step)) {
                 Some(known) => *known = known.max(peak),
                 None => self.peaks.push(peak),

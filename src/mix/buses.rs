@@ -6,8 +6,6 @@
 
 use std::sync::Arc;
 
-use rayon::prelude::*;
-
 use super::block::Block;
 use super::common::{CommonBus, Follower};
 use super::desk::Desk;
@@ -18,8 +16,8 @@ use super::recording::Recording;
 use super::source::{RoomSource, StemSource, Studio};
 use super::tape::TapePlayer;
 use crate::feel::Performance;
-use crate::lanes::sounds;
 use crate::part::Part;
+use crate::simd::sounds;
 
 /// One part on its way to a bus.
 pub(super) struct Strip {
@@ -27,26 +25,6 @@ pub(super) struct Strip {
     stem: Box<dyn StemSource>,
     place: Matrix,
     send: Option<Matrix>,
-    /// The blocks at hand.
-    dry: Vec<Block>,
-}
-
-impl Strip {
-    fn advance(&mut self, blocks: usize, spread: bool) -> Result<(), NoSound> {
-        let Strip { part, stem, dry, .. } = self;
-        dry.resize_with(blocks, Block::silent);
-        let mut cleared = dry.iter_mut().map(|Block { left, right, .. }| {
-            left.fill(0.0);
-            right.fill(0.0);
-            [&mut left[..], &mut right[..]]
-        });
-        let played = if spread {
-            stem.add_blocks(&mut cleared.collect::<Vec<_>>())
-        } else {
-            cleared.try_for_each(|[left, right]| stem.add_block(left, right))
-        };
-        played.map_err(|message| NoSound { part: *part, message })
-    }
 }
 
 /// A group of stems with their room. The two can work at the same time: the room hears what the
@@ -56,49 +34,38 @@ pub(super) struct Bus<'a> {
     pub(super) room: BusRoom,
 }
 
+impl Bus<'_> {
+    /// Whether the take's own stems play on it.
+    pub(super) fn is_of_this_take(&self) -> bool {
+        matches!(self.players, Players::Own(_))
+    }
+}
+
 /// Who plays on a bus.
 pub(super) enum Players<'a> {
     /// The take's own stems.
     Own(Stems),
     /// The same stems as in other takes.
     Common(Follower),
-    /// What was kept of them, after players for so many blocks where not all was.
-    Kept { before: Option<(Box<Players<'a>>, usize)>, kept: TapePlayer<'a> },
+    /// What was kept of the take's own stems with their room.
+    Kept(TapePlayer<'a>),
 }
 
-/// A block of a bus on its way, and what of it goes to the room.
-pub(super) type OnItsWay<'a> = (&'a mut Arc<Block>, &'a mut Block);
-
 impl Players<'_> {
-    /// Makes the next blocks: of stems dry, and what of them goes to the room; else whole.
+    /// Makes the next block: of stems dry, and what of it goes to the room; else whole.
     ///
     /// # Errors
     /// Where a note has no sound, or what was kept cannot be read.
     pub(super) fn play(
         &mut self,
-        blocks: &mut [OnItsWay<'_>],
-        spread: bool,
+        block: &mut Arc<Block>,
+        send: &mut Block,
     ) -> Result<(), MixError> {
         match self {
-            Players::Own(stems) => stems.play(blocks, spread)?,
-            Players::Common(follower) => {
-                for (block, _) in blocks {
-                    **block = follower.next_block()?;
-                }
-            }
-            Players::Kept { before, kept } => {
-                let mut blocks = blocks;
-                if let Some((players, left)) = before {
-                    let (played, rest) = blocks.split_at_mut(blocks.len().min(*left));
-                    players.play(played, spread)?;
-                    (*left, blocks) = (*left - played.len(), rest);
-                    if *left == 0 {
-                        *before = None;
-                    }
-                }
-                for (block, _) in blocks {
-                    kept.next_block(block).map_err(|source| MixError::Kept { source })?;
-                }
+            Players::Own(stems) => stems.play(block, send)?,
+            Players::Common(follower) => *block = follower.next_block()?,
+            Players::Kept(kept) => {
+                kept.next_block(block).map_err(|source| MixError::Kept { source })?;
             }
         }
         Ok(())
@@ -106,39 +73,33 @@ impl Players<'_> {
 }
 
 /// The stems of a bus.
-pub(super) struct Stems(Vec<Strip>);
+pub(super) struct Stems {
+    strips: Vec<Strip>,
+    /// What one of them plays.
+    dry: Block,
+}
 
 impl Stems {
-    /// Plays the next blocks; spread over threads, all stems at the same time.
+    /// Plays the next block.
     ///
     /// # Errors
     /// Where a note has no sound.
-    pub(super) fn play(
-        &mut self,
-        blocks: &mut [OnItsWay<'_>],
-        spread: bool,
-    ) -> Result<(), NoSound> {
-        let strips = &mut self.0;
-        let count = blocks.len();
-        if spread {
-            let made: Vec<_> =
-                strips.par_iter_mut().map(|strip| strip.advance(count, spread)).collect();
-            made.into_iter().collect::<Result<(), NoSound>>()?;
-        } else {
-            strips.iter_mut().try_for_each(|strip| strip.advance(count, spread))?;
-        }
-        for (time, (block, send)) in blocks.iter_mut().enumerate() {
-            let block = Arc::make_mut(block);
-            block.is_whole = false;
-            let (mut is_first, mut is_first_sent) = (true, true);
-            for strip in &*strips {
-                let dry = strip.dry[time].channels();
-                block.lay(dry, &strip.place, is_first);
-                is_first = false;
-                if let Some(place) = &strip.send {
-                    send.lay(dry, place, is_first_sent);
-                    is_first_sent = false;
-                }
+    pub(super) fn play(&mut self, block: &mut Arc<Block>, send: &mut Block) -> Result<(), NoSound> {
+        let Stems { strips, dry } = self;
+        let block = Arc::make_mut(block);
+        block.is_whole = false;
+        let (mut is_first, mut is_first_sent) = (true, true);
+        for Strip { part, stem, place, send: sent } in strips {
+            let Block { left, right, .. } = dry;
+            left.fill(0.0);
+            right.fill(0.0);
+            let played = stem.add_block(left, right);
+            played.map_err(|message| NoSound { part: *part, message })?;
+            block.lay(dry.channels(), place, is_first);
+            is_first = false;
+            if let Some(place) = sent {
+                send.lay(dry.channels(), place, is_first_sent);
+                is_first_sent = false;
             }
         }
         Ok(())
@@ -150,24 +111,21 @@ impl Stems {
 pub(super) struct BusRoom(Option<Box<dyn RoomSource>>);
 
 impl BusRoom {
-    /// Adds the room's answer to blocks, of each that which was sent.
-    pub(super) fn ring(&mut self, blocks: &mut [OnItsWay<'_>]) {
-        for (block, send) in blocks {
-            if block.is_whole {
-                continue;
-            }
-            let block = Arc::make_mut(block);
-            block.is_whole = true;
-            if let Some(room) = &mut self.0 {
-                room.add_block(send.channels(), &mut block.left, &mut block.right);
-            }
-            block.sounds = sounds(&block.left) || sounds(&block.right);
+    /// Adds the room's answer to a block, of which this was sent.
+    pub(super) fn ring(&mut self, block: &mut Arc<Block>, send: &Block) {
+        if block.is_whole {
+            return;
         }
+        let block = Arc::make_mut(block);
+        block.is_whole = true;
+        if let Some(room) = &mut self.0 {
+            room.add_block(send.channels(), &mut block.left, &mut block.right);
+        }
+        block.sounds = sounds(&block.left) || sounds(&block.right);
     }
 }
 
-/// A bus for each group, ready to play from the beginning; of what was recorded only what was not
-/// kept is played again.
+/// A bus for each group, ready to play from the beginning; what was kept is not played again.
 pub(super) fn buses<'a>(
     take: &Performance,
     studio: &dyn Studio,
@@ -175,22 +133,15 @@ pub(super) fn buses<'a>(
     desk: &Desk,
     recording: Option<&'a Recording>,
 ) -> Result<Vec<Bus<'a>>, MixError> {
-    let kept_bus = |(number, group): (usize, &Group)| {
-        let play = || bus(take, studio, group, desk);
-        match recording.map(|recording| recording.kept(number)).transpose()?.flatten() {
-            None => play(),
-            Some((0, kept)) => {
-                let players = Players::Kept { before: None, kept };
-                Ok(Bus { players, room: BusRoom::default() })
-            }
-            Some((blocks, kept)) => {
-                let Bus { players, room } = play()?;
-                let before = Some((Box::new(players), blocks));
-                Ok(Bus { players: Players::Kept { before, kept }, room })
-            }
-        }
+    let bus = |(number, group): (usize, &Group)| match recording
+        .map(|recording| recording.kept(number))
+        .transpose()?
+        .flatten()
+    {
+        None => bus(take, studio, group, desk),
+        Some(kept) => Ok(Bus { players: Players::Kept(kept), room: BusRoom::default() }),
     };
-    groups.iter().enumerate().map(kept_bus).collect()
+    groups.iter().enumerate().map(bus).collect()
 }
 
 /// The bus of a group: one that takes have in common, or the take's own.
@@ -226,8 +177,8 @@ fn stems(
         let channel = desk.channel(part.part);
         let place = Matrix::new(channel.gain.gain(), channel.pan);
         let send = channel.room.map(|room| place.scaled(room.gain()));
-        strips.push(Strip { part: part.part, stem, place, send, dry: Vec::new() });
+        strips.push(Strip { part: part.part, stem, place, send });
     }
     let room = strips.iter().any(|strip| strip.send.is_some()).then(|| studio.room());
-    Ok((Stems(strips), BusRoom(room)))
+    Ok((Stems { strips, dry: Block::silent() }, BusRoom(room)))
 }

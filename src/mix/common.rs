@@ -44,8 +44,7 @@ impl CommonBus {
         Ok(Bus { players, room: BusRoom::default() })
     }
 
-    /// A block by its number. Whoever needs it first makes it; nothing in here may be spread over
-    /// threads, since a thread that waits for others might take up work that waits for it.
+    /// A block by its number. Whoever needs it first makes it.
     fn block(&self, number: usize) -> Result<Arc<Block>, NoSound> {
         if let Some(block) = self.made(number) {
             return Ok(block);
@@ -82,9 +81,8 @@ impl CommonBus {
 /// The next block with its room.
 fn next_block(stems: &mut Stems, room: &mut BusRoom) -> Result<Arc<Block>, NoSound> {
     let (mut block, mut send) = (Arc::default(), Block::default());
-    let mut blocks = [(&mut block, &mut send)];
-    stems.play(&mut blocks, false)?;
-    room.ring(&mut blocks);
+    stems.play(&mut block, &mut send)?;
+    room.ring(&mut block, &send);
     Ok(if block.sounds { block } else { Block::nothing() })
 }
 

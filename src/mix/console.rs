@@ -10,7 +10,7 @@ use super::groups::{Places, groups};
 use super::limiter::{LATENCY, LimiterReport};
 use super::meter::{Loudness, PartAndWhole};
 use super::mixdown::{Mixdown, Mixed};
-use super::playback::{Listener, overlap, play};
+use super::playback::{overlap, play};
 use super::recording::Recording;
 use super::source::{BlockSink, Studio};
 use super::spec::{MixSettings, MixSpec};
@@ -73,108 +73,68 @@ pub(super) fn perform<S: BlockSink>(
         let places = Places::of(groups, index, |kind| order.gains.of(kind).gain());
         outputs.push(Output::new(order, places, span, settings));
     }
-    let mut listeners: Vec<&mut dyn Listener> = Vec::new();
-    for output in &mut outputs {
-        listeners.push(output);
-    }
     // What comes out of a limiter last is what went in a little earlier.
     let end = span.to.0 + LATENCY.0;
     let buses = buses(take, studio, groups, &settings.desk, recording)?;
-    let goes_on = |_: &[Arc<Block>], at| at + (BLOCK as u64) < end;
-    play(buses, &mut listeners, settings.spread, goes_on, |_| ())?;
-    outputs.into_iter().map(Output::finish).collect()
+    play(buses, studio, settings.player_thread, |blocks, position| {
+        outputs.iter_mut().try_for_each(|output| output.hear(blocks, position))?;
+        Ok(position + (BLOCK as u64) < end)
+    })?;
+    Ok(outputs.into_iter().map(Output::finish).collect())
 }
 
 /// One mix on its way out.
 struct Output<S> {
     mix: usize,
-    mixing: Mixing,
-    sink: S,
-    /// Blocks that are being mixed, and, where threads share the work, those that wait to be written.
-    mixed: Vec<Mixed>,
-    ready: Vec<Mixed>,
-}
-
-/// What makes a mix of blocks, and measures it.
-struct Mixing {
     span: Span,
     mixdown: Mixdown,
     loudness: PartAndWhole,
+    sink: S,
+    /// The block at hand.
+    mixed: Mixed,
 }
 
 impl<S: BlockSink> Output<S> {
     fn new(order: Order<S>, places: Places, span: Span, settings: &MixSettings) -> Output<S> {
-        let mixdown = Mixdown::new(places, !order.spec.stem, settings.rate);
-        let loudness = PartAndWhole::new(settings.rate, order.known);
         Output {
             mix: order.mix,
-            mixing: Mixing { span, mixdown, loudness },
+            span,
+            mixdown: Mixdown::new(places, !order.spec.stem, settings.rate),
+            loudness: PartAndWhole::new(settings.rate, order.known),
             sink: order.sink,
-            mixed: Vec::new(),
-            ready: Vec::new(),
+            mixed: Mixed::silent(),
         }
     }
 
-    fn finish(mut self) -> Result<(usize, S, Outcome), MixError> {
-        write(self.mix, &mut self.sink, &self.ready)?;
-        Ok((self.mix, self.sink, self.mixing.finish()))
-    }
-}
-
-impl<S: BlockSink> Listener for Output<S> {
-    fn hear(
-        &mut self,
-        times: &[Vec<Arc<Block>>],
-        position: u64,
-        spread: bool,
-    ) -> Result<(), MixError> {
-        let Output { mix, mixing, sink, mixed, ready } = self;
-        if !spread {
-            mixing.mix(times, position, mixed);
-            return write(*mix, sink, mixed);
-        }
-        let mixes = || mixing.mix(times, position, mixed);
-        let (written, ()) = rayon::join(|| write(*mix, sink, ready), mixes);
-        std::mem::swap(mixed, ready);
-        written
-    }
-}
-
-fn write(mix: usize, sink: &mut impl BlockSink, mixed: &[Mixed]) -> Result<(), MixError> {
-    let written = mixed.iter().try_for_each(|mixed| {
-        let [left, right] = mixed.given();
-        if left.is_empty() { Ok(()) } else { sink.write_block(left, right) }
-    });
-    written.map_err(|source| MixError::Write { mix, source })
-}
-
-impl Mixing {
-    fn mix(&mut self, times: &[Vec<Arc<Block>>], position: u64, mixed: &mut Vec<Mixed>) {
-        let Mixing { span, mixdown, loudness } = self;
-        mixed.resize_with(times.len(), Mixed::silent);
+    /// Hears the next block of every bus, which begin at a frame of the take.
+    fn hear(&mut self, blocks: &[Arc<Block>], position: u64) -> Result<(), MixError> {
+        let Output { mix, span, mixdown, loudness, sink, mixed } = self;
+        mixdown.mix(blocks, mixed);
+        // What comes out now began `delay` frames earlier.
         let delay = mixdown.delay();
-        let mut position = position;
-        for (blocks, mixed) in times.iter().zip(mixed) {
-            mixdown.mix(blocks, mixed);
-            // What comes out now began `delay` frames earlier.
-            mixed.give(overlap(position, span.from.0 + delay, span.to.0 + delay));
-            if let Some(ending) = span.ending {
-                mixed.fade(ending, position, delay);
-            }
-            mixdown.measure(mixed);
-            weigh(loudness, mixed);
-            position += BLOCK as u64;
+        mixed.give(overlap(position, span.from.0 + delay, span.to.0 + delay));
+        if let Some(ending) = span.ending {
+            mixed.fade(ending, position, delay);
         }
+        mixdown.measure(mixed);
+        weigh(loudness, mixed);
+        let [left, right] = mixed.given();
+        if left.is_empty() {
+            return Ok(());
+        }
+        let written = sink.write_block(left, right);
+        written.map_err(|source| MixError::Write { mix: *mix, source })
     }
 
-    fn finish(self) -> Outcome {
+    fn finish(self) -> (usize, S, Outcome) {
         let (programme, loudness) = self.loudness.integrated();
-        Outcome {
+        let outcome = Outcome {
             programme,
             loudness,
             limiter: self.mixdown.limited(),
             true_peak: Decibels::of(f64::from(self.mixdown.true_peak())),
-        }
+        };
+        (self.mix, self.sink, outcome)
     }
 }
 

@@ -1,7 +1,7 @@
 //! From samples in single precision to whole numbers.
 
-use crate::lanes::{Lanes, widest};
 use crate::random::Stream;
+use crate::simd::{SimdKernel, dispatch};
 
 /// Generators side by side, so that a processor can draw several numbers at once.
 const LANES: usize = 8;
@@ -43,7 +43,7 @@ impl Dither {
         let (bytes, _) = bytes.as_chunks_mut();
         let frames = left.len().min(right.len()).min(bytes.len());
         let (left, right, bytes) = (&left[..frames], &right[..frames], &mut bytes[..frames]);
-        widest(Rounding { dither: self, left, right, bytes });
+        dispatch(Rounding { dither: self, left, right, bytes });
     }
 
     fn frame_by_frame(&mut self, left: &[f32], right: &[f32], bytes: &mut [[u8; 4]]) {
@@ -85,11 +85,11 @@ struct Rounding<'a> {
     bytes: &'a mut [[u8; 4]],
 }
 
-impl Lanes for Rounding<'_> {
+impl SimdKernel for Rounding<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn work(self) {
+    fn run(self) {
         let Rounding { dither, left, right, bytes } = self;
         // Up to where the drawn numbers begin anew, then in whole draws, then the rest.
         let waiting = ((LANES - dither.used) / 2).min(left.len());

@@ -29,6 +29,16 @@ pub enum MixError {
         #[source]
         source: std::io::Error,
     },
+    /// The system has no thread to spare for the players.
+    #[error("no thread can be started")]
+    Thread {
+        /// What the system says.
+        #[source]
+        source: std::io::Error,
+    },
+    /// Somebody asked to stop.
+    #[error("stopped")]
+    Stopped,
     /// A cut that ends before it begins, or is empty.
     #[error("the part of the take to be given out is empty: from frame {from} to frame {to}")]
     EmptyCut {

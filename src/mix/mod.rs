@@ -3,8 +3,7 @@
 //! The gain of a mix must be known before its first frame is written, and it follows from the
 //! loudness of the whole. So a take is gone through twice. The first time (`survey`) only the
 //! fullest mix is measured; the second time (`console`) all mixes are made and written. What the
-//! survey heard is kept, in memory or in a file (`recording`), and only of long takes made again; where
-//! the limiter leaves a mix as it was surveyed, its loudness is not measured again. A bus that several
+//! survey heard is kept in a file (`recording`), and only of long takes made again; where the limiter leaves a mix as it was surveyed, its loudness is not measured again. A bus that several
 //! takes have in common is played once for all of them (`common`).
 //!
 //! In the rare case that the second time shows what the first could not know (a leaner mix with
@@ -28,7 +27,6 @@ mod given_peak;
 mod groups;
 mod level;
 mod limiter;
-mod memory;
 mod meter;
 mod mixdown;
 mod pan;

@@ -2,7 +2,7 @@
 
 use std::f64::consts::FRAC_PI_4;
 
-use crate::lanes::{Lanes, widest};
+use crate::simd::{SimdKernel, dispatch};
 
 /// How a stereo signal is laid into another: the share of each input in each output.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -56,9 +56,9 @@ impl Matrix {
         is_first: bool,
     ) {
         if is_first {
-            widest(Laying { matrix: self, from, left, right, join: |_, new| new });
+            dispatch(Laying { matrix: self, from, left, right, join: |_, new| new });
         } else {
-            widest(Laying { matrix: self, from, left, right, join: |old, new| old + new });
+            dispatch(Laying { matrix: self, from, left, right, join: |old, new| old + new });
         }
     }
 
@@ -81,11 +81,11 @@ struct Laying<'a, Join> {
     join: Join,
 }
 
-impl<Join: Fn(f32, f32) -> f32> Lanes for Laying<'_, Join> {
+impl<Join: Fn(f32, f32) -> f32> SimdKernel for Laying<'_, Join> {
     type Output = ();
 
     #[inline(always)]
-    fn work(self) {
+    fn run(self) {
         let Laying { matrix, from, left, right, join } = self;
         let [from_left, from_right] = from;
         if matrix.is_straight() {

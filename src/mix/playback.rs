@@ -1,163 +1,150 @@
 //! Plays buses to whoever listens, block by block.
 
 use std::sync::Arc;
-
-use rayon::prelude::*;
+use std::sync::mpsc::channel;
+use std::thread::Builder;
 
 use super::block::{BLOCK, Block};
-use super::buses::{Bus, BusRoom, OnItsWay, Players};
+use super::buses::{Bus, BusRoom, Players};
 use super::error::MixError;
+use super::source::Studio;
 
-/// Blocks that threads hand over to each other at once: with fewer, they wait for each other more
-/// than they work; with more, what is handed over has left the processor's cache.
+/// Blocks that the players' thread hands over at once: with fewer, threads wait for each other
+/// more than they work; with more, what is handed over has left the processor's cache.
 const BATCH: usize = 8;
+/// One batch is made while another is heard.
+const BATCHES: usize = 2;
 
-/// Hears every block of every bus.
-pub(super) trait Listener: Send {
-    /// Hears the next blocks, for each time one a bus. The first begin at a frame of the take. It may
-    /// `spread` over threads.
-    fn hear(
-        &mut self,
-        times: &[Vec<Arc<Block>>],
-        position: u64,
-        spread: bool,
-    ) -> Result<(), MixError>;
-}
-
-/// Plays until `goes_on`, which hears every block first, answers that it was the last one.
+/// Plays until `hear` answers that it has heard the last block. It gets a block of every bus, and
+/// the frame of the take that they begin with.
 ///
-/// Spread over threads, the players already make the next blocks while rooms and listeners are busy
-/// with these: the same blocks in the same order for each of them, so the same results. What was
-/// heard is given to `keep`, which leaves room for more in its place.
+/// The players may have a thread of their own. It makes the next blocks while rooms and listeners
+/// are busy with these: the same blocks in the same order, so the same results. A thread that has
+/// nothing to do sleeps, so however many processors there are, a take costs what it costs on one,
+/// and what it takes to hand a batch over.
+///
+/// # Errors
+/// Where a block cannot be made or heard, or the studio is to stop.
 pub(super) fn play(
     buses: Vec<Bus<'_>>,
-    listeners: &mut [&mut dyn Listener],
-    spread: bool,
-    mut goes_on: impl FnMut(&[Arc<Block>], u64) -> bool + Send,
-    mut keep: impl FnMut(&mut [Arc<Block>]) + Send,
+    studio: &dyn Studio,
+    player_thread: bool,
+    mut hear: impl FnMut(&[Arc<Block>], u64) -> Result<bool, MixError>,
 ) -> Result<(), MixError> {
-    let batch = if spread { BATCH } else { 1 };
-    let (mut now, mut next) =
-        (Batch::silent(batch, buses.len()), Batch::silent(batch, buses.len()));
     let (mut players, mut rooms): (Vec<Players<'_>>, Vec<BusRoom>) =
         buses.into_iter().map(|bus| (bus.players, bus.room)).unzip();
     let mut position = 0;
-    let mut made = make(&mut players, &mut now, spread);
+    let mut hear = |buses: &mut BusBlocks| {
+        if studio.is_stopped() {
+            return Err(MixError::Stopped);
+        }
+        buses.ring(&mut rooms);
+        let goes_on = hear(&buses.blocks, position)?;
+        position += BLOCK as u64;
+        Ok(goes_on)
+    };
+    if player_thread {
+        return play_ahead(players, hear);
+    }
+    let mut blocks = BusBlocks::new(players.len());
     loop {
-        // What cannot be made matters only once it is to be heard.
-        made?;
-        let mut hears = || -> Result<(usize, bool), MixError> {
-            ring(&mut rooms, &mut now, spread);
-            let (wanted, is_last) = wanted(&now.blocks, position, &mut goes_on);
-            hear(listeners, &now.blocks[..wanted], position, spread)?;
-            now.blocks[..wanted].iter_mut().for_each(|blocks| keep(blocks));
-            Ok((wanted, is_last))
-        };
-        let (heard, makes) = if spread {
-            rayon::join(hears, || make(&mut players, &mut next, spread))
-        } else {
-            (hears(), Ok(()))
-        };
-        let (wanted, is_last) = heard?;
-        position += frames(wanted);
-        if is_last {
+        blocks.play(&mut players)?;
+        if !hear(&mut blocks)? {
             return Ok(());
         }
-        made = if spread {
-            std::mem::swap(&mut now, &mut next);
-            makes
-        } else {
-            make(&mut players, &mut now, spread)
-        };
     }
 }
 
-/// How many of these blocks are wanted, and whether none are after them.
-fn wanted(
-    times: &[Vec<Arc<Block>>],
-    position: u64,
-    goes_on: &mut impl FnMut(&[Arc<Block>], u64) -> bool,
-) -> (usize, bool) {
-    let last = (0..times.len()).find(|time| !goes_on(&times[*time], position + frames(*time)));
-    (last.map_or(times.len(), |last| last + 1), last.is_some())
+/// Plays with the players in a thread of their own.
+fn play_ahead(
+    mut players: Vec<Players<'_>>,
+    mut hear: impl FnMut(&mut BusBlocks) -> Result<bool, MixError>,
+) -> Result<(), MixError> {
+    let buses = players.len();
+    std::thread::scope(|scope| {
+        // Both ends are let go when the last block was heard, so that the thread ends.
+        let (heard, to_make) = channel::<Batch>();
+        let (made, to_hear) = channel::<Batch>();
+        let mut is_open = (0..BATCHES).all(|_| heard.send(Batch::new(buses)).is_ok());
+        let plays = move || {
+            for mut batch in to_make {
+                batch.play(&mut players);
+                if made.send(batch).is_err() {
+                    return;
+                }
+            }
+        };
+        let started = Builder::new().spawn_scoped(scope, plays);
+        started.map_err(|source| MixError::Thread { source })?;
+        while is_open && let Ok(mut batch) = to_hear.recv() {
+            for blocks in &mut batch.blocks[..batch.made] {
+                if !hear(blocks)? {
+                    return Ok(());
+                }
+            }
+            if let Some(failure) = batch.failure {
+                return Err(failure);
+            }
+            is_open = heard.send(batch).is_ok();
+        }
+        // Its thread panicked, as the scope will now.
+        Ok(())
+    })
 }
 
-fn frames(blocks: usize) -> u64 {
-    (blocks * BLOCK) as u64
-}
-
-/// What is handed over at once: for each time, and each bus.
-struct Batch {
-    blocks: Vec<Vec<Arc<Block>>>,
+/// A block of every bus at one time.
+struct BusBlocks {
+    blocks: Vec<Arc<Block>>,
     /// What goes to the rooms.
-    sends: Vec<Vec<Block>>,
+    sends: Vec<Block>,
+}
+
+impl BusBlocks {
+    fn new(buses: usize) -> BusBlocks {
+        BusBlocks {
+            blocks: (0..buses).map(|_| Arc::default()).collect(),
+            sends: (0..buses).map(|_| Block::default()).collect(),
+        }
+    }
+
+    /// Lets the players play.
+    fn play(&mut self, players: &mut [Players<'_>]) -> Result<(), MixError> {
+        let mut buses = players.iter_mut().zip(&mut self.blocks).zip(&mut self.sends);
+        buses.try_for_each(|((players, block), send)| players.play(block, send))
+    }
+
+    /// Lets the rooms answer.
+    fn ring(&mut self, rooms: &mut [BusRoom]) {
+        let buses = rooms.iter_mut().zip(&mut self.blocks).zip(&self.sends);
+        buses.for_each(|((room, block), send)| room.ring(block, send));
+    }
+}
+
+/// What the players' thread hands over.
+struct Batch {
+    blocks: Vec<BusBlocks>,
+    /// How many of these were made.
+    made: usize,
+    /// Why no more of them were: it matters only once they are to be heard.
+    failure: Option<MixError>,
 }
 
 impl Batch {
-    fn silent(times: usize, buses: usize) -> Batch {
-        let blocks = (0..times).map(|_| (0..buses).map(|_| Arc::default()).collect());
-        let sends = (0..times).map(|_| (0..buses).map(|_| Block::default()).collect());
-        Batch { blocks: blocks.collect(), sends: sends.collect() }
+    fn new(buses: usize) -> Batch {
+        let blocks = (0..BATCH).map(|_| BusBlocks::new(buses)).collect();
+        Batch { blocks, made: 0, failure: None }
     }
 
-    /// Every bus's blocks, each with its send, in order of time.
-    fn by_bus(&mut self) -> Vec<Vec<OnItsWay<'_>>> {
-        let buses = self.blocks.first().map_or(0, Vec::len);
-        let mut by_bus: Vec<Vec<_>> = (0..buses).map(|_| Vec::new()).collect();
-        for (blocks, sends) in self.blocks.iter_mut().zip(&mut self.sends) {
-            for (of_bus, both) in by_bus.iter_mut().zip(blocks.iter_mut().zip(sends)) {
-                of_bus.push(both);
+    fn play(&mut self, players: &mut [Players<'_>]) {
+        self.made = 0;
+        for blocks in &mut self.blocks {
+            if let Err(failure) = blocks.play(players) {
+                self.failure = Some(failure);
+                return;
             }
+            self.made += 1;
         }
-        by_bus
     }
-}
-
-/// Lets the players play. Of several errors that of the first bus is told, whichever came first.
-fn make(players: &mut [Players<'_>], batch: &mut Batch, spread: bool) -> Result<(), MixError> {
-    let mut by_bus = batch.by_bus();
-    if !spread {
-        let mut all = players.iter_mut().zip(&mut by_bus);
-        return all.try_for_each(|(players, blocks)| players.play(blocks, spread));
-    }
-    let all = players.par_iter_mut().zip(&mut by_bus);
-    let made: Vec<_> = all.map(|(players, blocks)| players.play(blocks, spread)).collect();
-    made.into_iter().collect()
-}
-
-/// Lets the rooms answer.
-fn ring(rooms: &mut [BusRoom], batch: &mut Batch, spread: bool) {
-    let mut by_bus = batch.by_bus();
-    if spread {
-        rooms.par_iter_mut().zip(&mut by_bus).for_each(|(room, blocks)| room.ring(blocks));
-    } else {
-        rooms.iter_mut().zip(&mut by_bus).for_each(|(room, blocks)| room.ring(blocks));
-    }
-}
-
-/// As in [`make`].
-fn hear(
-    listeners: &mut [&mut dyn Listener],
-    times: &[Vec<Arc<Block>>],
-    position: u64,
-    spread: bool,
-) -> Result<(), MixError> {
-    if !spread {
-        let mut all = listeners.iter_mut();
-        return all.try_for_each(|listener| listener.hear(times, position, spread));
-    }
-    let hear = |listener: &mut &mut dyn Listener| listener.hear(times, position, spread);
-    let heard: Vec<Result<(), MixError>> = listeners.par_iter_mut().map(hear).collect();
-    heard.into_iter().collect()
-}
-
-/// Does two things, at the same time where it may spread over threads.
-pub(super) fn both<A: Send, B: Send>(
-    spread: bool,
-    one: impl FnOnce() -> A + Send,
-    other: impl FnOnce() -> B + Send,
-) -> (A, B) {
-    if spread { rayon::join(one, other) } else { (one(), other()) }
 }
 
 /// Which frames of a block lie between two frames of the whole, counted from the block's start.

@@ -14,14 +14,6 @@ pub trait StemSource: Send {
     /// # Errors
     /// A message for the user where a note cannot be made to sound.
     fn add_block(&mut self, left: &mut [f32], right: &mut [f32]) -> Result<(), String>;
-
-    /// The same for several blocks, left and right of each; it may do them side by side.
-    ///
-    /// # Errors
-    /// As above.
-    fn add_blocks(&mut self, blocks: &mut [[&mut [f32]; 2]]) -> Result<(), String> {
-        blocks.iter_mut().try_for_each(|[left, right]| self.add_block(left, right))
-    }
 }
 
 /// A linear stereo reverb, from silence on.
@@ -48,20 +40,16 @@ pub trait Studio: Sync {
         None
     }
 
-    /// How many bytes of audio may be kept in memory between the times through a take. It changes no
-    /// sample.
-    fn spare_memory(&self) -> usize;
-
-    /// Whether that memory has to come fresh from the system, since no take has given any back.
-    fn memory_is_fresh(&self) -> bool {
+    /// Whether whoever asked for the take wants it no more: asked once a block.
+    fn is_stopped(&self) -> bool {
         false
     }
 
-    /// A new file, to be read and written, for audio that memory has no room for; it is gone once
-    /// it is closed.
+    /// A new file, to be read and written, for what was heard the first time through a take; it
+    /// is gone once it is closed.
     ///
     /// # Errors
-    /// Where there is no place for it. It changes no sample either.
+    /// Where there is no place for it: the take is made twice, which changes no sample.
     fn file(&self) -> std::io::Result<File> {
         Err(std::io::ErrorKind::Unsupported.into())
     }

@@ -112,8 +112,8 @@ pub struct MixSettings {
     pub click_under: Decibels,
     /// The same for the count-in (0 or more).
     pub count_in_under: Decibels,
-    /// Whether the take may spread over the threads of the current pool.
-    pub spread: bool,
+    /// Whether the players play in a thread of their own, ahead of the mixes.
+    pub player_thread: bool,
 }
 
 impl Default for MixSettings {
@@ -129,7 +129,7 @@ impl Default for MixSettings {
             extent: Extent::default(),
             click_under: Decibels(9.0),
             count_in_under: Decibels(6.0),
-            spread: false,
+            player_thread: false,
         }
     }
 }

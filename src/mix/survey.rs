@@ -10,7 +10,7 @@ use super::groups::{Places, groups};
 use super::level::{Programme, Pulse};
 use super::limiter::LATENCY;
 use super::meter::{LoudnessMeter, TruePeakMeter};
-use super::playback::{Listener, both, overlap, play};
+use super::playback::{overlap, play};
 use super::recording::Recording;
 use super::source::Studio;
 use super::spec::{Extent, LevelRule, MixSettings, MixSpec};
@@ -91,13 +91,14 @@ pub(super) fn survey(
     let (click, count_in) = (pulse(Part::Click), pulse(Part::CountIn));
     let alone = click.iter().chain(&count_in).map(|part| MixSpec::of(&[*part]));
     let wanted: Vec<MixSpec> = chosen.iter().map(|(_, spec)| spec.clone()).chain(alone).collect();
-    // On the buses that the mixes need, what the survey hears is kept for them.
     let (few, all) = (groups(take, &wanted), groups(take, &[&wanted, mixes].concat()));
     let frames = take.tempo.frame(take.end, settings.rate);
-    let keeps = few.len() == all.len() || Recording::is_worth_it(&all, frames);
-    let mut recording = keeps.then(|| Recording::new(all.clone(), wanted.len(), frames, studio));
+    // On the buses that the mixes need, what the survey hears is kept for them.
+    let keeps = few.len() == all.len() || Recording::is_worth_more_buses(&all, frames);
     let groups = if keeps { all } else { few };
     let buses = buses(take, studio, &groups, &settings.desk, None)?;
+    let recording = || Recording::new(groups.clone(), wanted.len(), &buses, frames, studio);
+    let mut recording = keeps.then(recording);
 
     let mut gauges =
         (0..wanted.len()).map(|mix| Gauge::new(Places::of(&groups, mix, |_| 1.0), settings));
@@ -106,15 +107,14 @@ pub(super) fn survey(
     let mut count_in = count_in.and_then(|_| gauges.next());
     drop(gauges);
     let mut end = End::new(take, settings);
-    let mut listeners: Vec<&mut dyn Listener> = Vec::new();
-    for gauge in programmes.iter_mut().chain(&mut click).chain(&mut count_in) {
-        listeners.push(gauge);
-    }
-    let goes_on = |blocks: &[Arc<Block>], position| end.goes_on(blocks, position);
-    play(buses, &mut listeners, settings.spread, goes_on, |heard| {
-        if let Some(recording) = &mut recording {
-            recording.push(heard, studio);
+    play(buses, studio, settings.player_thread, |blocks, position| {
+        for gauge in programmes.iter_mut().chain(&mut click).chain(&mut count_in) {
+            gauge.hear(blocks, position);
         }
+        if let Some(recording) = &mut recording {
+            recording.push(blocks);
+        }
+        Ok(end.goes_on(blocks, position))
     })?;
 
     let mut measured: Vec<Measured> = chosen
@@ -185,8 +185,8 @@ impl End {
 struct Gauge {
     places: Places,
     extent: Extent,
-    /// The blocks at hand, added up.
-    sums: Vec<Block>,
+    /// The block at hand, added up.
+    sum: Block,
     loudness: LoudnessMeter,
     true_peak: TruePeakMeter,
 }
@@ -196,10 +196,24 @@ impl Gauge {
         Gauge {
             places,
             extent: settings.extent,
-            sums: Vec::new(),
+            sum: Block::silent(),
             loudness: LoudnessMeter::new(settings.rate),
             true_peak: TruePeakMeter::new(),
         }
+    }
+
+    /// Hears the next block of every bus, which begin at a frame of the take.
+    fn hear(&mut self, blocks: &[Arc<Block>], position: u64) {
+        let Gauge { places, extent, sum, loudness, true_peak } = self;
+        places.add_up_players(blocks, sum);
+        places.add_pulses(blocks, sum);
+        let range = match extent {
+            Extent::Whole => 0..BLOCK,
+            Extent::Cut { from, to } => overlap(position, from.0, to.0),
+        };
+        let (left, right) = (&sum.left[range.clone()], &sum.right[range]);
+        loudness.add(left, right);
+        true_peak.add(left, right);
     }
 
     fn programme(mut self) -> Programme {
@@ -208,35 +222,5 @@ impl Gauge {
 
     fn pulse(mut self) -> Pulse {
         Pulse { loudest: self.loudness.loudest_moment(), true_peak: self.true_peak.finish() }
-    }
-}
-
-impl Listener for Gauge {
-    fn hear(
-        &mut self,
-        times: &[Vec<Arc<Block>>],
-        position: u64,
-        spread: bool,
-    ) -> Result<(), MixError> {
-        let Gauge { places, extent, sums, loudness, true_peak } = self;
-        sums.resize_with(times.len(), Block::silent);
-        let mut heard = Vec::new();
-        let mut position = position;
-        for (blocks, sum) in times.iter().zip(&mut *sums) {
-            places.add_up_players(blocks, sum);
-            places.add_pulses(blocks, sum);
-            let range = match extent {
-                Extent::Whole => 0..BLOCK,
-                Extent::Cut { from, to } => overlap(position, from.0, to.0),
-            };
-            heard.push((&sum.left[range.clone()], &sum.right[range]));
-            position += BLOCK as u64;
-        }
-        both(
-            spread,
-            || heard.iter().for_each(|(left, right)| loudness.add(left, right)),
-            || heard.iter().for_each(|(left, right)| true_peak.add(left, right)),
-        );
-        Ok(())
     }
 }

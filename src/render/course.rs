@@ -22,12 +22,13 @@ const ON_THEIR_WAY: usize = 16;
 /// For each set the first thing that went wrong with it. The others are made all the same.
 pub fn render(
     sets: &[Render<'_>],
-    stop: &Arc<AtomicBool>,
+    stop: &AtomicBool,
     all_sounded: impl FnOnce(),
 ) -> Vec<Result<(), RenderError>> {
     let places: Vec<Place<'_>> = sets.iter().map(Place::new).collect();
     let queue: Vec<(&Place<'_>, Option<usize>)> = places.iter().flat_map(Place::jobs).collect();
-    let few_takes = queue.len() < 2 * rayon::current_num_threads();
+    let threads = rayon::current_num_threads();
+    let unfinished = AtomicUsize::new(queue.len());
     let next = AtomicUsize::new(0);
     let complete = Mutex::new(Vec::new());
     let close_one = || lock(&complete).pop().map(|place: &Place<'_>| place.close(stop)).is_some();
@@ -44,9 +45,11 @@ pub fn render(
         });
         rayon::broadcast(|_| {
             while let Some((place, take)) = queue.get(next.fetch_add(1, Ordering::Relaxed)) {
-                if place.work(*take, few_takes, &whole, stop) {
+                let has_spare_threads = unfinished.load(Ordering::Relaxed) < threads;
+                if place.work(*take, has_spare_threads, &whole, stop) {
                     lock(complete).push(place);
                 }
+                unfinished.fetch_sub(1, Ordering::Relaxed);
                 while close_one() {}
             }
         });
@@ -107,9 +110,9 @@ impl<'a> Place<'a> {
     fn work<'p>(
         &'p self,
         take: Option<usize>,
-        few_takes: bool,
+        has_spare_threads: bool,
         whole: &SyncSender<Arriving<'p, 'a>>,
-        stop: &Arc<AtomicBool>,
+        stop: &AtomicBool,
     ) -> bool {
         let open = self.open();
         if let (Some(open), Some(take)) = (&open, take) {
@@ -121,7 +124,7 @@ impl<'a> Place<'a> {
                     unsent.0.put();
                 }
             };
-            open.make(take, few_takes, &hand_over, stop);
+            open.make(take, has_spare_threads, &hand_over, stop);
         }
         drop(open);
         self.one_done()

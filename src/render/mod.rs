@@ -10,6 +10,7 @@ mod notes;
 mod page;
 mod record;
 mod set;
+mod sink_thread;
 mod small;
 mod studio;
 mod tags;

@@ -2,8 +2,8 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex};
 
 use crate::deliver::{Folder, FolderLock, Ours};
 use crate::page::PAGE;
@@ -65,9 +65,9 @@ impl<'a> OpenSet<'a> {
     pub(super) fn make(
         &self,
         take: usize,
-        few_takes: bool,
+        has_spare_threads: bool,
         hand_over: &dyn Fn(WholeFile),
-        stop: &Arc<AtomicBool>,
+        stop: &AtomicBool,
     ) {
         let Some(planned) = self.plan.takes.get(take) else { return };
         if stop.load(Ordering::Relaxed) || lock(&self.failure).is_some() {
@@ -82,7 +82,7 @@ impl<'a> OpenSet<'a> {
             record: &self.record,
             progress: self.render.progress,
             hand_over,
-            few_takes,
+            has_spare_threads,
             stop,
         };
         self.note_failure(maker.make(planned));

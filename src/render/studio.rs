@@ -22,16 +22,6 @@ pub const LEADING_SILENCE: Frames = Frames(512);
 /// rings that ever rings at once. As long as a take may ring after its end.
 const FILLED_SECONDS: u64 = 12;
 
-/// How many bytes of a take may be kept where takes are made side by side: with it a set of 192
-/// files of three minutes stays under 500 MB on two threads (measured).
-const MOST_OF_A_TAKE: usize = 92 << 20;
-/// How many bytes the sounds, the notes and the recording of a take may have together before the
-/// recording gives way, where few takes are made: with it a track of any length on a SoundFont of
-/// 148 MB stays about 100 MB (measured).
-const MOST_KEPT: usize = 69 << 20;
-/// What a note has in plan, events and lists, in bytes (measured on a take of an hour).
-const NOTE: usize = 512;
-
 /// A take that is played round and round.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Rounds {
@@ -66,20 +56,20 @@ pub(super) fn rounds(take: &TakePlan, rate: SampleRate) -> Option<Rounds> {
     take.notes.timeline.loops.then(|| Rounds::of(take.frames(rate), rate))
 }
 
-/// How a take is mixed; `few_takes` where the run has so few that each may use more than one thread.
-pub(super) fn settings(lesson: &Lesson, take: &TakePlan, few_takes: bool) -> MixSettings {
+/// How a take is mixed; a long one has a thread for its players where there are threads to spare.
+pub(super) fn settings(lesson: &Lesson, take: &TakePlan, has_spare_threads: bool) -> MixSettings {
     MixSettings {
         rate: lesson.rate,
         target: lesson.loudness_target,
         level: lesson.level,
-        spread: few_takes && is_long(take, lesson.rate),
+        player_thread: has_spare_threads && is_long(take, lesson.rate),
         extent: rounds(take, lesson.rate).map_or(Extent::Whole, Rounds::extent),
         ..MixSettings::default()
     }
 }
 
-/// Whether a take is worth the work of spreading it over threads, which is a sixth more: a shorter
-/// one takes a third of a second (measured).
+/// Whether a take is worth threads of its own, which are some more work: a shorter one takes a third
+/// of a second (measured).
 fn is_long(take: &TakePlan, rate: SampleRate) -> bool {
     const SECONDS: u64 = 300;
     take.frames(rate) > rate.seconds(SECONDS)
@@ -96,12 +86,8 @@ pub(super) struct SoundStudio<'a> {
     pub(super) folder: &'a Path,
     /// How the take is played round and round, where it is.
     pub(super) rounds: Option<Rounds>,
-    /// Whether the run has few takes, for which little memory should do.
-    pub(super) few_takes: bool,
-    /// How many notes the take has.
-    pub(super) notes: usize,
     /// Set by whoever wants the work to stop soon.
-    pub(super) stop: &'a Arc<AtomicBool>,
+    pub(super) stop: &'a AtomicBool,
 }
 
 impl Studio for SoundStudio<'_> {
@@ -113,8 +99,7 @@ impl Studio for SoundStudio<'_> {
         let starts: Vec<Frames> =
             self.rounds.map_or_else(|| vec![LEADING_SILENCE], |rounds| rounds.starts().collect());
         let stem = self.sounds.stem_of_passes(part, &take.tempo, &starts);
-        let renderer = stem.map_err(|error| error.to_string())?;
-        Ok(Box::new(Stem { renderer, stop: Arc::clone(self.stop) }))
+        Ok(Box::new(Stem(stem.map_err(|error| error.to_string())?)))
     }
 
     fn room(&self) -> Box<dyn RoomSource> {
@@ -130,47 +115,20 @@ impl Studio for SoundStudio<'_> {
         (self.common)(parts)
     }
 
-    fn memory_is_fresh(&self) -> bool {
-        self.few_takes
+    fn is_stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
     }
 
     fn file(&self) -> std::io::Result<File> {
         tempfile::tempfile_in(self.folder)
     }
-
-    fn spare_memory(&self) -> usize {
-        if !self.few_takes {
-            return MOST_OF_A_TAKE;
-        }
-        let notes = NOTE * self.notes;
-        // Of more than twenty minutes too little could be kept to matter.
-        let most = if notes > MOST_KEPT / 8 { 0 } else { MOST_KEPT };
-        most.saturating_sub(self.sounds.stored_bytes() + notes)
-    }
 }
 
-/// A stem that ends where somebody asks to stop: a take is heard for a long time before the first
-/// frame of it is written.
-struct Stem {
-    renderer: StemRenderer,
-    stop: Arc<AtomicBool>,
-}
-
-impl Stem {
-    fn goes_on(&self) -> Result<(), String> {
-        if self.stop.load(Ordering::Relaxed) { Err("stopped".to_owned()) } else { Ok(()) }
-    }
-}
+struct Stem(StemRenderer);
 
 impl StemSource for Stem {
     fn add_block(&mut self, left: &mut [f32], right: &mut [f32]) -> Result<(), String> {
-        self.goes_on()?;
-        self.renderer.add_block(left, right).map_err(|error| error.to_string())
-    }
-
-    fn add_blocks(&mut self, blocks: &mut [[&mut [f32]; 2]]) -> Result<(), String> {
-        self.goes_on()?;
-        self.renderer.add_blocks(blocks).map_err(|error| error.to_string())
+        self.0.add_block(left, right).map_err(|error| error.to_string())
     }
 }
 

@@ -1,6 +1,5 @@
 //! One take: its sound files and its MIDI file.
 
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::codec::smf;
@@ -14,6 +13,7 @@ use crate::units::Frames;
 
 use super::files::{MixFiles, Written};
 use super::record::{Record, first_frame, take_entry};
+use super::sink_thread::SinkThread;
 use super::small::SmallFile;
 use super::studio::{CommonSource, SoundStudio, rounds, settings};
 use super::tags;
@@ -30,10 +30,10 @@ pub(super) struct TakeMaker<'a> {
     pub(super) progress: &'a dyn Progress,
     /// Takes what is whole, to put it in its place.
     pub(super) hand_over: &'a dyn Fn(WholeFile),
-    /// Whether the run has so few takes that each may use more than one thread.
-    pub(super) few_takes: bool,
+    /// Whether a long take may have threads of its own.
+    pub(super) has_spare_threads: bool,
     /// Set by whoever wants the work to stop soon.
-    pub(super) stop: &'a Arc<AtomicBool>,
+    pub(super) stop: &'a AtomicBool,
 }
 
 impl TakeMaker<'_> {
@@ -68,21 +68,30 @@ impl TakeMaker<'_> {
         let specs: Vec<MixSpec> =
             mixes.iter().filter_map(|files| Some(files.first()?.sound.mix.clone())).collect();
         let rounds = rounds(take, lesson.rate);
-        let settings = settings(lesson, take, self.few_takes);
+        let settings = settings(lesson, take, self.has_spare_threads);
         let sounds = (self.render.sounds)()?;
         let performance = &take.notes.performance;
-        let notes = performance.parts.iter().map(|part| part.notes.len()).sum();
         let studio = SoundStudio {
             sounds: &sounds,
             common: self.common,
             folder: self.folder.root(),
             rounds,
-            few_takes: self.few_takes,
-            notes,
             stop: self.stop,
         };
         let open = |index: usize, frames| self.open(take, mixes[index], frames);
-        let mixed = mix::render(performance, &studio, &specs, &settings, open);
+        let mixed = if settings.player_thread {
+            std::thread::scope(|scope| {
+                let open = |index, frames| SinkThread::start(scope, open(index, frames)?);
+                let (report, sinks) = mix::render(performance, &studio, &specs, &settings, open)?;
+                let mut files = Vec::new();
+                for (mix, sink) in sinks.into_iter().enumerate() {
+                    files.push(sink.finish().map_err(|source| MixError::Write { mix, source })?);
+                }
+                Ok((report, files))
+            })
+        } else {
+            mix::render(performance, &studio, &specs, &settings, open)
+        };
         let (report, sinks) = mixed.map_err(|source| self.failure(take, source))?;
         for ((files, mixed), wanted) in sinks.into_iter().zip(&report.mixes).zip(&mixes) {
             for written in files.finish()? {

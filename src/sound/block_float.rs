@@ -7,7 +7,7 @@
 
 use super::UNHEARD;
 use super::voice::BLOCK;
-use crate::lanes::{Lanes, largest, widest};
+use crate::simd::{SimdKernel, dispatch, largest};
 
 /// One channel of a waveform.
 #[derive(Debug, Default)]
@@ -57,7 +57,7 @@ impl Draft {
     /// Rounds the next samples, full scale being 1, whose blocks are played at these `gains` at the
     /// most. Only the last samples may end within a block.
     pub(super) fn push(&mut self, samples: &[f32], gains: &[f32]) {
-        widest(Rounding { samples, gains, to: self });
+        dispatch(Rounding { samples, gains, to: self });
     }
 
     /// How many blocks there are up to the last one that is heard.
@@ -128,11 +128,11 @@ struct Rounding<'a> {
     to: &'a mut Draft,
 }
 
-impl Lanes for Rounding<'_> {
+impl SimdKernel for Rounding<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn work(self) {
+    fn run(self) {
         let Rounding { samples, gains, to } = self;
         to.made.length += samples.len();
         for (block, gain) in samples.chunks(BLOCK).zip(gains) {

@@ -98,12 +98,6 @@ impl Sounds {
         &self.0.font
     }
 
-    /// How many bytes the note store keeps now.
-    #[must_use]
-    pub fn stored_bytes(&self) -> usize {
-        self.0.store.bytes()
-    }
-
     /// A part as audio, dry. Tick 0 is at frame `offset`.
     ///
     /// # Errors

@@ -7,7 +7,7 @@ use super::key::NoteKey;
 use super::soundfont::{Generator, Region, SoundFont};
 use super::strand::{Strand, StrandVoice};
 use super::voice::{BLOCK, VoiceError, VoicePlayer, VoiceRequest};
-use crate::lanes::{Lanes, widest};
+use crate::simd::{SimdKernel, dispatch};
 use crate::units::SampleRate;
 
 /// Sample data, full scale 1.
@@ -121,7 +121,7 @@ fn mixed(
             is_sounding |= player.play(wave);
             for (sum, share) in sums.iter_mut().zip(shares).take(sides) {
                 let (to, is_first) = (&mut sum[..length], number == 0);
-                widest(Adding { to, from: wave, gain: *share, is_first });
+                dispatch(Adding { to, from: wave, gain: *share, is_first });
             }
         }
         for (draft, sum) in drafts.iter_mut().zip(&sums).take(sides) {
@@ -147,11 +147,11 @@ struct Adding<'a> {
     is_first: bool,
 }
 
-impl Lanes for Adding<'_> {
+impl SimdKernel for Adding<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn work(self) {
+    fn run(self) {
         let Adding { to, from, gain, is_first } = self;
         if is_first {
             to.iter_mut().zip(from).for_each(|(to, from)| *to = gain * from);

@@ -3,15 +3,13 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use rayon::prelude::*;
-
 use super::choke;
 use super::key::NoteKey;
 use super::note::NoteWave;
 use super::sum::add_wave;
 use super::voice::BLOCK;
 use super::{SoundError, Sounds};
-use crate::lanes::{Lanes, widest};
+use crate::simd::{SimdKernel, dispatch};
 use crate::units::Frames;
 
 /// A strand of a note in a stem. An hour has a hundred thousand, so it is small.
@@ -107,27 +105,8 @@ impl StemRenderer {
         let from = self.position;
         let to = from + left.len().min(right.len()) as u64;
         self.begin(to)?;
-        self.sum(from, &self.active, left, right);
+        self.sum(from, left, right);
         self.end_at(to);
-        Ok(())
-    }
-
-    /// Adds the next blocks, left and right of each, as [`add_block`](StemRenderer::add_block) would
-    /// one after the other; their notes are added up side by side.
-    ///
-    /// # Errors
-    /// As for one block.
-    pub fn add_blocks(&mut self, blocks: &mut [[&mut [f32]; 2]]) -> Result<(), SoundError> {
-        let mut sounding = Vec::new();
-        for [left, right] in &*blocks {
-            let from = self.position;
-            let to = from + left.len().min(right.len()) as u64;
-            self.begin(to)?;
-            sounding.push((from, self.active.clone()));
-            self.end_at(to);
-        }
-        let blocks = blocks.par_iter_mut().zip(&sounding);
-        blocks.for_each(|([left, right], (from, active))| self.sum(*from, active, left, right));
         Ok(())
     }
 
@@ -144,16 +123,11 @@ impl StemRenderer {
         Ok(())
     }
 
-    fn sum(
-        &self,
-        from: u64,
-        active: &[(usize, Arc<NoteWave>)],
-        left: &mut [f32],
-        right: &mut [f32],
-    ) {
+    fn sum(&self, from: u64, left: &mut [f32], right: &mut [f32]) {
         let length = left.len().min(right.len());
         let (left, right) = (&mut left[..length], &mut right[..length]);
-        widest(Sum { active, events: &self.events, fade: &self.fade, from, left, right });
+        let StemRenderer { active, events, fade, .. } = self;
+        dispatch(Sum { active, events, fade, from, left, right });
     }
 
     /// Lets go of what has ended by a frame, and goes on there.
@@ -178,11 +152,11 @@ struct Sum<'a> {
     right: &'a mut [f32],
 }
 
-impl Lanes for Sum<'_> {
+impl SimdKernel for Sum<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn work(self) {
+    fn run(self) {
         for (event, wave) in self.active {
             add_wave(&self.events[*event], wave, self.fade, self.from, self.left, self.right);
         }

@@ -76,11 +76,6 @@ impl NoteStore {
         Ok(wave)
     }
 
-    /// How many bytes are kept now.
-    pub(super) fn bytes(&self) -> usize {
-        self.shelves().bytes
-    }
-
     fn shelves(&self) -> MutexGuard<'_, Shelves> {
         self.shelves.lock().unwrap_or_else(PoisonError::into_inner)
     }

@@ -41,13 +41,12 @@ struct Joint {
 impl Joint {
     fn new(drums: Option<Arc<CommonBus>>, last: usize) -> Joint {
         let rate = MixSettings::default().rate;
-        let sines =
-            Sines { rate, amplitude: 0.2, has_room: true, drum_decay: 2.0, spare_memory: 1 << 20 };
+        let sines = Sines { rate, amplitude: 0.2, has_room: true, drum_decay: 2.0 };
         Joint { sines, drums, drum_stems: AtomicUsize::new(0), last }
     }
 
-    fn mixed(&self, take: &Performance, spread: bool) -> (TakeReport, Vec<Tape>) {
-        let settings = MixSettings { spread, ..MixSettings::default() };
+    fn mixed(&self, take: &Performance, player_thread: bool) -> (TakeReport, Vec<Tape>) {
+        let settings = MixSettings { player_thread, ..MixSettings::default() };
         render(take, self, &mixes(), &settings, |_, _| Ok(Tape::default())).unwrap()
     }
 }
@@ -73,10 +72,6 @@ impl Studio for Joint {
     fn common(&self, _: &Performance, parts: &[Part]) -> Option<Arc<CommonBus>> {
         self.drums.clone().filter(|_| parts == [Drums])
     }
-
-    fn spare_memory(&self) -> usize {
-        self.sines.spare_memory
-    }
 }
 
 struct Failing {
@@ -95,19 +90,19 @@ impl StemSource for Failing {
 fn takes_with_common_drums_are_the_same_to_the_bit_as_each_alone() {
     let alone = Joint::new(None, usize::MAX);
     let expected: Vec<_> = takes().iter().map(|take| alone.mixed(take, false)).collect();
-    for spread in [false, true] {
+    for player_thread in [false, true] {
         let joint = Joint::new(Some(Arc::default()), usize::MAX);
         // All at the same time, so that they wait for each other.
         let made: Vec<_> = std::thread::scope(|scope| {
             let takes = takes();
             let making = takes.into_iter().map(|take| {
                 let joint = &joint;
-                scope.spawn(move || joint.mixed(&take, spread))
+                scope.spawn(move || joint.mixed(&take, player_thread))
             });
             let making: Vec<_> = making.collect();
             making.into_iter().map(|take| take.join().unwrap()).collect()
         });
-        assert!(made == expected, "spread: {spread}");
+        assert!(made == expected, "player_thread: {player_thread}");
         assert_eq!(joint.drum_stems.load(Ordering::Relaxed), 1);
     }
 }

@@ -1,4 +1,4 @@
-//! What the survey heard may be kept in memory, in files, or not at all: the mixes are the same.
+//! What the survey heard may be kept in files, or made again: the mixes are the same.
 
 use std::fs::File;
 use std::io::{Error, ErrorKind, Result};
@@ -6,8 +6,11 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use crate::support::{Sines, Tape, take};
 use countoff::feel::{Performance, PerformedPart};
-use countoff::mix::{MixSettings, MixSpec, RoomSource, StemSource, Studio, TakeReport, render};
-use countoff::part::Part::{Bass, Click, Comp, CountIn, Drums};
+use countoff::mix::{
+    Extent, MixSettings, MixSpec, RoomSource, StemSource, Studio, TakeReport, render,
+};
+use countoff::part::Part::{self, Bass, Click, Comp, CountIn, Drums};
+use countoff::units::Frames;
 
 /// Sines, with a disk.
 struct WithDisk {
@@ -16,7 +19,6 @@ struct WithDisk {
     files: AtomicUsize,
     /// Where nothing can be written to a file.
     is_full: bool,
-    memory_is_fresh: bool,
 }
 
 impl Studio for WithDisk {
@@ -32,14 +34,6 @@ impl Studio for WithDisk {
         self.sines.room()
     }
 
-    fn spare_memory(&self) -> usize {
-        self.sines.spare_memory
-    }
-
-    fn memory_is_fresh(&self) -> bool {
-        self.memory_is_fresh
-    }
-
     fn file(&self) -> Result<File> {
         let left = self
             .files
@@ -51,36 +45,36 @@ impl Studio for WithDisk {
 }
 
 fn mixed(
-    spare_memory: usize,
+    mixes: &[&[Part]],
+    extent: Extent,
     (files, is_full): (usize, bool),
-    spread: bool,
-    memory_is_fresh: bool,
+    player_thread: bool,
 ) -> (TakeReport, Vec<Tape>) {
-    let settings = MixSettings { spread, ..MixSettings::default() };
-    let sines = Sines {
-        rate: settings.rate,
-        amplitude: 0.2,
-        has_room: true,
-        drum_decay: 2.0,
-        spare_memory,
-    };
-    let studio = WithDisk { sines, files: AtomicUsize::new(files), is_full, memory_is_fresh };
-    let mixes = [&[Comp, Bass, Drums, Click][..], &[Bass, Drums], &[Comp, Drums]];
+    let settings = MixSettings { player_thread, extent, ..MixSettings::default() };
+    let sines = Sines { rate: settings.rate, amplitude: 0.2, has_room: true, drum_decay: 2.0 };
+    let studio = WithDisk { sines, files: AtomicUsize::new(files), is_full };
+    let mixes: Vec<MixSpec> = mixes.iter().map(|parts| MixSpec::of(parts)).collect();
     let take = take(6, &[Comp, Bass, Drums, Click, CountIn]);
-    render(&take, &studio, &mixes.map(MixSpec::of), &settings, |_, _| Ok(Tape::default())).unwrap()
+    render(&take, &studio, &mixes, &settings, |_, _| Ok(Tape::default())).unwrap()
 }
 
-/// Three buses of players: with room for two files, the third cannot move its blocks.
+/// Three buses of players, and one bus; a whole take, and one cut out of a loop. With room for two
+/// files, the third bus has none.
 #[test]
 fn mixes_are_the_same_wherever_blocks_are_kept() {
-    let nothing_kept = mixed(0, (0, false), false, false);
-    for spare_memory in [0, 1 << 20, 1 << 30] {
+    let three_buses = [&[Comp, Bass, Drums, Click][..], &[Bass, Drums], &[Comp, Drums]];
+    let one_bus = [&[Comp, Bass, Drums][..], &[Comp, Bass, Drums, Click, CountIn]];
+    let cut = Extent::Cut { from: Frames(50_000), to: Frames(250_001) };
+    for (mixes, extent) in
+        [(&three_buses[..], Extent::Whole), (&one_bus, Extent::Whole), (&one_bus, cut)]
+    {
+        let made_again = mixed(mixes, extent, (0, false), false);
         for files in [(0, false), (2, false), (3, false), (3, true)] {
-            for (spread, is_fresh) in [(false, false), (false, true), (true, true)] {
-                let kept = mixed(spare_memory, files, spread, is_fresh);
+            for player_thread in [false, true] {
+                let kept = mixed(mixes, extent, files, player_thread);
                 assert!(
-                    kept == nothing_kept,
-                    "{spare_memory} bytes, files {files:?}, spread: {spread}, fresh: {is_fresh}"
+                    kept == made_again,
+                    "{mixes:?}, {extent:?}, files {files:?}, player_thread: {player_thread}"
                 );
             }
         }

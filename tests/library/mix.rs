@@ -1,8 +1,13 @@
 //! Finished mixes: how loud they are, by an independent meter, and what they are made of.
 
 use crate::support::{Sines, Tape, largest_difference, take};
+
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use countoff::feel::{Performance, PerformedPart};
 use countoff::mix::{
-    Balance, CEILING, Extent, LevelRule, LoudnessMeter, MixSettings, MixSpec, TakeReport, render,
+    Balance, CEILING, Extent, LevelRule, LoudnessMeter, MixError, MixSettings, MixSpec, RoomSource,
+    StemSource, Studio, TakeReport, render,
 };
 use countoff::part::Part::{self, Bass, Click, Comp, CountIn, Drums, Line};
 use countoff::units::{Frames, SampleRate};
@@ -11,13 +16,7 @@ const TRIO: [Part; 3] = [Comp, Bass, Drums];
 const ALL: [Part; 5] = [Comp, Bass, Drums, Click, CountIn];
 
 fn sines(settings: &MixSettings) -> Sines {
-    Sines {
-        rate: settings.rate,
-        amplitude: 0.2,
-        has_room: true,
-        drum_decay: 20.0,
-        spare_memory: 1 << 30,
-    }
+    Sines { rate: settings.rate, amplitude: 0.2, has_room: true, drum_decay: 20.0 }
 }
 
 fn mixed(bars: i64, mixes: &[MixSpec], settings: &MixSettings) -> (TakeReport, Vec<Tape>) {
@@ -253,35 +252,62 @@ fn an_empty_cut_is_an_error() {
 fn threads_and_company_change_no_sample() {
     let mixes = [MixSpec::of(&ALL), MixSpec::of(&[Bass, Drums, CountIn]), MixSpec::of(&[Comp])];
     let alone = mixed(4, &mixes, &MixSettings::default());
-    for threads in [1, 2, 5] {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-        let settings = MixSettings { spread: true, ..MixSettings::default() };
-        let spread = pool.install(|| mixed(4, &mixes, &settings));
-        assert_eq!(spread.0, alone.0, "{threads} threads");
-        assert!(spread.1 == alone.1, "{threads} threads");
+    let settings = MixSettings { player_thread: true, ..MixSettings::default() };
+    let ahead = mixed(4, &mixes, &settings);
+    assert_eq!(ahead.0, alone.0);
+    assert!(ahead.1 == alone.1);
+}
+
+/// Sines that are to stop once so many blocks were asked for.
+struct Stopping {
+    sines: Sines,
+    asked: AtomicUsize,
+    stops_after: usize,
+}
+
+impl Studio for Stopping {
+    fn stem(
+        &self,
+        take: &Performance,
+        part: &PerformedPart,
+    ) -> Result<Box<dyn StemSource>, String> {
+        self.sines.stem(take, part)
+    }
+
+    fn room(&self) -> Box<dyn RoomSource> {
+        self.sines.room()
+    }
+
+    fn is_stopped(&self) -> bool {
+        self.asked.fetch_add(1, Ordering::Relaxed) >= self.stops_after
     }
 }
 
-/// A take with a click, whose mixes need no other buses than the survey, and one cut out of a loop.
+/// While it is measured, which is about the first half of all blocks, and while it is mixed.
 #[test]
-fn what_is_kept_from_the_survey_changes_no_sample() {
-    let mixes = [MixSpec::of(&TRIO), MixSpec::of(&ALL)];
-    let cut = Extent::Cut { from: Frames(50_000), to: Frames(250_001) };
-    for extent in [Extent::Whole, cut] {
-        let settings = MixSettings { extent, ..MixSettings::default() };
-        let made = |spare_memory, spread| {
-            let studio = Sines { spare_memory, ..sines(&settings) };
-            let (settings, open) =
-                (MixSettings { spread, ..settings.clone() }, |_, _| Ok(Tape::default()));
-            render(&take(4, &ALL), &studio, &mixes, &settings, open).unwrap()
+fn a_take_stops_at_the_block_where_it_is_asked_to() {
+    for player_thread in [false, true] {
+        let settings = MixSettings { player_thread, ..MixSettings::default() };
+        let opened = AtomicUsize::new(0);
+        let mixed = |stops_after| {
+            let (sines, asked) = (sines(&settings), AtomicUsize::new(0));
+            let studio = Stopping { sines, asked, stops_after };
+            opened.store(0, Ordering::Relaxed);
+            let open = |_, _| {
+                opened.fetch_add(1, Ordering::Relaxed);
+                Ok(Tape::default())
+            };
+            let mixes = [MixSpec::of(&ALL)];
+            let made = render(&take(2, &ALL), &studio, &mixes, &settings, open).map(|_| ());
+            (made, studio.asked.into_inner(), opened.load(Ordering::Relaxed))
         };
-        let (report, tapes) = made(0, false);
-        for spare_memory in [1, 1 << 20, 1 << 30] {
-            for spread in [false, true] {
-                let kept = made(spare_memory, spread);
-                assert_eq!(kept.0, report, "{spare_memory} bytes");
-                assert!(kept.1 == tapes, "{spare_memory} bytes");
-            }
+        let (made, blocks, _) = mixed(usize::MAX);
+        made.unwrap();
+        for (stops_after, is_open) in [(blocks / 4, false), (blocks * 3 / 4, true)] {
+            let (made, asked, opened) = mixed(stops_after);
+            assert!(matches!(made, Err(MixError::Stopped)), "block {stops_after} of {blocks}");
+            assert_eq!(asked, stops_after + 1);
+            assert_eq!(opened > 0, is_open, "block {stops_after} of {blocks}");
         }
     }
 }

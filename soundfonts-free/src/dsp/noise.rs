@@ -2,7 +2,7 @@
 //! from `rand_pcg`.
 
 use super::maths::{TURN, cos, ln, sin};
-use rand_core::Rng;
+use rand::Rng;
 use rand_pcg::Lcg64Xsh32;
 
 /// A stream of random numbers, named by its seed.

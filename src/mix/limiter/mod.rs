@@ -6,7 +6,7 @@
 mod curve;
 
 use super::meter::{Detector, INTERPOLATOR_LOOKAHEAD};
-use crate::lanes::largest;
+use crate::simd::largest;
 use crate::units::{Decibels, Frames};
 use curve::{ATTACK, GainCurve};
 

@@ -13,7 +13,7 @@ use std::ops::Range;
 use pulp::{Arch, Simd, WithSimd};
 
 use super::k_filter::{Biquad, sections};
-use crate::lanes::{Lanes, sounds, widest};
+use crate::simd::{SimdKernel, dispatch, sounds};
 use crate::units::SampleRate;
 
 /// Stretches weighted side by side.
@@ -74,7 +74,7 @@ impl HopGroup {
             self.frames[..self.filled].fill([0.0; 2]);
         }
         if is_heard || !was_silent {
-            widest(Interleaving { frames: &mut self.frames[self.filled..to], left, right });
+            dispatch(Interleaving { frames: &mut self.frames[self.filled..to], left, right });
         }
         self.silent = if is_heard { 0 } else { self.silent + taken };
         self.known = if known { self.known + taken } else { 0 };
@@ -139,11 +139,11 @@ struct Interleaving<'a> {
     right: &'a [f32],
 }
 
-impl Lanes for Interleaving<'_> {
+impl SimdKernel for Interleaving<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn work(self) {
+    fn run(self) {
         for ((frame, left), right) in self.frames.iter_mut().zip(self.left).zip(self.right) {
             *frame = [*left, *right];
         }

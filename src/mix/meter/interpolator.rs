@@ -5,7 +5,7 @@
 
 use std::f64::consts::PI;
 
-use crate::lanes::largest;
+use crate::simd::largest;
 
 /// Oversampling factor of BS.1770 at these rates.
 const FACTOR: usize = 4;

@@ -9,7 +9,7 @@
 use std::ops::Range;
 
 use super::interpolator::{HISTORY, Interpolator, SPAN, STRETCH, UNDER, raise};
-use crate::lanes::{Lanes, widest};
+use crate::simd::{SimdKernel, dispatch};
 
 /// The samples under a stretch of a block: in the block, or pieced together where it begins or
 /// ends in between.
@@ -56,7 +56,7 @@ impl Detector {
         threshold: f32,
         tell: impl FnMut(usize, Option<&[f32]>) -> f32,
     ) {
-        widest(Scan { detector: self, block: [left, right], threshold, tell });
+        dispatch(Scan { detector: self, block: [left, right], threshold, tell });
         self.pass_over(left, right);
     }
 
@@ -78,11 +78,11 @@ struct Scan<'a, Tell> {
     tell: Tell,
 }
 
-impl<Tell: FnMut(usize, Option<&[f32]>) -> f32> Lanes for Scan<'_, Tell> {
+impl<Tell: FnMut(usize, Option<&[f32]>) -> f32> SimdKernel for Scan<'_, Tell> {
     type Output = ();
 
     #[inline(always)]
-    fn work(self) {
+    fn run(self) {
         let Scan { detector, block, mut threshold, mut tell } = self;
         let frames = block[0].len().min(block[1].len());
         let mut start = 0;

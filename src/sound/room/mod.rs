@@ -17,7 +17,7 @@ mod halves;
 mod lines;
 mod network;
 
-use crate::lanes::{Lanes, widest};
+use crate::simd::{SimdKernel, dispatch};
 use crate::units::SampleRate;
 use halves::{Doubler, Halver};
 use lines::{Allpass, Delay};
@@ -111,7 +111,7 @@ impl Room {
             let count = (RUN - self.at).min(length - done);
             let (block, run) = (done..done + count, self.at..self.at + count);
             let heard = [&left_in[block.clone()], &right_in[block.clone()]];
-            widest(Adding {
+            dispatch(Adding {
                 to: [&mut left[block.clone()], &mut right[block]],
                 from: self.answer.each_ref().map(|side| &side[run.clone()]),
             });
@@ -143,7 +143,7 @@ impl Room {
         } else {
             self.idle += RUN;
         }
-        widest(Ring { works: &mut self.works, heard, answer: &mut self.answer });
+        dispatch(Ring { works: &mut self.works, heard, answer: &mut self.answer });
         if self.idle >= self.silent_after {
             self.works.clear();
         }
@@ -156,11 +156,11 @@ struct Adding<'a> {
     from: [&'a [f32]; 2],
 }
 
-impl Lanes for Adding<'_> {
+impl SimdKernel for Adding<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn work(self) {
+    fn run(self) {
         for (to, from) in self.to.into_iter().zip(self.from) {
             for (to, from) in to.iter_mut().zip(from) {
                 *to += from;
@@ -176,11 +176,11 @@ struct Ring<'a> {
     answer: &'a mut [[f32; RUN]; 2],
 }
 
-impl Lanes for Ring<'_> {
+impl SimdKernel for Ring<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn work(self) {
+    fn run(self) {
         let Ring { works, heard, answer } = self;
         let mut sides = [[0.0; HALF]; 2];
         for (side, run) in sides.iter_mut().enumerate() {

@@ -91,7 +91,7 @@ mod tests {
     use crate::sound::tests::tiny_font::{Sample, TinyFont, Zone, range, sine};
     use crate::sound::{Sounds, StoreBudget};
     use crate::units::{Frames, SampleRate, Tempo, Ticks, Velocity};
-    use rand_core::Rng as _;
+    use rand::Rng as _;
 
     const PIANO: Instrument = Instrument { bank: 0, program: 0 };
 

@@ -6,7 +6,7 @@ use std::io::{Cursor, Read, Seek};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use rand_core::Rng as _;
+use rand::Rng as _;
 
 use super::*;
 use crate::arrange::TempoMap;

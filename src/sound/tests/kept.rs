@@ -38,29 +38,3 @@ fn a_stem_is_the_same_whatever_is_kept() {
         assert!(play(&warm) == cold, "{instrument:?} after longer notes");
     }
 }
-
-#[test]
-fn blocks_made_side_by_side_are_those_made_one_after_the_other() {
-    let tempo = TempoMap::constant(Tempo(960_000));
-    for (instrument, pitches) in [(PIANO, &[43, 55, 60, 64, 71, 88][..]), (KIT, &[36, 46, 49, 51])]
-    {
-        let played = part(instrument, notes("played", pitches, 600));
-        let sounds = embedded(&[instrument]);
-        let expected = rendered(sounds.stem(&played, &tempo, Frames::ZERO).unwrap(), 8_192);
-        let mut stem = sounds.stem(&played, &tempo, Frames::ZERO).unwrap();
-        let [mut left, mut right] = [(); 2].map(|()| vec![0.0; expected[0].len()]);
-        // Of all lengths, three at a time.
-        let mut lengths = [700, 8_192, 64, 8_192, 100_000].into_iter().cycle();
-        let (mut rest_left, mut rest_right) = (&mut left[..], &mut right[..]);
-        while !rest_left.is_empty() {
-            let mut blocks = Vec::new();
-            for length in lengths.by_ref().take(3) {
-                let length = length.min(rest_left.len());
-                let sides = [&mut rest_left, &mut rest_right];
-                blocks.push(sides.map(|side| side.split_off_mut(..length).unwrap()));
-            }
-            stem.add_blocks(&mut blocks).unwrap();
-        }
-        assert!([left, right] == expected, "{instrument:?}");
-    }
-}

@@ -4,7 +4,7 @@ use super::BLOCK;
 use super::VoiceRequest;
 use super::reel::{Points, Stretch};
 use super::upsample::{CONTEXT, FACTOR, upsampled};
-use crate::lanes::largest;
+use crate::simd::largest;
 use crate::sound::soundfont::{Generator, LoopMode, Region, SampleSpan};
 use crate::units::SampleRate;
 

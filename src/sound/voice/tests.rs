@@ -4,8 +4,8 @@ use proptest::prelude::*;
 
 use super::reel::Points;
 use super::*;
-use crate::lanes::largest;
 use crate::part::Instrument;
+use crate::simd::largest;
 use crate::sound::release::Release;
 use crate::sound::tests::tiny_font::{TinyFont, sine};
 

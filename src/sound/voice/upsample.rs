@@ -12,7 +12,7 @@
 
 use std::sync::LazyLock;
 
-use crate::lanes::{Lanes, widest};
+use crate::simd::{SimdKernel, dispatch};
 
 /// New samples for each old one.
 pub(super) const FACTOR: usize = 4;
@@ -65,7 +65,7 @@ const RUN: usize = 16;
 /// One stage: every sample but the outer `SIDE - 1` and, after each, the one between.
 fn double<const SIDE: usize>(samples: &[f32], taps: &[f32; SIDE], doubled: &mut Vec<f32>) {
     doubled.resize(2 * samples.len().saturating_sub(2 * SIDE - 1), 0.0);
-    widest(Doubling { samples, taps, doubled });
+    dispatch(Doubling { samples, taps, doubled });
 }
 
 /// A stretch on its way to twice as many samples.
@@ -75,11 +75,11 @@ struct Doubling<'a, const SIDE: usize> {
     doubled: &'a mut [f32],
 }
 
-impl<const SIDE: usize> Lanes for Doubling<'_, SIDE> {
+impl<const SIDE: usize> SimdKernel for Doubling<'_, SIDE> {
     type Output = ();
 
     #[inline(always)]
-    fn work(self) {
+    fn run(self) {
         let Doubling { samples, taps, doubled } = self;
         let (pairs, _) = doubled.as_chunks_mut::<2>();
         let (runs, rest) = pairs.as_chunks_mut::<RUN>();

@@ -149,10 +149,6 @@ impl Studio for StraightStudio<'_> {
         Ok(Box::new(Stem(self.sounds.stem(part, &take.tempo, Frames::ZERO).unwrap())))
     }
 
-    fn spare_memory(&self) -> usize {
-        0
-    }
-
     fn room(&self) -> Box<dyn RoomSource> {
         let mut rooms = vec![Room::new(self.sounds.rate())];
         if self.odd {

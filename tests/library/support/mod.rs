@@ -57,8 +57,6 @@ pub(crate) struct Sines {
     pub(crate) has_room: bool,
     /// How fast drums die away, in nepers a second.
     pub(crate) drum_decay: f32,
-    /// How many bytes of audio may be kept.
-    pub(crate) spare_memory: usize,
 }
 
 impl Studio for Sines {
@@ -79,10 +77,6 @@ impl Studio for Sines {
             })
             .collect();
         Ok(Box::new(SineStem { notes, position: 0 }))
-    }
-
-    fn spare_memory(&self) -> usize {
-        self.spare_memory
     }
 
     fn room(&self) -> Box<dyn RoomSource> {

@@ -5,19 +5,19 @@
 //! for what it has, so that nothing here is unsafe. All copies compute the same bits: the compiler
 //! neither fuses nor reorders floating-point arithmetic.
 
-/// Work that is worth it, with all that it works on.
-pub(crate) trait Lanes {
+/// A loop, with all that it works on.
+pub(crate) trait SimdKernel {
     /// What comes of it.
     type Output;
 
-    /// Does it. This, and all that it calls, must be `#[inline(always)]`: only what is inlined into
-    /// [`widest`] is compiled for the processor. Closures that hold loops are not.
-    fn work(self) -> Self::Output;
+    /// Runs it. This, and all that it calls, must be `#[inline(always)]`: only what is inlined into
+    /// [`dispatch`] is compiled for the processor. Closures that hold loops are not.
+    fn run(self) -> Self::Output;
 }
 
-/// Does work compiled for the processor at hand.
-pub(crate) fn widest<Work: Lanes>(work: Work) -> Work::Output {
-    pulp::Arch::new().dispatch(Dispatched(work))
+/// Runs a loop as it was compiled for the processor at hand.
+pub(crate) fn dispatch<Kernel: SimdKernel>(kernel: Kernel) -> Kernel::Output {
+    pulp::Arch::new().dispatch(Dispatched(kernel))
 }
 
 /// The largest absolute value; not-a-numbers are passed over. Eight at a time, since one maximum
@@ -43,28 +43,28 @@ pub(crate) fn largest(samples: &[f32]) -> f32 {
 
 /// Whether any sample is not 0.
 pub(crate) fn sounds(samples: &[f32]) -> bool {
-    widest(Listening(samples))
+    dispatch(Sounds(samples))
 }
 
-struct Listening<'a>(&'a [f32]);
+struct Sounds<'a>(&'a [f32]);
 
-impl Lanes for Listening<'_> {
+impl SimdKernel for Sounds<'_> {
     type Output = bool;
 
     /// Sound is mostly found in the first frames; silence is gone through to its end.
     #[inline(always)]
-    fn work(self) -> bool {
+    fn run(self) -> bool {
         self.0.chunks(256).any(|samples| largest(samples) > 0.0)
     }
 }
 
-struct Dispatched<Work>(Work);
+struct Dispatched<Kernel>(Kernel);
 
-impl<Work: Lanes> pulp::NullaryFnOnce for Dispatched<Work> {
-    type Output = Work::Output;
+impl<Kernel: SimdKernel> pulp::NullaryFnOnce for Dispatched<Kernel> {
+    type Output = Kernel::Output;
 
     #[inline(always)]
-    fn call(self) -> Work::Output {
-        self.0.work()
+    fn call(self) -> Kernel::Output {
+        self.0.run()
     }
 }
