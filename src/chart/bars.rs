@@ -79,7 +79,7 @@ impl Gathering<'_> {
     fn ending(&mut self, span: Range<usize>, pass: u8) {
         if !self.bar.words.is_empty() {
             self.errors.push(Found::at(span, Problem::EndingInsideBar));
-        } else if !(1..=super::repeat::MOST_PASSES).contains(&pass) {
+        } else if !(1..=super::MOST_PASSES).contains(&pass) {
             self.errors.push(Found::at(span, Problem::EndingNumber));
         } else {
             self.bar.endings.push(pass);

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::ops::Range;
 
+use crate::problem::visible;
 use crate::theory::SymbolError;
 use crate::units::Meter;
 
@@ -43,6 +44,17 @@ pub enum Problem {
     /// Longer than anything that is played.
     #[error("the chart is longer than {0} bars")]
     TooLong(usize),
+    /// More text than any chart needs.
+    #[error("the chart is a text of {bytes} bytes, and at most {most} are read")]
+    TooMuchText {
+        /// How many bytes its sections have.
+        bytes: usize,
+        /// How many are read.
+        most: usize,
+    },
+    /// A section whose name cannot be shown.
+    #[error("the section's name `{0}` has a sign that cannot be shown")]
+    SectionName(String),
     /// Nothing between two bar lines.
     #[error("nothing stands between these bar lines")]
     EmptyBar,
@@ -90,7 +102,7 @@ pub enum Problem {
     #[error("an ending's number stands at the start of its bar")]
     EndingInsideBar,
     /// `0.` or `12.`.
-    #[error("an ending's number is between 1 and {}", super::repeat::MOST_PASSES)]
+    #[error("an ending's number is between 1 and {}", super::MOST_PASSES)]
     EndingNumber,
     /// An ending before the last without `:|`.
     #[error("this ending does not lead back")]
@@ -125,6 +137,10 @@ impl ChartError {
     pub fn help(&self) -> Option<String> {
         let fixed = match &self.problem {
             Problem::NoBars => "write its chords between bar lines: `| Am7b5 | D7b9 | Gm6 | % |`",
+            Problem::TooLong(_) | Problem::TooMuchText { .. } => {
+                "write a chorus once; how often it is played is the track's `choruses`"
+            }
+            Problem::SectionName(_) => "name it by a letter or a word",
             Problem::EmptyBar => "write `%` to repeat the bar before, or `N.C.` for silence",
             Problem::BarLine(_) => "bar lines are `|`, `||`, `|]`, `|:` and `:|`",
             Problem::SimileNotAlone => "for a beat that goes on, write `/`",
@@ -148,8 +164,7 @@ impl ChartError {
             Problem::UnknownSection { suggestion: None, known, .. } => {
                 return Some(format!("the chart has {}", known.join(", ")));
             }
-            Problem::TooLong(_)
-            | Problem::EndingInsideBar
+            Problem::EndingInsideBar
             | Problem::EndingNumber
             | Problem::EndingTwice(_)
             | Problem::FormEmpty => return None,
@@ -162,9 +177,11 @@ impl fmt::Display for ChartError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.place {
             Place::Section { name, bar: Some(bar) } => {
-                write!(f, "section {name}, bar {bar}: {}", self.problem)
+                write!(f, "section {}, bar {bar}: {}", visible(name), self.problem)
             }
-            Place::Section { name, bar: None } => write!(f, "section {name}: {}", self.problem),
+            Place::Section { name, bar: None } => {
+                write!(f, "section {}: {}", visible(name), self.problem)
+            }
             Place::Form => write!(f, "form: {}", self.problem),
             Place::Chart => write!(f, "{}", self.problem),
         }

@@ -18,6 +18,12 @@ pub(super) fn slots(
         return simile(bar, before).map_err(|found| vec![found]);
     }
     let length = length_of_word(bar, meter);
+    if bar.words.len() > usize::from(meter.counts())
+        && let Err(found) = length
+    {
+        // What is in it may be right or wrong: it is no bar.
+        return Err(vec![found]);
+    }
     let mut errors: Vec<Found> = length.clone().err().into_iter().collect();
     let length = length.unwrap_or(Ticks::ZERO);
 

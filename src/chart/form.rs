@@ -1,7 +1,7 @@
 //! The form: in which order sections make a chorus.
 
 use super::error::{ChartError, Place, Problem};
-use crate::problem::nearest;
+use crate::problem::{nearest, visible};
 
 /// The sections of one chorus, as indices into `names`, in the order in which they are played.
 ///
@@ -14,21 +14,19 @@ pub(super) fn order(form: Option<&str>, names: &[&str]) -> Result<Vec<usize>, Ve
             _ => Err(vec![ChartError {
                 place: Place::Chart,
                 span: 0..0,
-                problem: Problem::FormMissing(names.join(" ")),
+                problem: Problem::FormMissing(visible(&names.join(" ")).into_owned()),
             }]),
         };
     };
     let mut order = Vec::new();
     let mut errors = Vec::new();
-    let mut end = 0;
-    for word in form.split_whitespace() {
-        let start = end + form[end..].find(word).unwrap_or(0);
-        end = start + word.len();
+    for (start, word) in words(form) {
         match sections(word, names) {
             Some(sections) => order.extend(sections),
             None => {
                 let problem = unknown(word, names);
-                errors.push(ChartError { place: Place::Form, span: start..end, problem });
+                let span = start..start + word.len();
+                errors.push(ChartError { place: Place::Form, span, problem });
             }
         }
     }
@@ -42,13 +40,25 @@ pub(super) fn order(form: Option<&str>, names: &[&str]) -> Result<Vec<usize>, Ve
     if errors.is_empty() { Ok(order) } else { Err(errors) }
 }
 
+/// The words of a form with their first bytes.
+fn words(form: &str) -> impl Iterator<Item = (usize, &str)> {
+    let mut at = 0;
+    std::iter::from_fn(move || {
+        let rest = form[at..].trim_start();
+        let start = form.len() - rest.len();
+        let word = &rest[..rest.find(char::is_whitespace).unwrap_or(rest.len())];
+        at = start + word.len();
+        (!word.is_empty()).then_some((start, word))
+    })
+}
+
 /// Any letter is as near to another as the next, so a single one gets no suggestion.
 fn unknown(word: &str, names: &[&str]) -> Problem {
     let suggestion = nearest(word, names.iter().copied()).filter(|_| word.chars().count() > 1);
     Problem::UnknownSection {
-        name: word.to_owned(),
+        name: visible(word).into_owned(),
         suggestion: suggestion.map(str::to_owned),
-        known: names.iter().map(|name| (*name).to_owned()).collect(),
+        known: names.iter().map(|name| visible(name).into_owned()).collect(),
     }
 }
 

@@ -3,8 +3,8 @@
 use super::bars::WrittenBar;
 use super::error::{Found, Problem};
 use super::{Bar, Chart, FeelName, Slot, repeat};
-use crate::codec::musicxml::{DegreeKind, HarmonyElement, LeadSheet, Measure, Step};
-use crate::theory::{Change, ChordSymbol, DegreeChange, Key, KindError, Letter, Mode, NoteName};
+use crate::codec::musicxml::{DegreeKind, HarmonyElement, LeadSheet, Measure};
+use crate::theory::{Change, ChordSymbol, DegreeChange, Key, KindError, Mode};
 use crate::units::{Meter, Ticks};
 
 /// What a lesson says about a chart that comes from a lead sheet.
@@ -202,22 +202,8 @@ fn chord(harmony: &HarmonyElement) -> Result<Option<ChordSymbol>, KindError> {
         alter: degree.alter,
     };
     let changes: Vec<DegreeChange> = harmony.degrees.iter().map(change).collect();
-    let bass = harmony.bass.map(note_name);
-    ChordSymbol::from_kind(note_name(harmony.root), &harmony.kind, &changes, bass)
-}
-
-/// The codec lets only the seven letters through.
-fn note_name(step: Step) -> NoteName {
-    let letter = match step.letter {
-        'D' => Letter::D,
-        'E' => Letter::E,
-        'F' => Letter::F,
-        'G' => Letter::G,
-        'A' => Letter::A,
-        'B' => Letter::B,
-        _ => Letter::C,
-    };
-    NoteName::new(letter, step.alter)
+    let bass = harmony.bass;
+    ChordSymbol::from_kind(harmony.root, &harmony.kind, &changes, bass)
 }
 
 /// The measures in the order in which they are played; a chart's repeats and a sheet's are the

@@ -29,6 +29,12 @@ pub use text::ChartText;
 use crate::theory::{ChordSymbol, Key};
 use crate::units::{Meter, Ticks};
 
+/// How often a repeated passage can be played.
+const MOST_PASSES: u8 = 9;
+
+/// The most bars that a chorus may have; ten minutes of a fast waltz.
+const MOST_BARS: usize = 1024;
+
 /// Bars of chords in one key, with repeats and form written out: one chorus.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chart {

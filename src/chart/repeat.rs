@@ -2,15 +2,12 @@
 
 use std::ops::Range;
 
-use super::ChartSource;
+use super::MOST_BARS;
 use super::bars::WrittenBar;
 use super::error::{Found, Problem};
 
-/// How often a repeated passage can be played.
-pub(super) const MOST_PASSES: u8 = 9;
-
 /// The bars of a section in the order in which they are played, as indices of written bars; at
-/// most [`ChartSource::MOST_BARS`].
+/// most [`MOST_BARS`].
 pub(super) fn play_order(bars: &[WrittenBar<'_>]) -> Result<Vec<usize>, Found> {
     let mut order = Vec::new();
     let mut next = 0;
@@ -42,8 +39,7 @@ pub(super) fn play_order(bars: &[WrittenBar<'_>]) -> Result<Vec<usize>, Found> {
 }
 
 fn check_length(order: &[usize]) -> Result<(), Found> {
-    let most = ChartSource::MOST_BARS;
-    if order.len() > most { Err(Found::at(0..0, Problem::TooLong(most))) } else { Ok(()) }
+    if order.len() > MOST_BARS { Err(Found::at(0..0, Problem::TooLong(MOST_BARS))) } else { Ok(()) }
 }
 
 fn has_repeat_sign(bar: &WrittenBar<'_>) -> bool {

@@ -5,6 +5,7 @@ use std::ops::Range;
 use super::bars::{WrittenBar, written_bars};
 use super::error::{ChartError, Found, Place, Problem};
 use super::{Bar, Chart, FeelName, Slot, fill, form, repeat, token};
+use crate::problem::{is_invisible, visible};
 use crate::theory::Key;
 use crate::units::Meter;
 
@@ -45,7 +46,10 @@ pub struct ChartSource<'text> {
 
 impl ChartSource<'_> {
     /// The most bars that a chorus may have; ten minutes of a fast waltz.
-    pub const MOST_BARS: usize = 1024;
+    pub const MOST_BARS: usize = super::MOST_BARS;
+
+    /// The most bytes of text that its sections may have in all: 64 for each bar.
+    pub const MOST_BYTES: usize = 64 * Self::MOST_BARS;
 
     /// Reads the chart.
     ///
@@ -56,7 +60,18 @@ impl ChartSource<'_> {
         if self.sections.iter().all(|(_, text)| text.trim().is_empty()) {
             return Err(vec![whole_chart(Problem::NoBars)]);
         }
+        let bytes = self.sections.iter().map(|(_, text)| text.len()).sum();
+        if bytes > Self::MOST_BYTES {
+            return Err(vec![whole_chart(Problem::TooMuchText { bytes, most: Self::MOST_BYTES })]);
+        }
         let mut errors = Vec::new();
+        for name in &names {
+            if name.contains(is_invisible) {
+                let place = Place::Section { name: (*name).to_owned(), bar: None };
+                let problem = Problem::SectionName(visible(name).into_owned());
+                errors.push(ChartError { place, span: 0..0, problem });
+            }
+        }
         let mut sections: Vec<Vec<Bar>> = Vec::new();
         for (name, text) in self.sections {
             match self.section(name, text) {
@@ -98,6 +113,10 @@ impl ChartSource<'_> {
         let (tokens, mut found) = token::tokens(text);
         let (written, more) = written_bars(text, tokens);
         found.extend(more);
+        if written.len() > Self::MOST_BARS {
+            let problem = Problem::TooLong(Self::MOST_BARS);
+            return Err(vec![placed(name, &[], Found::at(0..text.len(), problem))]);
+        }
         if written.is_empty() && found.is_empty() {
             found.push(Found::at(0..text.len(), Problem::NoBars));
         }

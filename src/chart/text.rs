@@ -96,9 +96,10 @@ fn cells(bars: &[Bar], meter: Meter) -> Vec<String> {
 /// The chords of a bar: by themselves where they share it evenly, else in slash notation.
 fn cell(slots: &[Slot], meter: Meter) -> String {
     let names: Vec<String> = slots.iter().map(name).collect();
-    let number = u8::try_from(slots.len()).unwrap_or(u8::MAX).max(1);
-    let is_even = slots.iter().all(|slot| slot.length * i64::from(number) == meter.bar());
-    if is_even && (meter.beats().is_multiple_of(number) || number == meter.counts()) {
+    let number = slots.len();
+    let is_even = slots.iter().all(|slot| slot.length == slots[0].length);
+    let [beats, counts] = [meter.beats(), meter.counts()].map(usize::from);
+    if is_even && (beats.is_multiple_of(number) || number == counts) {
         return names.join(" ");
     }
     let on_beats = slots.iter().all(|slot| slot.length.0 % meter.beat().0 == 0);

@@ -32,7 +32,7 @@ pub(super) enum TokenKind<'text> {
 const BAR_LINES: [&str; 13] =
     ["|", "||", "|]", "[|", "|:", "||:", "[|:", ":|", ":||", ":|]", ":|:", ":||:", "::"];
 
-/// Finds the words of a chart. Words that make no sense are left out and told.
+/// Finds the words of a chart. What is none is left out, with an error for each.
 pub(super) fn tokens(text: &str) -> (Vec<Token<'_>>, Vec<Found>) {
     let mut tokens = Vec::new();
     let mut errors = Vec::new();

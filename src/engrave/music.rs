@@ -280,13 +280,6 @@ impl Reader<'_> {
     }
 }
 
-const LETTERS: [char; 7] = ['C', 'D', 'E', 'F', 'G', 'A', 'B'];
-
-fn letter(pitch: WrittenPitch) -> i32 {
-    let index = (0..).zip(LETTERS).find(|(_, letter)| *letter == pitch.step.letter);
-    index.map_or(0, |(index, _)| index)
-}
-
 /// Half spaces above the middle line.
 fn position(pitch: WrittenPitch, clef: Clef) -> i32 {
     let middle = match clef {
@@ -294,11 +287,10 @@ fn position(pitch: WrittenPitch, clef: Clef) -> i32 {
         Clef::Treble => 4 * 7 + 6,
         Clef::Bass => 3 * 7 + 1,
     };
-    i32::from(pitch.octave) * 7 + letter(pitch) - middle
+    i32::from(pitch.octave) * 7 + i32::from(pitch.step.letter.index()) - middle
 }
 
 fn midi(pitch: WrittenPitch) -> i16 {
-    let semitones = [0, 2, 4, 5, 7, 9, 11];
-    let index = usize::try_from(letter(pitch)).unwrap_or(0);
-    (i16::from(pitch.octave) + 1) * 12 + semitones[index] + i16::from(pitch.step.alter)
+    let above_c = pitch.step.letter.semitones() + pitch.step.alter;
+    (i16::from(pitch.octave) + 1) * 12 + i16::from(above_c)
 }

@@ -5,7 +5,8 @@ use super::glyphs::Glyph;
 use super::glyphs::outline::{Contour, Outline, Point, Segment};
 use super::shape::{Kind, Shape};
 use super::text::{Face, Text};
-use crate::codec::musicxml::{DegreeElement, DegreeKind, HarmonyElement, Step};
+use crate::codec::musicxml::{DegreeElement, DegreeKind, HarmonyElement};
+use crate::theory::NoteName;
 
 const ROOT: f64 = 2.9;
 const QUALITY: f64 = 2.25;
@@ -107,8 +108,8 @@ impl Pen {
         self.symbol.shapes.push(sign);
     }
 
-    fn step(&mut self, step: Step, size: f64) {
-        self.words(step.letter.encode_utf8(&mut [0; 4]), size, 0.0);
+    fn step(&mut self, step: NoteName, size: f64) {
+        self.words(step.letter.char().encode_utf8(&mut [0; 4]), size, 0.0);
         let glyph = match step.alter {
             ..=-2 => Glyph::DoubleFlat,
             -1 => Glyph::Flat,

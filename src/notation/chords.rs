@@ -3,8 +3,8 @@
 //! Added degrees count from a dominant chord, as the W3C's page on `degree-alter` says: an added
 //! seventh without alteration is minor.
 
-use crate::codec::musicxml::{DegreeElement, DegreeKind, HarmonyElement, Step};
-use crate::theory::{Change, ChordSymbol, Degree, DegreeChange, NoteName};
+use crate::codec::musicxml::{DegreeElement, DegreeKind, HarmonyElement};
+use crate::theory::{Change, ChordSymbol, Degree, DegreeChange, Letter, NoteName};
 use crate::units::Ticks;
 
 /// The kinds that chord symbols are built on, each with its usual text; of two that need as many
@@ -45,7 +45,7 @@ pub(super) fn harmony(symbol: Option<&ChordSymbol>, at: Ticks) -> HarmonyElement
     let Some(symbol) = symbol else {
         return HarmonyElement {
             at,
-            root: Step { letter: 'C', alter: 0 },
+            root: NoteName::new(Letter::C, 0),
             kind: "none".to_owned(),
             text: Some("N.C.".to_owned()),
             degrees: Vec::new(),
@@ -71,11 +71,11 @@ pub(super) fn harmony(symbol: Option<&ChordSymbol>, at: Ticks) -> HarmonyElement
     };
     HarmonyElement {
         at,
-        root: step(symbol.root),
+        root: symbol.root,
         kind: kind.to_owned(),
         text: Some(printed.map_or(text, str::to_owned)),
         degrees: changes.iter().map(degree).collect(),
-        bass: symbol.bass.map(step),
+        bass: symbol.bass,
     }
 }
 
@@ -91,12 +91,6 @@ fn printed_degree(change: &DegreeChange) -> String {
         },
     };
     format!("{sign}{}", change.number)
-}
-
-/// A name as the codec has it.
-pub(super) fn step(name: NoteName) -> Step {
-    let letter = char::from(b"CDEFGAB"[usize::from(name.letter.index().unsigned_abs() % 7)]);
-    Step { letter, alter: name.alter }
 }
 
 /// What follows the root in the symbol, without the bass.

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use super::accidentals::Accidentals;
 use super::bars::NotatedStaff;
-use super::chords::step;
 use super::figures::Figure;
 use super::opening::slash_value;
 use crate::arrange::TimelineBar;
@@ -114,7 +113,7 @@ fn push_figure(
         items.push(Item::Note(like.clone()));
     }
     for (index, note) in figure.notes.iter().enumerate() {
-        let pitch = WrittenPitch { step: step(note.pitch.name), octave: note.pitch.octave };
+        let pitch = WrittenPitch { step: note.pitch.name, octave: note.pitch.octave };
         items.push(Item::Note(ScoreNote {
             head: if note.ghost { Head::Ghost(pitch) } else { Head::Pitch(pitch) },
             in_chord: index > 0,

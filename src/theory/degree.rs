@@ -64,7 +64,7 @@ impl Degree {
     }
 
     fn steps(self) -> i8 {
-        i8::try_from(self.number.clamp(1, 13)).unwrap_or(1) - 1
+        self.number.clamp(1, 13).cast_signed() - 1
     }
 }
 

@@ -59,9 +59,8 @@ impl Key {
     /// The key this many semitones higher (or, negative, lower), spelled as the trade spells it.
     #[must_use]
     pub fn transposed(self, semitones: i32) -> Key {
-        let pitch_class =
-            (i64::from(self.tonic.pitch_class()) + i64::from(semitones)).rem_euclid(12);
-        Key::usual(u8::try_from(pitch_class).unwrap_or(0), self.mode)
+        let [above, ..] = semitones.rem_euclid(12).to_le_bytes();
+        Key::usual(self.tonic.pitch_class() + above, self.mode)
     }
 
     /// The interval that carries this key to another by the nearest way, letters included.

@@ -62,7 +62,9 @@ impl Letter {
         Letter::ALL.into_iter().find(|letter| letter.char() == character)
     }
 
-    const fn char(self) -> char {
+    /// The letter itself, `C`.
+    #[must_use]
+    pub const fn char(self) -> char {
         match self {
             Letter::C => 'C',
             Letter::D => 'D',
@@ -130,7 +132,7 @@ impl NoteName {
             Ok(alter @ -2..=2) => NoteName { letter, alter },
             _ => {
                 let pitch_class = (target + i16::from(letter.semitones())).rem_euclid(12);
-                NoteName::usual(u8::try_from(pitch_class).unwrap_or(0))
+                NoteName::usual(pitch_class.to_le_bytes()[0])
             }
         }
     }
@@ -145,9 +147,8 @@ impl NoteName {
         let direction = self.alter.signum();
         let letter = self.letter.step(direction);
         let natural = NoteName::new(letter, 0);
-        let difference =
-            (i16::from(self.pitch_class()) - i16::from(natural.pitch_class()) + 6).rem_euclid(12);
-        NoteName::new(letter, i8::try_from(difference - 6).unwrap_or(0))
+        let difference = self.pitch_class().cast_signed() - natural.pitch_class().cast_signed();
+        NoteName::new(letter, (difference + 6).rem_euclid(12) - 6)
     }
 
     /// Reads a note name at the start of a text and says how many bytes it took. Accidentals may

@@ -1,6 +1,6 @@
 //! Quantities as types: musical time, sample time, tempo, level.
 //!
-//! Every other room counts in these, so that a tick can never be taken for a frame.
+//! All other modules count in these, so that a tick can never be taken for a frame.
 
 mod decibels;
 mod frames;

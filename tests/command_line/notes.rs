@@ -38,7 +38,11 @@ fn a_sheet_for_the_hands_of_every_track_and_one_for_every_chart() {
             let degrees = harmony.degrees.iter().filter(|degree| degree.printed);
             let degrees: String =
                 degrees.map(|degree| format!(" {:+}@{}", degree.alter, degree.value)).collect();
-            format!("{}{}{degrees}", harmony.root.letter, harmony.text.as_deref().unwrap_or(""))
+            format!(
+                "{}{}{degrees}",
+                harmony.root.letter.char(),
+                harmony.text.as_deref().unwrap_or("")
+            )
         })
         .collect();
     assert_eq!(chords, ["Am7b5", "D7 -1@9", "Gm6"]);

@@ -12,6 +12,7 @@ mod drum_intensity;
 mod explained;
 mod golden_midi;
 mod harmony;
+mod input_limits;
 mod kept_blocks;
 mod lead_sheets;
 mod meter;

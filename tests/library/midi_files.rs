@@ -159,7 +159,7 @@ fn foreign_files_are_read() {
     let mut frames = bytes.clone();
     frames[12..14].copy_from_slice(&[0xE7, 0x28]);
     assert_eq!(read(&frames), Err(SmfError::FilmFrames));
-    assert_eq!(read(&bytes[..bytes.len() - 6]), Err(SmfError::CutShort));
+    assert_eq!(read(&bytes[..bytes.len() - 6]), Err(SmfError::CutShort(1)));
     assert!(matches!(read(b"RIFF"), Err(SmfError::Damaged(_))));
 }
 

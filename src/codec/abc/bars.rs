@@ -125,10 +125,10 @@ impl Bars {
     }
 
     /// How many bars there are in all, up to a time.
-    pub(super) fn count(&self, at: Fraction) -> u32 {
+    pub(super) fn count(&self, at: Fraction) -> i64 {
         let length = (at - self.pickup).ticks().0;
-        let full = self.full.ticks().0.max(1);
-        u32::try_from((length + full - 1).div_euclid(full)).unwrap_or(0)
+        let full = self.full.ticks().0;
+        length.div_euclid(full) + i64::from(length.rem_euclid(full) > 0)
     }
 
     /// The bytes of the bar that is being read; one that goes on where a repeat began is all of that.

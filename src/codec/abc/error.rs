@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use crate::problem::visible;
+
 /// Something wrong, and where.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{problem}")]
@@ -19,7 +21,7 @@ pub struct AbcError {
 #[non_exhaustive]
 pub enum AbcProblem {
     /// A sign that ABC does not have.
-    #[error("`{0}` means nothing in ABC")]
+    #[error("`{}` means nothing in ABC", visible(.0.encode_utf8(&mut [0; 4])))]
     UnknownSign(char),
     /// An accidental, a dot or the like without a note.
     #[error("a note is missing here")]
@@ -28,7 +30,7 @@ pub enum AbcProblem {
     #[error("`{0}` is not closed")]
     NotClosed(char),
     /// A length of nothing, or beyond all measure.
-    #[error("`{0}` is no length of a note")]
+    #[error("`{}` is no length of a note", visible(.0))]
     Length(String),
     /// A pitch beyond the MIDI numbers.
     #[error("this note is beyond all instruments")]
@@ -70,7 +72,7 @@ pub enum AbcProblem {
     #[error("`{0}` is no group of notes")]
     Tuplet(String),
     /// A meter that is not the chart's.
-    #[error("the meter `{found}` is not that of the chart, {wanted}")]
+    #[error("the meter `{}` is not that of the chart, {wanted}", visible(found))]
     Meter {
         /// As written.
         found: String,
@@ -78,13 +80,13 @@ pub enum AbcProblem {
         wanted: String,
     },
     /// A key that is none.
-    #[error("`{0}` is no key signature")]
+    #[error("`{}` is no key signature", visible(.0))]
     Key(String),
     /// A key with an instruction that would move all notes.
-    #[error("`{0}` is not read: write the notes as they sound")]
+    #[error("`{}` is not read: write the notes as they sound", visible(.0))]
     Transposed(String),
     /// `L:` without a fraction.
-    #[error("`{0}` is no unit length")]
+    #[error("`{}` is no unit length", visible(.0))]
     UnitLength(String),
     /// Macros and symbols of one's own.
     #[error("`{0}:` is not read")]
@@ -92,6 +94,14 @@ pub enum AbcProblem {
     /// Nothing to play.
     #[error("there are no notes")]
     Empty,
+    /// More text, notes or bars than any line has.
+    #[error("the line has more than {most} {what}")]
+    TooLong {
+        /// How many are read.
+        most: usize,
+        /// Of what.
+        what: &'static str,
+    },
 }
 
 impl AbcProblem {
@@ -126,6 +136,7 @@ impl AbcProblem {
             AbcProblem::Transposed(_) => "leave it out",
             AbcProblem::UnitLength(_) => "write L: as `1/8`",
             AbcProblem::Field(_) => "leave it out, and write out what it stands for",
+            AbcProblem::TooLong { .. } => "write it as several lines",
             AbcProblem::Empty => "write some, such as `c2 e2 g4`",
         }
     }

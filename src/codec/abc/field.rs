@@ -16,9 +16,9 @@ pub(super) enum Field<'text> {
     Voice(&'text str),
     /// A tune begins.
     Number,
-    /// Let pass, and told.
+    /// Read over, with a warning.
     Omitted(Omitted),
-    /// Let pass: it does not concern what is heard.
+    /// Read over: it does not concern what is heard.
     Silent,
 }
 

@@ -32,13 +32,12 @@ impl Fraction {
         let divisor = common_divisor(above.abs(), below).max(1);
         let mut above = sign * above / divisor;
         let mut below = below / divisor;
-        while i64::try_from(above).is_err() || i64::try_from(below).is_err() {
+        loop {
+            if let (Ok(above), Ok(below)) = (i64::try_from(above), i64::try_from(below)) {
+                return Fraction { above, below };
+            }
             above /= 2;
             below = (below / 2).max(1);
-        }
-        Fraction {
-            above: i64::try_from(above).unwrap_or(i64::MAX),
-            below: i64::try_from(below).unwrap_or(i64::MAX),
         }
     }
 

@@ -1,4 +1,4 @@
-//! Signs before a note: those that can be played, and those that are let pass.
+//! Signs before a note: those that can be played, and those that are read over.
 
 use super::omitted::Omitted;
 use crate::codec::loudness;

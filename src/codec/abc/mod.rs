@@ -7,10 +7,13 @@
 //! bytes, so that an error can point at its place. Time is counted in exact fractions of a whole
 //! note ([`fraction`]) and rounded to ticks once, at the end.
 //!
-//! What belongs to notation but not to sound is let pass: beams, slurs, the fields of a catalogue
-//! (title, composer, …). What could be heard and is not is told with its bar: grace notes,
-//! ornaments, chord symbols. What would make the notes wrong if it were let pass is an error:
+//! What belongs to notation but not to sound is read over: beams, slurs, the fields of a catalogue
+//! (title, composer, …). What could be heard and is not becomes a warning with its bar: grace notes,
+//! ornaments, chord symbols. What would make the notes wrong if it were read over is an error:
 //! a second voice, bars that do not add up.
+//!
+//! Written here because the notes that `abc-parser` 0.4 gives carry no place in the text, which the
+//! errors of a lesson point at; it plays out no repeats, and calls itself unfinished.
 
 mod accidentals;
 mod bars;
@@ -38,6 +41,12 @@ use std::ops::Range;
 
 use crate::theory::Pitch;
 use crate::units::{Meter, Ticks, Velocity};
+
+/// The most bytes of text that are read: 64 for each bar of the longest chorus.
+pub const MOST_BYTES: usize = 64 * 1024;
+
+/// The most bars that are read, which a rest of bars may reach in a few signs.
+pub const MOST_BARS: u32 = 1_024;
 
 /// What a text means by what it leaves out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,4 +1,4 @@
-//! What is let pass, told with its bars.
+//! What is read over, by kind and bar.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -37,7 +37,7 @@ impl Omitted {
     }
 }
 
-/// All that was let pass, by kind and bar.
+/// All that was read over, by kind and bar.
 #[derive(Debug, Default)]
 pub(super) struct Omissions(BTreeMap<Omitted, BTreeSet<u32>>);
 

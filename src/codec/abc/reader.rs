@@ -18,7 +18,8 @@ use super::scan::Scanner;
 use super::ties::Ties;
 use super::token::{Placed, Token};
 use super::tuplet::Tuplet;
-use super::{Defaults, Tune, TuneNote};
+use super::{Defaults, MOST_BARS, MOST_BYTES, Tune, TuneNote};
+use crate::codec::MOST_NOTES;
 use crate::units::Velocity;
 
 /// Reads a voice.
@@ -26,6 +27,10 @@ use crate::units::Velocity;
 /// # Errors
 /// All that is wrong in it, in order of place; at least one.
 pub fn read(text: &str, defaults: Defaults) -> Result<Tune, Vec<AbcError>> {
+    if text.len() > MOST_BYTES {
+        let problem = AbcProblem::TooLong { most: MOST_BYTES, what: "bytes" };
+        return Err(vec![AbcError { problem, span: 0..text.len(), bar: 0 }]);
+    }
     let mut reader = Reader::new(defaults);
     let mut scanner = Scanner::new(text);
     let signs: Vec<_> = std::iter::from_fn(|| scanner.next()).collect();
@@ -37,6 +42,9 @@ pub fn read(text: &str, defaults: Defaults) -> Result<Tune, Vec<AbcError>> {
                 reader.bar_line(span);
             }
             Err((problem, span)) => reader.error(problem, span),
+        }
+        if reader.is_too_long() {
+            break;
         }
     }
     reader.finish(text.len())
@@ -114,10 +122,9 @@ impl Reader {
             Token::Strike { notes, times } => self.strike(&notes, times, span),
             Token::Rest(length) => self.rest(length, span),
             Token::RestOfBars(bars) => {
-                let bars = bars.clamp(0, 1024);
                 self.begin(span);
-                self.at = self.at + self.bars.full() * Fraction::new(bars, 1);
-                self.bars.skip(u32::try_from(bars - 1).unwrap_or(0));
+                self.at = self.at + self.bars.full() * Fraction::new(bars.into(), 1);
+                self.bars.skip(bars.saturating_sub(1));
             }
             Token::Tie if self.ties.tie() => self.tied_in = self.bars.number(),
             Token::Tie => self.error(AbcProblem::NoNote, span),
@@ -194,6 +201,18 @@ impl Reader {
         }
     }
 
+    /// Whether the line is longer than any, which is an error: what follows is not read.
+    fn is_too_long(&mut self) -> bool {
+        let (most, what) = match (self.notes.len(), self.bars.count(self.at)) {
+            (MOST_NOTES.., _) => (MOST_NOTES, "notes"),
+            (_, bars) if bars > i64::from(MOST_BARS) => (MOST_BARS as usize, "bars"),
+            _ => return false,
+        };
+        let span = self.notes.last().map_or(0..0, |note| note.span.clone());
+        self.error(AbcProblem::TooLong { most, what }, span);
+        true
+    }
+
     fn finish(mut self, end: usize) -> Result<Tune, Vec<AbcError>> {
         self.close_broken();
         if let Some((tuplet, span)) = self.tuplet.take() {
@@ -220,7 +239,10 @@ impl Reader {
         let mut notes: Vec<TuneNote> =
             self.notes.into_iter().map(|note| note.placed(pickup)).collect();
         notes.sort_by_key(|note| (note.at, note.pitch.midi()));
-        let bars = self.bars.count(self.at);
+        let Ok(bars) = u32::try_from(self.bars.count(self.at)) else {
+            let problem = AbcProblem::TooLong { most: MOST_BARS as usize, what: "bars" };
+            return Err(vec![AbcError { problem, span: 0..end, bar: MOST_BARS }]);
+        };
         Ok(Tune { pickup: pickup.ticks(), bars, notes, warnings })
     }
 }

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::MOST_BARS;
 use super::cursor::Cursor;
 use super::error::AbcProblem;
 use super::fraction::Fraction;
@@ -39,7 +40,7 @@ impl<'text> Scanner<'text> {
                     None => continue,
                 },
                 'A'..='Z' | 'a'..='z'
-                    if self.cursor.is_first_in_line() && self.cursor.is_field() =>
+                    if self.cursor.is_field() && self.cursor.is_first_in_line() =>
                 {
                     Ok(self.line_field())
                 }
@@ -74,7 +75,7 @@ impl<'text> Scanner<'text> {
             }
             'Z' | 'X' => {
                 self.cursor.advance();
-                Ok(Token::RestOfBars(self.cursor.number().unwrap_or(1)))
+                self.bars_of_rest().map(Token::RestOfBars)
             }
             '|' | ':' => self.bar_line(),
             '[' => self.bracket(),
@@ -88,10 +89,7 @@ impl<'text> Scanner<'text> {
             }
             '>' | '<' => {
                 let signs = self.cursor.skip(|next| next == sign);
-                Ok(Token::Broken {
-                    first_longer: sign == '>',
-                    signs: u32::try_from(signs).unwrap_or(u32::MAX),
-                })
+                Ok(Token::Broken { first_longer: sign == '>', signs })
             }
             '{' => self.cursor.enclosed('}').map(|_| Token::Omitted(Omitted::GraceNotes)),
             '"' => self.cursor.enclosed('"').map(|text| {
@@ -117,6 +115,16 @@ impl<'text> Scanner<'text> {
                 }
             }
         }
+    }
+
+    /// The number behind a `Z`; one bar where there is none.
+    fn bars_of_rest(&mut self) -> Result<u32, AbcProblem> {
+        let start = self.cursor.at;
+        let bars = self.cursor.number().unwrap_or(1);
+        let bars = u32::try_from(bars).ok().filter(|bars| (1..=MOST_BARS).contains(bars));
+        bars.ok_or_else(|| {
+            AbcProblem::Length(format!("Z{}", &self.cursor.text[start..self.cursor.at]))
+        })
     }
 
     /// A note: accidental, letter, octave signs, length.

@@ -1,4 +1,4 @@
-//! What is read, and what is told.
+//! What is read, and what is an error or a warning.
 //!
 //! Rules are those of the standard (ABC 2.1, December 2011), from memory; the tunes are ours. The
 //! outside check reads more of them with another reader.

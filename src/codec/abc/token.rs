@@ -22,11 +22,11 @@ pub(super) enum Token<'text> {
     /// `z`, `x`: a rest, in unit lengths.
     Rest(Fraction),
     /// `Z`: a rest of whole bars.
-    RestOfBars(i64),
+    RestOfBars(u32),
     /// `-` after a note or chord.
     Tie,
     /// `>` and `<`: the first of two takes from the second, or gives to it; how many signs.
-    Broken { first_longer: bool, signs: u32 },
+    Broken { first_longer: bool, signs: usize },
     /// `(p:q:r`
     Tuplet { notes: u32, in_time_of: Option<u32>, over: Option<u32> },
     /// A bar line of whatever weight.
@@ -37,7 +37,7 @@ pub(super) enum Token<'text> {
     Overlay,
     /// A sign that says how the coming note is played.
     Mark(Mark),
-    /// Something that is let pass, and told.
+    /// Something that is read over, with a warning.
     Omitted(Omitted),
     /// `K:`, `[M:…]`: a letter, and what stands behind the colon with its first byte.
     Field { letter: char, value: &'text str, value_at: usize },

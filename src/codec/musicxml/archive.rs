@@ -8,7 +8,7 @@ use zip::ZipArchive;
 use super::MusicXmlError;
 
 /// The most that a score may unpack to, in megabytes. A lead sheet has less than one.
-const SCORE_LIMIT: u64 = 32;
+const SCORE_LIMIT: u64 = 16;
 /// Where the standard puts the container file.
 const CONTAINER: &str = "META-INF/container.xml";
 const MEGABYTE: u64 = 1 << 20;
@@ -16,7 +16,10 @@ const MEGABYTE: u64 = 1 << 20;
 /// The score inside an archive, or the bytes themselves if they are no archive.
 pub(super) fn unpack(bytes: &[u8]) -> Result<Vec<u8>, MusicXmlError> {
     if !bytes.starts_with(b"PK\x03\x04") {
-        return within_limit(bytes.to_vec());
+        return match u64::try_from(bytes.len()) {
+            Ok(length) if length <= SCORE_LIMIT * MEGABYTE => Ok(bytes.to_vec()),
+            _ => Err(MusicXmlError::TooBig(SCORE_LIMIT)),
+        };
     }
     let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| damaged(&error))?;
     let container = entry(&mut archive, CONTAINER)?;

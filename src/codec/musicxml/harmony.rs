@@ -3,17 +3,19 @@
 use roxmltree::Node;
 
 use super::elements::{child, child_number, child_semitones, child_text, children};
-use super::{DegreeElement, DegreeKind, HarmonyElement, Step};
+use super::{DegreeElement, DegreeKind, HarmonyElement};
+use crate::problem::visible;
+use crate::theory::{Letter, NoteName};
 use crate::units::Ticks;
 
 /// Reads a chord; an error says what cannot be understood.
 pub(super) fn read_harmony(node: Node<'_, '_>, at: Ticks) -> Result<HarmonyElement, String> {
     let kind_node = child(node, "kind").ok_or("a chord has no kind")?;
-    let kind = kind_node.text().unwrap_or_default().trim().to_owned();
+    let kind = visible(kind_node.text().unwrap_or_default().trim()).into_owned();
     let root = match child(node, "root") {
         Some(root) => read_step(root, "root-step", "root-alter")?,
         // Silence needs no root, but the element must have one: some programs leave it out.
-        None if kind == "none" => Step { letter: 'C', alter: 0 },
+        None if kind == "none" => NoteName::new(Letter::C, 0),
         None => return Err("a chord has no root letter; Roman numerals cannot be read".to_owned()),
     };
     let bass = child(node, "bass").map(|bass| read_step(bass, "bass-step", "bass-alter"));
@@ -23,25 +25,25 @@ pub(super) fn read_harmony(node: Node<'_, '_>, at: Ticks) -> Result<HarmonyEleme
         at,
         root,
         kind,
-        text: text.map(str::to_owned),
+        text: text.map(|text| visible(text).into_owned()),
         degrees,
         bass: bass.transpose()?,
     })
 }
 
 /// A letter with its alteration.
-pub(super) fn read_step(node: Node<'_, '_>, step: &str, alter: &str) -> Result<Step, String> {
+pub(super) fn read_step(node: Node<'_, '_>, step: &str, alter: &str) -> Result<NoteName, String> {
     let letter = child_text(node, step).and_then(|text| {
         let mut characters = text.chars();
         characters.next().filter(|_| characters.next().is_none())
     });
-    let letter = letter.filter(|letter| ('A'..='G').contains(letter));
+    let letter = letter.and_then(Letter::from_char);
     let letter = letter.ok_or_else(|| format!("`{step}` is not a letter from A to G"))?;
     let alter = child_semitones(node, alter);
     if alter.abs() > 2 {
         return Err(format!("an alteration of {alter} semitones is too much"));
     }
-    Ok(Step { letter, alter })
+    Ok(NoteName { letter, alter })
 }
 
 fn read_degree(node: Node<'_, '_>) -> Result<DegreeElement, String> {

@@ -6,6 +6,7 @@ use super::elements::{child, child_number, child_semitones, child_text, children
 use super::harmony::{read_harmony, read_step};
 use super::{KeySignature, Measure, MelodyNote, TimeSignature, Transpose, WrittenPitch};
 use crate::codec::loudness;
+use crate::problem::visible;
 use crate::units::{Ticks, Velocity};
 
 /// The longest that a measure may be, in quarter notes; a bound for damaged files.
@@ -213,14 +214,14 @@ fn read_direction(
     }
     let marks = children(node, "direction-type").filter_map(|kind| child_text(kind, "rehearsal"));
     if let Some(mark) = marks.last() {
-        measure.rehearsal = Some(mark.to_owned());
+        measure.rehearsal = Some(visible(mark).into_owned());
     }
     if let Some(sound) = child(node, "sound") {
         warn_of_jumps(sound, measure, warnings);
     }
 }
 
-/// Jumps through the form are told, not followed.
+/// Jumps through the form are not followed, with a warning for each.
 fn warn_of_jumps(sound: Node<'_, '_>, measure: &Measure, warnings: &mut Vec<String>) {
     for jump in ["dacapo", "dalsegno", "tocoda", "fine"] {
         if sound.has_attribute(jump) {

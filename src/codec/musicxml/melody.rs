@@ -1,7 +1,10 @@
 //! The first voice of a score as one run of notes.
 
+use std::collections::{BTreeMap, VecDeque};
+
 use super::{LeadSheet, Measure, MelodyNote, Transpose};
-use crate::theory::{Interval, Letter, NoteName, Pitch};
+use crate::codec::MOST_NOTES;
+use crate::theory::{Interval, NoteName, Pitch};
 use crate::units::{Meter, Ticks, Velocity};
 
 /// A voice as it sounds.
@@ -61,10 +64,13 @@ pub enum MelodyProblem {
     /// A pitch beyond the MIDI numbers.
     #[error("a note is beyond all instruments")]
     PitchOutOfRange,
+    /// More notes than are read.
+    #[error("with it, there are more than {MOST_NOTES} notes; save only the part that is meant")]
+    TooManyNotes,
 }
 
-/// A note whose tie waits for the next of its pitch: its place among the notes.
-type OpenTie = (u8, usize);
+/// The notes whose ties wait for the next of their pitch: their places among all notes.
+type OpenTies = BTreeMap<u8, VecDeque<usize>>;
 
 impl LeadSheet {
     /// The notes of the first voice that has any: the top one, as scores number them.
@@ -77,10 +83,10 @@ impl LeadSheet {
         let voice = all.filter(|note| note.pitch.is_some()).map(|note| note.voice).min();
         let mut melody = Melody::default();
         if self.other_parts > 0 {
-            let told = "only one part of the score is read: the first, or the first with chords";
-            melody.warnings.push(told.to_owned());
+            let warning = "only one part of the score is read: the first, or the first with chords";
+            melody.warnings.push(warning.to_owned());
         }
-        let mut open: Vec<OpenTie> = Vec::new();
+        let mut open = OpenTies::new();
         let mut transpose = None;
         let mut start = Ticks::ZERO;
         for (index, measure) in self.measures.iter().enumerate() {
@@ -134,30 +140,28 @@ impl Melody {
         note: &MelodyNote,
         measure_start: Ticks,
         transpose: Option<Transpose>,
-        open: &mut Vec<OpenTie>,
+        open: &mut OpenTies,
         measure: &Measure,
     ) -> Result<(), MelodyProblem> {
         let Some(written) = note.pitch else { return Ok(()) };
         if note.length <= Ticks::ZERO {
-            let told = format!("measure {}: grace notes are not played", measure.number);
-            if !self.warnings.contains(&told) {
-                self.warnings.push(told);
+            let warning = format!("measure {}: grace notes are not played", measure.number);
+            if self.warnings.last() != Some(&warning) {
+                self.warnings.push(warning);
             }
             return Ok(());
         }
-        let letter = Letter::from_char(written.step.letter).unwrap_or(Letter::C);
-        let name = NoteName::new(letter, written.step.alter);
-        let pitch = Pitch { name, octave: written.octave };
+        let pitch = Pitch { name: written.step, octave: written.octave };
         let (pitch, name) = sounding(pitch, transpose).ok_or(MelodyProblem::PitchOutOfRange)?;
-        let partner = open.iter().position(|(tied, _)| note.tie_stop && *tied == pitch);
-        let place = match partner {
-            Some(partner) => {
-                let (_, place) = open.remove(partner);
+        let ties = open.get_mut(&pitch).filter(|_| note.tie_stop);
+        let place = match ties.and_then(VecDeque::pop_front) {
+            Some(place) => {
                 if let Some(before) = self.notes.get_mut(place) {
                     before.length += note.length;
                 }
                 place
             }
+            None if self.notes.len() >= MOST_NOTES => return Err(MelodyProblem::TooManyNotes),
             None => {
                 self.notes.push(SoundingNote {
                     at: measure_start + note.at,
@@ -172,7 +176,7 @@ impl Melody {
             }
         };
         if note.tie_start {
-            open.push((pitch, place));
+            open.entry(pitch).or_default().push_back(place);
         }
         Ok(())
     }

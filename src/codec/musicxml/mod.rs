@@ -1,5 +1,8 @@
 //! MusicXML 4.0 (W3C Music Notation Community Group): lead sheets, plain (`.musicxml`, `.xml`) or
 //! compressed (`.mxl`), to plain structs; and scores, from structs of their own, to bytes.
+//!
+//! Written over an XML reader and writer because `musicxml` 1.1 says of an error neither measure nor
+//! element, and unpacks archives without a limit.
 
 mod archive;
 mod elements;
@@ -11,6 +14,7 @@ pub mod score;
 mod text;
 mod write;
 
+use crate::theory::NoteName;
 use crate::units::{Ticks, Velocity};
 
 pub use melody::{Melody, MelodyError, MelodyProblem, SoundingNote};
@@ -79,22 +83,13 @@ pub struct KeySignature {
     pub minor: bool,
 }
 
-/// A letter with its accidental.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub struct Step {
-    /// `A` to `G`.
-    pub letter: char,
-    /// Semitones, -2 to 2.
-    pub alter: i8,
-}
-
 /// A `harmony` element: a chord with its place in the measure.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HarmonyElement {
     /// From the start of the measure.
     pub at: Ticks,
     /// The root.
-    pub root: Step,
+    pub root: NoteName,
     /// The `kind`, one of MusicXML's 33 words; `none` is N.C.
     pub kind: String,
     /// The symbol as printed, without the root, where the file gives it.
@@ -102,7 +97,7 @@ pub struct HarmonyElement {
     /// Changes to the kind.
     pub degrees: Vec<DegreeElement>,
     /// The bass under the slash.
-    pub bass: Option<Step>,
+    pub bass: Option<NoteName>,
 }
 
 /// A `degree` element.
@@ -165,7 +160,7 @@ pub struct Transpose {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct WrittenPitch {
     /// Letter and accidental.
-    pub step: Step,
+    pub step: NoteName,
     /// The octave; 4 begins at middle C.
     pub octave: i8,
 }
@@ -188,8 +183,19 @@ pub enum MusicXmlError {
     #[error("this MusicXML score has no measures")]
     Empty,
     /// Bigger than any lead sheet.
-    #[error("this file is bigger than {0} megabytes when unpacked, and so no lead sheet")]
+    #[error(
+        "this file is bigger than {0} megabytes when unpacked, and so no lead sheet; save only the \
+         part that is meant"
+    )]
     TooBig(u64),
+    /// More elements, attributes or measures than any lead sheet has.
+    #[error("this score has more than {most} {what}; save only the part that is meant")]
+    TooMuch {
+        /// How many are read.
+        most: usize,
+        /// Of what.
+        what: &'static str,
+    },
     /// The file defines entities of its own, which a score never needs.
     #[error("this file defines XML entities of its own; save it again from a notation program")]
     Entities,

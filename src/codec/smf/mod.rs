@@ -2,7 +2,7 @@
 //!
 //! Files are written in format 1 with [`Ticks::QUARTER`] ticks to the quarter note: a first track
 //! of tempo, meter, key and markers, then one named track a part. Bytes are [`midly`]'s work; this
-//! room decides what is in them and in which order.
+//! module decides what is in them and in which order.
 
 mod read;
 mod write;
@@ -10,9 +10,10 @@ mod write;
 pub use read::read;
 pub use write::write;
 
+use super::MOST_NOTES;
 use crate::units::{Meter, Tempo, Ticks, Velocity};
 
-/// All that a MIDI file holds for us.
+/// What is read of a MIDI file, or written to one.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Song {
     /// The name of the whole; the first track carries it.
@@ -81,15 +82,30 @@ pub struct KeySignature {
     pub minor: bool,
 }
 
+/// The most bytes that are read: ten hours of one player.
+pub const MOST_BYTES: usize = 4 << 20;
+
 /// Why a song cannot be written, or bytes cannot be read, as a MIDI file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SmfError {
     /// The bytes are no MIDI file, or a damaged one.
     #[error("this is not a MIDI file that can be read: {0}")]
     Damaged(String),
-    /// The bytes end before the music does.
-    #[error("this MIDI file is cut short")]
-    CutShort,
+    /// A track that ends before its end is said, counted from 1; or one that is missing.
+    #[error("this MIDI file is cut short: its track {0} has no end")]
+    CutShort(usize),
+    /// No ticks in a quarter note.
+    #[error(
+        "byte 13 of this MIDI file says that a quarter note has 0 ticks; save it again from a \
+         program that writes MIDI"
+    )]
+    NoTicks,
+    /// More than a line of music needs.
+    #[error("this MIDI file is longer than {MOST_BYTES} bytes; save only the track that is meant")]
+    TooBig,
+    /// More notes than are read.
+    #[error("this MIDI file has more than {MOST_NOTES} notes; save only the track that is meant")]
+    TooManyNotes,
     /// Format 2: patterns without a common time.
     #[error("this MIDI file is of format 2 (separate patterns); save it as format 0 or 1")]
     Patterns,

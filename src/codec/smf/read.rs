@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, VecDeque};
 
 use midly::{Format, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, TrackEventKind};
 
-use super::{KeySignature, Note, SmfError, Song, TimeSignature, Track};
+use super::{KeySignature, MOST_BYTES, MOST_NOTES, Note, SmfError, Song, TimeSignature, Track};
+use crate::problem::visible;
 use crate::units::{Tempo, Ticks, Velocity};
 
 /// Reads a MIDI file. Times become [`Ticks`], whatever its resolution; a track that plays on
@@ -12,8 +13,13 @@ use crate::units::{Tempo, Ticks, Velocity};
 /// controllers and everything else are left out.
 ///
 /// # Errors
-/// Bytes that are no MIDI file, are damaged or cut short; format 2; time in film frames.
+/// Bytes that are no MIDI file, are damaged or cut short; format 2; time in film frames; more than
+/// [`MOST_BYTES`] or [`MOST_NOTES`].
 pub fn read(bytes: &[u8]) -> Result<Song, SmfError> {
+    if bytes.len() > MOST_BYTES {
+        return Err(SmfError::TooBig);
+    }
+    let announced_tracks = check_header(bytes)?;
     let smf = Smf::parse(bytes).map_err(|error| SmfError::Damaged(error.to_string()))?;
     if smf.header.format == Format::Sequential {
         return Err(SmfError::Patterns);
@@ -21,9 +27,16 @@ pub fn read(bytes: &[u8]) -> Result<Song, SmfError> {
     let Timing::Metrical(per_quarter) = smf.header.timing else {
         return Err(SmfError::FilmFrames);
     };
-    let clock = Clock { per_quarter: i64::from(per_quarter.as_int()).max(1) };
-    if smf.tracks.len() != announced_tracks(bytes) || !smf.tracks.iter().all(|t| is_whole(t)) {
-        return Err(SmfError::CutShort);
+    let clock = Clock { per_quarter: i64::from(per_quarter.as_int()) };
+    if let Some(index) = smf.tracks.iter().position(|track| !is_whole(track)) {
+        return Err(SmfError::CutShort(index + 1));
+    }
+    if smf.tracks.len() != announced_tracks {
+        return Err(SmfError::CutShort(smf.tracks.len() + 1));
+    }
+    let strokes = smf.tracks.iter().flatten().filter(|event| is_stroke(event)).count();
+    if strokes > MOST_NOTES {
+        return Err(SmfError::TooManyNotes);
     }
     let mut song = Song::default();
     for (index, events) in smf.tracks.iter().enumerate() {
@@ -36,10 +49,45 @@ pub fn read(bytes: &[u8]) -> Result<Song, SmfError> {
     Ok(song)
 }
 
-/// The number of tracks that the header announces: its bytes 10 and 11.
-fn announced_tracks(bytes: &[u8]) -> usize {
-    let count = bytes.get(10..12).and_then(|pair| pair.try_into().ok());
-    count.map_or(0, |pair| usize::from(u16::from_be_bytes(pair)))
+/// Looks at the header before the library does, which takes a second one in silence and computes
+/// with a division of 0x80 beyond its numbers; gives the number of tracks that it announces.
+fn check_header(bytes: &[u8]) -> Result<usize, SmfError> {
+    let damaged = |what: &str| Err(SmfError::Damaged(what.to_owned()));
+    let Some(([b'M', b'T', b'h', b'd', _, _, _, _, _, _, t0, t1, d0, d1], _)) =
+        bytes.split_first_chunk()
+    else {
+        return damaged(if bytes.starts_with(b"RIFF") {
+            "it is packed in a RIFF file; save it as a plain MIDI file"
+        } else {
+            "it does not begin with a header, `MThd`"
+        });
+    };
+    match u16::from_be_bytes([*d0, *d1]) {
+        0 => return Err(SmfError::NoTicks),
+        0x8000.. => return Err(SmfError::FilmFrames),
+        _ => {}
+    }
+    let mut at = 0;
+    while let Some((head, _)) = bytes[at..].split_first_chunk::<8>() {
+        let [name @ .., l0, l1, l2, l3] = head;
+        if at > 0 && name == b"MThd" {
+            return damaged(&format!("byte {at} begins a second header"));
+        }
+        let length = u32::from_be_bytes([*l0, *l1, *l2, *l3]);
+        let next = usize::try_from(length).ok().and_then(|length| (at + 8).checked_add(length));
+        match next.filter(|next| *next <= bytes.len()) {
+            Some(next) => at = next,
+            None => break,
+        }
+    }
+    Ok(usize::from(u16::from_be_bytes([*t0, *t1])))
+}
+
+fn is_stroke(event: &TrackEvent<'_>) -> bool {
+    matches!(
+        event.kind,
+        TrackEventKind::Midi { message: MidiMessage::NoteOn { vel, .. }, .. } if vel.as_int() > 0
+    )
 }
 
 fn is_whole(events: &[TrackEvent<'_>]) -> bool {
@@ -149,7 +197,8 @@ fn read_meta(message: MetaMessage<'_>, at: Ticks, song: &mut Song) {
     }
 }
 
-/// Text is UTF-8 by habit, though the standard says ASCII; what is neither is marked.
+/// Text is UTF-8 by habit, though the standard says ASCII; what is neither is marked, and control
+/// characters are shown.
 fn text_of(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
+    visible(&String::from_utf8_lossy(bytes)).into_owned()
 }

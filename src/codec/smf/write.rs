@@ -36,7 +36,7 @@ struct Timed<'s> {
 /// # Errors
 /// A number outside what MIDI can hold; the message names the track and the value.
 pub fn write(song: &Song) -> Result<Vec<u8>, SmfError> {
-    let mut smf = Smf::new(Header::new(Format::Parallel, Timing::Metrical(division())));
+    let mut smf = Smf::new(Header::new(Format::Parallel, Timing::Metrical(DIVISION)));
     smf.tracks.push(finish(conductor(song)?, song.end)?);
     for track in &song.tracks {
         smf.tracks.push(finish(part(track)?, song.end)?);
@@ -49,9 +49,9 @@ pub fn write(song: &Song) -> Result<Vec<u8>, SmfError> {
     Ok(bytes)
 }
 
-fn division() -> u15 {
-    u15::from(u16::try_from(Ticks::QUARTER.0).unwrap_or(960))
-}
+/// Ticks in a quarter note, [`Ticks::QUARTER`].
+const DIVISION: u15 = u15::new(960);
+const _: () = assert!(Ticks::QUARTER.0 == 960);
 
 /// Name, tempo, meter, key and markers.
 fn conductor(song: &Song) -> Result<Vec<Timed<'_>>, SmfError> {
@@ -97,7 +97,7 @@ fn time_signature(signature: TimeSignature) -> Result<MetaMessage<'static>, SmfE
     let unit = 4 * CLOCKS_PER_QUARTER / denominator;
     let compound = denominator == 8 && numerator > 3 && numerator.is_multiple_of(3);
     let clocks = if compound { 3 * unit } else { unit.max(1) };
-    let exponent = u8::try_from(denominator.trailing_zeros()).unwrap_or(0);
+    let [exponent, ..] = denominator.trailing_zeros().to_le_bytes();
     Ok(MetaMessage::TimeSignature(numerator, exponent, clocks, THIRTY_SECONDS_PER_QUARTER))
 }
 

@@ -1,5 +1,6 @@
 //! What an instrument sounds like, as a hash: of what is used of the file, and of nothing else.
 
+use std::collections::BTreeMap;
 use std::hash::Hash;
 use std::ops::Range;
 
@@ -55,14 +56,15 @@ fn stretches(regions: &[Region]) -> Vec<Range<u32>> {
 /// Numbers instruments anew, in the order of their first regions: which number one has in the file
 /// makes no difference, but whether two regions are of one does.
 fn number_instruments(regions: &mut [Region]) {
-    let mut known: Vec<i32> = Vec::new();
+    let mut known: BTreeMap<i32, i32> = BTreeMap::new();
+    let mut next = 0;
     for region in regions {
         let number = region.settings.get(Generator::Instrument);
-        let place = known.iter().position(|other| *other == number).unwrap_or(known.len());
-        if place == known.len() {
-            known.push(number);
-        }
-        region.settings.set(Generator::Instrument, i32::try_from(place).unwrap_or(i32::MAX));
+        let place = *known.entry(number).or_insert_with(|| {
+            next += 1;
+            next - 1
+        });
+        region.settings.set(Generator::Instrument, place);
     }
 }
 

@@ -1,6 +1,7 @@
 //! What a SoundFont says of itself.
 
 use super::riff::{self, Chunk, SoundFontSource};
+use crate::problem::visible;
 use crate::sound::SoundError;
 
 /// The words of the `INFO` list; empty where the file says nothing.
@@ -27,14 +28,14 @@ impl SoundFontInfo {
         for chunk in chunks {
             match &chunk.name {
                 b"ifil" => {
-                    if let [a, b, c, d, ..] = *riff::content(source, chunk)? {
+                    if let [a, b, c, d, ..] = *start(source, chunk)? {
                         info.version = (u16::from_le_bytes([a, b]), u16::from_le_bytes([c, d]));
                     }
                 }
-                b"INAM" => info.name = until_zero(&riff::content(source, chunk)?),
-                b"IENG" => info.engineer = until_zero(&riff::content(source, chunk)?),
-                b"ICOP" => info.copyright = until_zero(&riff::content(source, chunk)?),
-                b"ICMT" => info.comment = until_zero(&riff::content(source, chunk)?),
+                b"INAM" => info.name = text(source, chunk)?,
+                b"IENG" => info.engineer = text(source, chunk)?,
+                b"ICOP" => info.copyright = text(source, chunk)?,
+                b"ICMT" => info.comment = text(source, chunk)?,
                 _ => {}
             }
         }
@@ -46,9 +47,21 @@ impl SoundFontInfo {
     }
 }
 
-/// Text up to its first zero byte. The specification asks for ASCII; older files hold Latin-1.
+/// The longest text that is read, in bytes: what the specification allows a comment (section 5).
+const LONGEST: u64 = 65_536;
+
+fn start(source: &mut dyn SoundFontSource, chunk: &Chunk) -> Result<Vec<u8>, SoundError> {
+    riff::content(source, &Chunk { length: chunk.length.min(LONGEST), ..*chunk })
+}
+
+fn text(source: &mut dyn SoundFontSource, chunk: &Chunk) -> Result<String, SoundError> {
+    Ok(until_zero(&start(source, chunk)?))
+}
+
+/// Text up to its first zero byte, control characters shown. The specification asks for ASCII;
+/// older files hold Latin-1.
 pub(super) fn until_zero(bytes: &[u8]) -> String {
     let text: String =
         bytes.iter().take_while(|byte| **byte != 0).map(|byte| char::from(*byte)).collect();
-    text.trim().to_owned()
+    visible(text.trim()).into_owned()
 }

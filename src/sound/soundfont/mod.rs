@@ -3,6 +3,9 @@
 //! A file's tables are read and checked when it is opened; sample data are read region by
 //! region when a note first needs them. So a large file costs what is played of it, and nothing
 //! unchecked reaches the synthesiser.
+//!
+//! Written here because `soundfont` 0.1 panics where a table points outside the next one
+//! (`zones.get(j).unwrap()`), and rustysynth reads all samples of a file into memory.
 
 mod generators;
 mod identity;
@@ -176,7 +179,7 @@ impl SoundFont {
         Ok(samples)
     }
 
-    /// Has a stretch of sample data read by `read`, which tells how many bytes it came by.
+    /// Has a stretch of sample data read by `read`, which returns how many bytes it read.
     fn read_samples(
         &self,
         stretch: &Range<u32>,

@@ -54,20 +54,25 @@ impl Region {
     }
 }
 
+/// The most pairs of zones that are looked at for one preset. Large libraries have some thousands;
+/// a damaged file may have every zone of a preset play every zone of an instrument.
+const MOST_PAIRS: usize = 1 << 17;
+
 /// All regions of a preset, in the order of the file.
 pub(super) fn of_preset(
     tables: &Tables,
     preset: usize,
     sample_count: u64,
 ) -> Result<Vec<Region>, SoundError> {
-    let header = &tables.presets[preset];
+    let preset_header = &tables.presets[preset];
     let zones = local_zones(
-        &tables.preset_zones[header.zones.clone()],
+        &tables.preset_zones[preset_header.zones.clone()],
         &tables.preset_settings,
         Generator::Instrument,
         &Settings::preset_defaults(),
     );
     let mut regions = Vec::new();
+    let mut pairs = 0;
     // Many zones of a preset play the same instrument.
     let mut known: BTreeMap<usize, Vec<LocalZone>> = BTreeMap::new();
     for zone in zones {
@@ -75,7 +80,7 @@ pub(super) fn of_preset(
         let Some(header) = tables.instruments.get(instrument) else {
             return Err(SoundError::Damaged(format!(
                 "preset `{}` plays instrument number {instrument}, of {}",
-                header.name,
+                preset_header.name,
                 tables.instruments.len()
             )));
         };
@@ -87,6 +92,13 @@ pub(super) fn of_preset(
                 &Settings::instrument_defaults(),
             )
         });
+        pairs += inner_zones.len();
+        if pairs > MOST_PAIRS {
+            return Err(SoundError::Damaged(format!(
+                "preset `{}` has more than {MOST_PAIRS} pairs of zones",
+                preset_header.name
+            )));
+        }
         for inner in inner_zones {
             let (Some(keys), Some(velocities)) =
                 (overlap(&zone.keys, &inner.keys), overlap(&zone.velocities, &inner.velocities))

@@ -67,6 +67,9 @@ pub(super) fn outermost(source: &mut dyn SoundFontSource) -> Result<Chunk, Sound
     Ok(Chunk { name: form, start: 12, length: length - 4 })
 }
 
+/// The most chunks of one list; the specification knows a dozen.
+const MOST_CHUNKS: usize = 1_000;
+
 /// The chunks inside another one, in order.
 pub(super) fn inside(
     source: &mut dyn SoundFontSource,
@@ -88,6 +91,9 @@ pub(super) fn inside(
                 expected: chunk.end(),
                 found: outer.end(),
             });
+        }
+        if chunks.len() >= MOST_CHUNKS {
+            return Err(SoundError::Damaged(format!("it has more than {MOST_CHUNKS} chunks")));
         }
         at = chunk.end() + length % 2;
         chunks.push(chunk);

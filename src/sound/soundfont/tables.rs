@@ -5,6 +5,9 @@
 use super::riff::{self, Chunk, ChunkName, SoundFontSource};
 use crate::sound::SoundError;
 
+/// The most records of a table: other tables point at them by 16 bits.
+const MOST_RECORDS: u64 = 1 << 16;
+
 /// A preset's name and number, and where its zones are.
 #[derive(Debug, Clone)]
 pub(super) struct PresetHeader {
@@ -66,6 +69,12 @@ impl Tables {
             let chunk = chunks.iter().find(|chunk| chunk.name == name).ok_or_else(|| {
                 SoundError::Damaged(format!("its table `{}` is missing", riff::readable(name)))
             })?;
+            if chunk.length > MOST_RECORDS * size as u64 {
+                return Err(SoundError::Damaged(format!(
+                    "its table `{}` has more than {MOST_RECORDS} records",
+                    riff::readable(name)
+                )));
+            }
             records(name, size, riff::content(source, chunk)?)
         };
         let preset_rows = table(*b"phdr", 38)?;

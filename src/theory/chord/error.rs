@@ -1,5 +1,7 @@
 //! What is wrong with a chord symbol, and what may have been meant.
 
+use crate::problem::visible;
+
 /// Why a text is no chord symbol.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{message}")]
@@ -29,7 +31,8 @@ impl ReadError {
     }
 
     pub(crate) fn suggesting(self, suggestion: Option<String>) -> SymbolError {
-        SymbolError { message: self.message, span: self.span, suggestion }
+        let message = visible(&self.message).into_owned();
+        SymbolError { message, span: self.span, suggestion }
     }
 }
 
@@ -128,11 +131,17 @@ pub(crate) fn nearest_suffix<'s>(
     written: &str,
     suffixes: impl IntoIterator<Item = &'s str>,
 ) -> Option<(usize, &'s str)> {
-    suffixes
-        .into_iter()
-        .map(|suffix| (strsim::damerau_levenshtein(written, suffix), suffix))
-        .min_by_key(|&(distance, _)| distance)
-        .filter(|&(distance, suffix)| {
-            distance < written.chars().count().max(suffix.chars().count())
-        })
+    let length = written.chars().count();
+    let mut nearest: Option<(usize, &str)> = None;
+    for suffix in suffixes {
+        // No nearer than by the letters that one has more than the other.
+        let at_least = length.abs_diff(suffix.chars().count());
+        if nearest.is_none_or(|(distance, _)| at_least < distance) {
+            let distance = strsim::damerau_levenshtein(written, suffix);
+            if nearest.is_none_or(|(nearest, _)| distance < nearest) {
+                nearest = Some((distance, suffix));
+            }
+        }
+    }
+    nearest.filter(|(distance, suffix)| *distance < length.max(suffix.chars().count()))
 }

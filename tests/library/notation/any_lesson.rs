@@ -62,16 +62,9 @@ fn lessons() -> impl Strategy<Value = String> {
 
 fn midi(written: WrittenPitch) -> i16 {
     let step = written.step;
-    let white = match step.letter {
-        'C' => 0,
-        'D' => 2,
-        'E' => 4,
-        'F' => 5,
-        'G' => 7,
-        'A' => 9,
-        _ => 11,
-    };
-    white + i16::from(step.alter) + 12 * (i16::from(written.octave) + 1)
+    i16::from(step.letter.semitones())
+        + i16::from(step.alter)
+        + 12 * (i16::from(written.octave) + 1)
 }
 
 fn notes(items: &[Item]) -> impl Iterator<Item = &ScoreNote> {

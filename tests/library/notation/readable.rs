@@ -39,7 +39,7 @@ fn item(item: &Item) -> String {
         }
         Item::Harmony(harmony) => {
             let sign = |alter: i8| ["bb", "b", "", "#", "##"][usize::try_from(alter + 2).unwrap()];
-            let root = format!("{}{}", harmony.root.letter, sign(harmony.root.alter));
+            let root = format!("{}{}", harmony.root.letter.char(), sign(harmony.root.alter));
             format!("{{{root}:{}+{}}} ", harmony.kind, harmony.degrees.len())
         }
         Item::Direction(direction) => direction.marks.iter().map(mark).collect(),
@@ -83,5 +83,5 @@ fn note(note: &ScoreNote) -> String {
 
 fn pitch(written: WrittenPitch) -> String {
     let sign = ["bb", "b", "", "#", "##"][usize::try_from(written.step.alter + 2).unwrap()];
-    format!("{}{sign}{}", written.step.letter, written.octave)
+    format!("{}{sign}{}", written.step.letter.char(), written.octave)
 }

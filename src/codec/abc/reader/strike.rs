@@ -84,9 +84,9 @@ impl Reader {
     }
 
     /// `c>d`: the first note takes half of the second's length, `c>>d` three quarters, and so on.
-    pub(super) fn break_rhythm(&mut self, first_longer: bool, signs: u32, span: Range<usize>) {
+    pub(super) fn break_rhythm(&mut self, first_longer: bool, signs: usize, span: Range<usize>) {
         let sign = if first_longer { ">" } else { "<" };
-        let written = sign.repeat(usize::try_from(signs.min(8)).unwrap_or(1));
+        let written = sign.repeat(signs.min(8));
         let (Some(length), 1..=3, None) = (self.last_length.take(), signs, &self.broken) else {
             self.error(AbcProblem::Broken(written), span);
             return;

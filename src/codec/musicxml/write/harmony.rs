@@ -3,7 +3,8 @@
 use std::io::Result;
 
 use super::xml::Xml;
-use crate::codec::musicxml::{DegreeKind, HarmonyElement, Step};
+use crate::codec::musicxml::{DegreeKind, HarmonyElement};
+use crate::theory::NoteName;
 use crate::units::Ticks;
 
 /// Writes a chord that stands `offset` after what was written last.
@@ -37,10 +38,15 @@ pub(super) fn harmony(xml: &mut Xml, harmony: &HarmonyElement, offset: Ticks) ->
 }
 
 /// A letter with its alteration. A silent one has a letter, since it must, but prints none.
-fn step(xml: &mut Xml, step: Step, [outer, letter, alter]: [&str; 3], silent: bool) -> Result<()> {
+fn step(
+    xml: &mut Xml,
+    step: NoteName,
+    [outer, letter, alter]: [&str; 3],
+    silent: bool,
+) -> Result<()> {
     xml.open(outer, &[])?;
     let attributes: &[(&str, &str)] = if silent { &[("text", "")] } else { &[] };
-    xml.text_with(letter, attributes, step.letter.encode_utf8(&mut [0; 4]))?;
+    xml.text_with(letter, attributes, step.letter.char().encode_utf8(&mut [0; 4]))?;
     if step.alter != 0 {
         xml.number(alter, step.alter)?;
     }

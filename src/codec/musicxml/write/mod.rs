@@ -20,7 +20,7 @@ const DOCTYPE: &str = "score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Pa
 /// written.
 ///
 /// # Errors
-/// None that are known: it writes into memory. The XML library's interface leaves room for them.
+/// None that are known: it writes into memory. The XML library's interface allows for them.
 pub fn write(score: &Score) -> Result<Vec<u8>> {
     let mut xml = Xml::begin(DOCTYPE)?;
     xml.open("score-partwise", &[("version", "4.0")])?;

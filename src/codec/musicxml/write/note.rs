@@ -76,7 +76,7 @@ fn head(xml: &mut Xml, head: Head) -> Result<()> {
 
 fn written_pitch(xml: &mut Xml, pitch: WrittenPitch) -> Result<()> {
     xml.open("pitch", &[])?;
-    xml.text("step", pitch.step.letter.encode_utf8(&mut [0; 4]))?;
+    xml.text("step", pitch.step.letter.char().encode_utf8(&mut [0; 4]))?;
     if pitch.step.alter != 0 {
         xml.number("alter", pitch.step.alter)?;
     }
