@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use proc_macro2::{Delimiter, TokenStream, TokenTree};
 
 /// What plays, mixes and encodes: files, and folders with all that is in them.
-const SAMPLES: &[&str] = &[
+pub(crate) const SAMPLES: &[&str] = &[
     "src/units",
     "src/random.rs",
     "src/simd.rs",
@@ -31,14 +31,14 @@ const SAMPLES: &[&str] = &[
     "src/render/studio.rs",
 ];
 /// The libraries that it does this with.
-const SAMPLES_LIBRARIES: &[&str] =
+pub(crate) const SAMPLES_LIBRARIES: &[&str] =
     &["flacenc", "mp3lame-encoder", "mp3lame-sys", "pulp", "rand_core", "rand_pcg", "rustysynth"];
 
 /// What writes tags, markers and the heads of files.
-const TAGS: &[&str] =
+pub(crate) const TAGS: &[&str] =
     &["src/codec/wav", "src/deliver/comments.rs", "src/deliver/retag.rs", "src/deliver/tags.rs"];
 /// The libraries that it does this with.
-const TAGS_LIBRARIES: &[&str] = &["id3"];
+pub(crate) const TAGS_LIBRARIES: &[&str] = &["id3"];
 
 fn main() {
     println!("cargo:rerun-if-changed=styles");
@@ -59,7 +59,7 @@ fn main() {
 }
 
 /// The identity of some sources below a folder and of some libraries: BLAKE3 in hexadecimal digits.
-fn identity(root: &Path, sources: &[&str], libraries: &[&str]) -> String {
+pub(crate) fn identity(root: &Path, sources: &[&str], libraries: &[&str]) -> String {
     let mut hasher = blake3::Hasher::new();
     let mut add = |text: &str| {
         hasher.update(&(text.len() as u64).to_le_bytes()).update(text.as_bytes());
@@ -88,7 +88,7 @@ fn identity(root: &Path, sources: &[&str], libraries: &[&str]) -> String {
 }
 
 /// A file, or all Rust files in a folder, in order; none of tests.
-fn files(path: &Path) -> Vec<PathBuf> {
+pub(crate) fn files(path: &Path) -> Vec<PathBuf> {
     if path.is_file() {
         return vec![path.to_owned()];
     }

@@ -73,6 +73,12 @@ pub enum DeliverError {
     /// The same for FLAC.
     #[error(transparent)]
     TooLongForFlac(#[from] FlacTooLong),
+    /// The same for MP3, whose chapters count thousandths of a second in 32 bits.
+    #[error("{frames} frames are more than the chapters of an MP3 file can count: make it shorter")]
+    TooLongForMp3 {
+        /// How many frames were asked for.
+        frames: u64,
+    },
     /// The program was built without an encoder.
     #[error("this program was built without {name}")]
     NotBuilt {

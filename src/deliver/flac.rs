@@ -175,22 +175,23 @@ impl BlockCoder {
         block.write(&mut self.coded).map_err(failed)?;
         self.coded.align_to_byte().map_err(failed)?;
         let coded = self.coded.as_slice();
-        self.note(first_frame, coded.len());
+        self.note(first_frame, coded.len())?;
         Ok(self.coded.as_slice())
     }
 
     /// Keeps where a block lies, and how large it is.
-    fn note(&mut self, first_frame: Frames, coded_bytes: usize) {
-        let size = u32::try_from(coded_bytes).unwrap_or(u32::MAX);
+    fn note(&mut self, first_frame: Frames, coded_bytes: usize) -> std::io::Result<()> {
+        let size = u32::try_from(coded_bytes).map_err(failed)?;
         self.smallest = self.smallest.min(size);
         self.largest = self.largest.max(size);
-        let frames = u16::try_from(self.frames.filled_size()).unwrap_or(BLOCK_FRAMES);
+        let frames = u16::try_from(self.frames.filled_size()).map_err(failed)?;
         let end = first_frame + Frames(u64::from(frames));
         let wanted = FlacHead::seek_frame(self.seek_points.len(), self.rate);
         if wanted < end {
             self.seek_points.push(SeekPoint { frame: first_frame, byte: self.bytes, frames });
         }
         self.bytes += u64::from(size);
+        Ok(())
     }
 
     /// Completes a head with what is known of all blocks.

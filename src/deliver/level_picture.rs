@@ -44,8 +44,8 @@ impl LevelPicture {
             // The step of a frame is `frame * STEPS / frames`, so that all are equally long.
             let step = self.heard * STEPS / self.frames.max(1);
             let end = ((step + 1) * self.frames).div_ceil(STEPS).max(self.heard + 1);
-            let room = usize::try_from(end - self.heard).unwrap_or(usize::MAX);
-            let taken = room.min(left.len()).min(right.len());
+            let most = left.len().min(right.len());
+            let taken = usize::try_from(end - self.heard).map_or(most, |room| room.min(most));
             let peak = dispatch(Peak([&left[..taken], &right[..taken]]));
             match usize::try_from(step).ok().and_then(|step| self.peaks.get_mut(step)) {
                 Some(known) => *known = known.max(peak),

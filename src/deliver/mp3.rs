@@ -68,7 +68,8 @@ fn lame(rate: SampleRate) -> std::io::Result<Lame> {
 fn id3(file: &SoundFile) -> Result<Vec<u8>, DeliverError> {
     let mut tag = file.tags.id3_tag();
     let thousandths = |at: Frames| {
-        u32::try_from(at.0.saturating_mul(1_000) / u64::from(file.rate.hz())).unwrap_or(u32::MAX)
+        let thousandths = u128::from(at.0) * 1_000 / u128::from(file.rate.hz());
+        u32::try_from(thousandths).map_err(|_| DeliverError::TooLongForMp3 { frames: at.0 })
     };
     for (index, marker) in file.markers.iter().enumerate() {
         // Several may begin at one place.
@@ -77,8 +78,8 @@ fn id3(file: &SoundFile) -> Result<Vec<u8>, DeliverError> {
         let name = id3::Frame::text("TIT2", marker.label.clone());
         tag.add_frame(Chapter {
             element_id: format!("chapter {}", index + 1),
-            start_time: thousandths(marker.at),
-            end_time: thousandths(end),
+            start_time: thousandths(marker.at)?,
+            end_time: thousandths(end)?,
             start_offset: NO_OFFSET,
             end_offset: NO_OFFSET,
             frames: vec![name],

@@ -50,4 +50,5 @@ pub use meter::{Loudness, LoudnessMeter, TruePeakMeter};
 pub use report::{MixReport, TakeReport};
 pub use source::{BlockSink, RoomSource, StemSource, Studio};
 pub use spec::{Balance, Extent, LevelRule, MixSettings, MixSpec};
+pub use tail::LONGEST_SECONDS as LONGEST_TAIL_SECONDS;
 pub use take::render;

@@ -8,7 +8,7 @@ pub(super) const SILENT: Decibels = Decibels(-80.0);
 /// Peaks after the last bar are kept in steps of this many frames.
 const STEP: usize = 1024;
 /// A take that still sounds this long after its last bar is faded out.
-const LONGEST_SECONDS: u64 = 12;
+pub const LONGEST_SECONDS: u64 = 12;
 /// A survey stops listening where a sound is this far under anything that a gain could raise to
 /// [`SILENT`].
 const FORGOTTEN: f32 = 1e-7;

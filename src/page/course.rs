@@ -5,7 +5,7 @@ use std::path::{Component, Path, PathBuf};
 use askama::Template;
 
 use super::PAGE;
-use super::html::{PageError, STYLE};
+use super::html::{PageError, STYLE, without_controls};
 use crate::lesson::Lesson;
 
 /// How a page of a course is known for what it is.
@@ -67,7 +67,8 @@ pub fn course_page(title: &str, lessons: &[CourseLesson]) -> Result<String, Page
         title: &lesson.title,
         about: &lesson.about,
     });
-    Ok(Page { mark: MARK, title, style: STYLE, lessons: lessons.collect() }.render()?)
+    let page = Page { mark: MARK, title, style: STYLE, lessons: lessons.collect() };
+    Ok(without_controls(page.render()?))
 }
 
 /// Whether a file is the page of a course, and may be replaced by a newer one.
@@ -102,11 +103,12 @@ mod tests {
         let lesson = CourseLesson {
             folder: PathBuf::from("week 1/a#b%é"),
             title: "<img src=x onerror=alert(1)>".to_owned(),
-            about: "a & b".to_owned(),
+            about: "a & b\0\u{1b}[2J".to_owned(),
         };
         let page = course_page("<b>", &[lesson]).unwrap();
         // RFC 3986, 2.1 and 2.3.
         assert!(page.contains("href=\"week%201/a%23b%25%C3%A9/index.html\""), "{page}");
+        assert!(!page.contains(['\0', '\u{1b}']));
         assert!(!page.contains("<img") && !page.contains("<b>"));
         assert!(is_course_page(page.as_bytes()));
         assert!(!is_course_page(b"<!DOCTYPE html><title>mine</title>"));

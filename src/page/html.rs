@@ -104,7 +104,14 @@ pub(super) fn lesson(
         script: SCRIPT,
         data: json(data)?,
     };
-    Ok(page.render()?)
+    Ok(without_controls(page.render()?))
+}
+
+/// A page in which control characters, of which HTML allows none besides space (WHATWG HTML, 13.2.3.5
+/// "Preprocessing the input stream"), are shown as what they are: no text.
+pub(super) fn without_controls(page: String) -> String {
+    let is_wrong = |sign: char| sign.is_control() && !matches!(sign, '\n' | '\r' | '\t');
+    if page.contains(is_wrong) { page.replace(is_wrong, "\u{fffd}") } else { page }
 }
 
 /// JSON that may stand inside a `script` element: nothing in it can end the element.

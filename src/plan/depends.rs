@@ -102,3 +102,139 @@ impl std::fmt::Display for Depends {
         self.0.iter().try_for_each(|byte| write!(f, "{byte:02x}"))
     }
 }
+
+#[cfg(test)]
+#[path = "../../build.rs"]
+#[allow(dead_code, clippy::print_stdout, clippy::panic, reason = "it is a program")]
+mod build_script;
+
+#[cfg(test)]
+mod tests {
+    use std::fs;
+    use std::path::{Path, PathBuf};
+
+    use super::Code;
+
+    use super::build_script::{self, SAMPLES, SAMPLES_LIBRARIES, TAGS, TAGS_LIBRARIES, identity};
+
+    /// A copy of all that has an identity, to be changed.
+    struct Sources(tempfile::TempDir);
+
+    impl Sources {
+        fn copied() -> Sources {
+            let home = tempfile::tempdir().unwrap();
+            let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+            for path in SAMPLES.iter().chain(TAGS).chain(&["Cargo.lock"]) {
+                copy(&root.join(path), &home.path().join(path));
+            }
+            Sources(home)
+        }
+
+        /// The identities of samples and of tags.
+        fn identities(&self) -> [String; 2] {
+            let root = self.0.path();
+            [identity(root, SAMPLES, SAMPLES_LIBRARIES), identity(root, TAGS, TAGS_LIBRARIES)]
+        }
+
+        fn edit(&self, path: &str, edit: impl FnOnce(String) -> String) {
+            let path = self.0.path().join(path);
+            let before = fs::read_to_string(&path).unwrap();
+            let after = edit(before.clone());
+            assert_ne!(before, after);
+            fs::write(path, after).unwrap();
+        }
+    }
+
+    fn copy(from: &Path, to: &Path) {
+        if from.is_dir() {
+            for entry in fs::read_dir(from).unwrap().map(Result::unwrap) {
+                copy(&entry.path(), &to.join(entry.file_name()));
+            }
+        } else {
+            fs::create_dir_all(to.parent().unwrap()).unwrap();
+            fs::copy(from, to).unwrap();
+        }
+    }
+
+    #[test]
+    fn another_limiter_is_other_code_and_another_comment_is_not() {
+        let sources = Sources::copied();
+        let before = sources.identities();
+        assert_eq!(before, [Code::THIS.samples, Code::THIS.tags]);
+        let limiter = "src/mix/limiter/mod.rs";
+        sources.edit(limiter, |text| {
+            format!("//! A remark.\n{text}\n/// On nothing.\nconst X: () = ();")
+        });
+        let [with_constant, tags] = sources.identities();
+        assert_ne!(with_constant, before[0]);
+        assert_eq!(tags, before[1]);
+        sources
+            .edit(limiter, |text| text.replace("\n/// On nothing.\nconst X: () = ();", "// End."));
+        sources.edit(limiter, |text| text.replace("    ", "  ").replace('\n', "\r\n"));
+        sources
+            .edit(limiter, |text| text + "#[cfg(test)]\n#[expect(unused)]\nmod more { fn f() {} }");
+        sources.edit("src/sound/store/tests.rs", |text| text + "const X: () = ();");
+        assert_eq!(sources.identities(), before);
+        sources.edit("src/mix/level.rs", |text| text.replace("Decibels(-1.0)", "Decibels(-1.5)"));
+        let [samples, tags] = sources.identities();
+        assert_ne!(samples, before[0]);
+        assert_eq!(tags, before[1]);
+    }
+
+    #[test]
+    fn other_tags_and_other_libraries_are_other_code() {
+        let sources = Sources::copied();
+        let before = sources.identities();
+        sources.edit("Cargo.lock", |text| {
+            let version = concat!("name = \"countoff\"\nversion = \"", env!("CARGO_PKG_VERSION"));
+            text.replace(version, "name = \"countoff\"\nversion = \"9.9.9")
+        });
+        assert_eq!(sources.identities(), before, "the program's own version is none of it");
+        sources.edit("src/deliver/tags.rs", |text| text.replace("\"ICMT\"", "\"ICMX\""));
+        let [samples, tags] = sources.identities();
+        assert_eq!(samples, before[0]);
+        assert_ne!(tags, before[1]);
+        sources.edit("Cargo.lock", |text| {
+            text.replace(
+                "name = \"rustysynth\"\nversion = \"",
+                "name = \"rustysynth\"\nversion = \"9",
+            )
+        });
+        assert_ne!(sources.identities()[0], before[0]);
+    }
+
+    /// Whatever these sources use is itself among them, or is data that a take's hash holds.
+    #[test]
+    fn nothing_that_makes_samples_is_left_out() {
+        const DATA: [&str; 10] = [
+            "crate::content_hash",
+            "crate::deliver::",
+            "crate::feel::",
+            "crate::lesson::Lesson",
+            "crate::part::Instrument",
+            "crate::part::Part",
+            "crate::part::drums::sounding_key",
+            "crate::plan::",
+            "crate::arrange::TempoMap",
+            "crate::codec::wav::",
+        ];
+        let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+        let modules = |path: &PathBuf| {
+            let path = path.strip_prefix(root.join("src")).unwrap().with_extension("");
+            let parts: Vec<_> = path.iter().map(|part| part.to_str().unwrap()).collect();
+            format!("crate::{}", parts.join("::"))
+        };
+        let files = SAMPLES.iter().flat_map(|path| build_script::files(&root.join(path)));
+        let inside: Vec<String> = SAMPLES.iter().map(|path| modules(&root.join(path))).collect();
+        for file in files {
+            let text = fs::read_to_string(&file).unwrap();
+            let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap();
+            for used in code.lines().filter_map(|line| line.strip_prefix("use ")) {
+                let is_inside = inside.iter().any(|module| used.starts_with(module.as_str()));
+                let is_known = DATA.iter().any(|data| used.starts_with(data));
+                let is_ours = used.starts_with("crate::");
+                assert!(!is_ours || is_inside || is_known, "{}: {used}", file.display());
+            }
+        }
+    }
+}

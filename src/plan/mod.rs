@@ -20,8 +20,9 @@ use std::collections::BTreeSet;
 use rayon::prelude::*;
 
 use crate::arrange::ArrangeError;
-use crate::deliver::{DeliverError, NameRegister, plain_words};
+use crate::deliver::{DeliverError, NameRegister, SoundFile, plain_words};
 use crate::lesson::{Lesson, Track};
+use crate::mix::LONGEST_TAIL_SECONDS;
 use crate::part::Instrument;
 use crate::problem::InternalError;
 use crate::style::{Library, StyleError, UnknownStyle};
@@ -85,6 +86,16 @@ pub enum PlanError {
         /// Why not.
         source: ArrangeError,
     },
+    /// A file would be longer than its format can hold.
+    #[error("track {number}, {name}: {source}")]
+    TooLong {
+        /// The track's number.
+        number: usize,
+        /// Its name.
+        name: String,
+        /// What the format holds.
+        source: DeliverError,
+    },
     /// Two files would have one name.
     #[error(transparent)]
     Name(#[from] DeliverError),
@@ -97,8 +108,8 @@ impl Plan {
     /// Plans all tracks of a lesson for which `wanted` holds.
     ///
     /// # Errors
-    /// A style cannot be read, a practice shape cannot be arranged, or two files would have the
-    /// same name.
+    /// A style cannot be read, a practice shape cannot be arranged, a file would be longer than its
+    /// format can hold, or two would have the same name.
     pub fn of(
         lesson: &Lesson,
         library: &Library,
@@ -194,7 +205,7 @@ impl TakePlan {
             TakeError::Internal(error) => PlanError::Internal(error),
         })?;
         let files = Files::of(lesson, track, key, tempo);
-        Ok(TakePlan {
+        let take = TakePlan {
             name: files.take(),
             track: index,
             key,
@@ -203,7 +214,22 @@ impl TakePlan {
             midi: files.midi(),
             bar_times: files.bar_times(),
             notes,
-        })
+        };
+        take.fits(lesson.rate).map_err(|source| PlanError::TooLong {
+            number: track.number,
+            name: track.name.clone(),
+            source,
+        })?;
+        Ok(take)
+    }
+
+    /// Whether every format can hold the take, with all that may ring after its end: to be known
+    /// before any work begins.
+    fn fits(&self, rate: SampleRate) -> Result<(), DeliverError> {
+        // Heads and tags are shorter than that.
+        let frames = self.frames(rate) + rate.seconds(LONGEST_TAIL_SECONDS);
+        let file = SoundFile { rate, frames, ..SoundFile::default() };
+        self.sounds.iter().try_for_each(|sound| file.fits(sound.format))
     }
 }
 

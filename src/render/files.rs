@@ -21,7 +21,7 @@ pub(super) struct MixFiles<'a> {
     files: Vec<OpenFile<'a>>,
     picture: LevelPicture,
     /// Frames of the take that are yet to go by before the files begin.
-    before: usize,
+    before: u64,
     folder: &'a Folder,
     stop: &'a AtomicBool,
 }
@@ -60,8 +60,7 @@ impl<'a> MixFiles<'a> {
             files.push(OpenFile { sound, encoder: encoder(sound.format, content, out)? });
         }
         let picture = LevelPicture::new(content.frames.0);
-        let before = usize::try_from(before.0).unwrap_or(usize::MAX);
-        Ok(MixFiles { files, picture, before, folder, stop })
+        Ok(MixFiles { files, picture, before: before.0, folder, stop })
     }
 
     /// Ends the files.
@@ -84,8 +83,8 @@ impl BlockSink for MixFiles<'_> {
         if self.stop.load(Ordering::Relaxed) {
             return Err(Error::from(std::io::ErrorKind::Interrupted));
         }
-        let passing = self.before.min(left.len());
-        self.before -= passing;
+        let passing = usize::try_from(self.before).map_or(left.len(), |all| all.min(left.len()));
+        self.before -= passing as u64;
         let (left, right) = (&left[passing..], &right[passing..]);
         self.picture.add(left, right);
         for file in &mut self.files {

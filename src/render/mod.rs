@@ -94,9 +94,25 @@ pub enum RenderError {
     /// The practice page cannot be made.
     #[error(transparent)]
     Page(#[from] PageError),
+    /// The program contradicts itself.
+    #[error(
+        "internal error, in {place}: {what}; this is a mistake of the program: please report it"
+    )]
+    Internal {
+        /// What cannot be.
+        what: &'static str,
+        /// The take or file that it is about.
+        place: String,
+    },
     /// Somebody asked to stop.
     #[error("stopped: the files that are whole stay, and the next run makes the rest")]
     Stopped,
+}
+
+impl RenderError {
+    fn internal(what: &'static str, place: &str) -> RenderError {
+        RenderError::Internal { what, place: place.to_owned() }
+    }
 }
 
 /// Told what happens while files are made; called from several threads.
@@ -191,8 +207,11 @@ pub struct Render<'a> {
 impl Render<'_> {
     /// What the instruments of a take sound like. All its files depend on all of them: one gain
     /// serves all its mixes.
-    fn instrument_hashes(&self, take: &TakePlan) -> Vec<[u8; 32]> {
-        let hash = |instrument| self.instruments.get(&instrument).copied().unwrap_or_default();
+    fn instrument_hashes(&self, take: &TakePlan) -> Result<Vec<[u8; 32]>, RenderError> {
+        let hash = |instrument| {
+            let known = self.instruments.get(&instrument).copied();
+            known.ok_or_else(|| RenderError::internal("the hash of a sound is missing", &take.name))
+        };
         take.instruments().into_iter().map(hash).collect()
     }
 }

@@ -9,12 +9,13 @@ use crate::deliver::{
     AtomicFile, BarEntry, DeliverError, FileEntry, Folder, Journal, Manifest, Shard, Standing,
     TakeEntry, TempoEntry, Times,
 };
+use crate::lesson::Track;
 use crate::plan::TakePlan;
-use crate::units::{Frames, SampleRate};
+use crate::units::{Frames, SampleRate, Tempo, Ticks};
 
 use super::known::{Known, Names};
-use super::lock;
 use super::studio::LEADING_SILENCE;
+use super::{RenderError, lock};
 
 /// What is whole so far.
 pub(super) struct Record {
@@ -265,7 +266,14 @@ pub(super) fn first_frame(take: &TakePlan) -> Frames {
 }
 
 /// What the manifest says of a take.
-pub(super) fn take_entry(take: &TakePlan, track_name: &str, rate: SampleRate) -> TakeEntry {
+///
+/// # Errors
+/// Never, unless the plan contradicts itself.
+pub(super) fn take_entry(
+    take: &TakePlan,
+    track: &Track,
+    rate: SampleRate,
+) -> Result<TakeEntry, RenderError> {
     let timeline = &take.notes.timeline;
     let frame = |tick| (timeline.tempo.frame(tick, rate) + first_frame(take)).0;
     let keys: BTreeSet<String> = timeline.bars.iter().map(|bar| bar.key.to_string()).collect();
@@ -284,20 +292,19 @@ pub(super) fn take_entry(take: &TakePlan, track_name: &str, rate: SampleRate) ->
             })
             .collect(),
     });
-    TakeEntry {
-        track: u32::try_from(take.track + 1).unwrap_or(u32::MAX),
-        name: track_name.to_owned(),
+    let tempo = |(tick, tempo): (Ticks, Tempo)| match timeline.bar(tick) {
+        Some(bar) => {
+            Ok(TempoEntry { frame: frame(tick), micros_per_quarter: tempo.0, bpm: bar.tempo.get() })
+        }
+        None => Err(RenderError::internal("a tempo begins in no bar", &take.name)),
+    };
+    let number = u32::try_from(track.number);
+    Ok(TakeEntry {
+        track: number.map_err(|_| RenderError::internal("too many tracks", &take.name))?,
+        name: track.name.clone(),
         key: (keys.len() == 1).then(|| take.key.to_string()),
         rate: rate.hz(),
-        tempo_map: timeline
-            .tempo
-            .changes()
-            .map(|(tick, tempo)| TempoEntry {
-                frame: frame(tick),
-                micros_per_quarter: tempo.0,
-                bpm: timeline.bar(tick).map_or(0.0, |bar| bar.tempo.get()),
-            })
-            .collect(),
+        tempo_map: timeline.tempo.changes().map(tempo).collect::<Result<_, _>>()?,
         bars: bars.collect(),
-    }
+    })
 }

@@ -54,7 +54,7 @@ impl<'a> OpenSet<'a> {
             // What other runs are writing to is theirs.
             None => folder.clean()?,
         }
-        let planned = planned(render, &plan);
+        let planned = planned(render, &plan)?;
         let record = Record::begin(folder, known, &render.lesson.title, planned, shard)?;
         let common = CommonBuses::new(&render.takes);
         Ok(OpenSet { render, plan, record, common, failure: Mutex::default(), held })
@@ -137,12 +137,15 @@ impl<'a> OpenSet<'a> {
 }
 
 /// Every file that a run makes, with the hash of what it depends on where that is known before.
-fn planned(render: &Render<'_>, plan: &Plan) -> BTreeMap<String, Option<String>> {
+fn planned(
+    render: &Render<'_>,
+    plan: &Plan,
+) -> Result<BTreeMap<String, Option<String>>, RenderError> {
     let takes = || render.takes.iter().filter_map(|take| plan.takes.get(*take));
     let mut planned: BTreeMap<String, Option<String>> =
         takes().flat_map(TakePlan::paths).map(|path| (path.clone(), None)).collect();
     for take in takes() {
-        let instruments = render.instrument_hashes(take);
+        let instruments = render.instrument_hashes(take)?;
         let depends = |sound| SoundHashes::of(sound, &instruments, render.code).depends;
         planned.extend(take.sounds.iter().map(|sound| (sound.path.clone(), Some(depends(sound)))));
     }
@@ -152,5 +155,5 @@ fn planned(render: &Render<'_>, plan: &Plan) -> BTreeMap<String, Option<String>>
         let of_set = sheets.chain(pictures).chain(plan.archive.clone()).chain([PAGE.to_owned()]);
         planned.extend(of_set.map(|path| (path, None)));
     }
-    planned
+    Ok(planned)
 }

@@ -41,11 +41,11 @@ impl TakeMaker<'_> {
     pub(super) fn make(&self, take: &TakePlan) -> Result<(), RenderError> {
         let lesson = self.render.lesson;
         let track = &lesson.tracks[take.track];
-        let entry = take_entry(take, &track.name, lesson.rate);
+        let entry = take_entry(take, track, lesson.rate)?;
         self.bar_times(take, &entry)?;
         self.record.take(take, entry);
         self.midi(take)?;
-        let instruments = self.render.instrument_hashes(take);
+        let instruments = self.render.instrument_hashes(take)?;
         let wanted = take.sounds.iter().map(|sound| self.wanted(take, sound, &instruments));
         let wanted = wanted.collect::<Result<Vec<Wanted<'_>>, RenderError>>()?;
         let missing = || wanted.iter().filter(|wanted| !wanted.is_settled);
@@ -220,7 +220,7 @@ impl TakeMaker<'_> {
     /// The table of bar times, where one is asked for.
     fn bar_times(&self, take: &TakePlan, entry: &TakeEntry) -> Result<(), RenderError> {
         let Some(path) = &take.bar_times else { return Ok(()) };
-        let bytes = bar_times(entry)
+        let bytes = bar_times(entry, self.render.lesson.rate)
             .map_err(|source| RenderError::BarTimes { path: path.clone(), source })?;
         let (bytes, parts, take) = (&bytes, Vec::new(), Some(take.name.as_str()));
         self.small(SmallFile { path, purpose: "bar-times", bytes, take, parts })
@@ -261,18 +261,30 @@ struct Wanted<'a> {
     is_settled: bool,
 }
 
+/// To a hundredth of a decibel or LU, finer than any meter reads. Without it, the last digits would be
+/// those of the system's mathematics.
+fn hundredths(level: f64) -> f64 {
+    rounded(level, 100.0)
+}
+
+/// To so many parts of one.
+fn rounded(value: f64, parts: f64) -> f64 {
+    // No minus before a zero.
+    (value * parts).round() / parts + 0.0
+}
+
 fn sound_entry(report: &MixReport, audio: &str, begins: Frames, picture: &str) -> SoundEntry {
     SoundEntry {
         frames: report.frames.0,
         begins: begins.0,
         audio: audio.to_owned(),
-        programme_lufs: report.programme.finite(),
-        lufs: report.loudness.finite(),
-        true_peak: report.true_peak.0.is_finite().then_some(report.true_peak.0),
-        gain: report.gain.0,
-        limiter_share: report.limiter_share(),
-        limiter_deepest: report.limiter.deepest.0,
-        short_of_target: report.short_of_target.map(|short| short.0),
+        programme_lufs: report.programme.finite().map(hundredths),
+        lufs: report.loudness.finite().map(hundredths),
+        true_peak: report.true_peak.0.is_finite().then(|| hundredths(report.true_peak.0)),
+        gain: rounded(report.gain.0, 1e6),
+        limiter_share: rounded(report.limiter_share(), 1e4),
+        limiter_deepest: hundredths(report.limiter.deepest.0),
+        short_of_target: report.short_of_target.map(|short| hundredths(short.0)),
         picture: picture.to_owned(),
     }
 }

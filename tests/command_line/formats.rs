@@ -112,3 +112,25 @@ fn mp3_files_have_tags_and_chapters_and_are_told_from_changed_ones() {
     desk.write(&format!("lesson/{BAND}.mp3"), &bytes[..bytes.len() - 1]);
     assert!(desk.types(&["verify", "lesson"]).stdout.contains("cut short"));
 }
+
+/// RIFF counts bytes in 32 bits. It is known before any work begins, and FLAC holds more.
+#[test]
+fn a_take_that_no_wav_file_can_hold_is_refused_before_it_is_made() {
+    let lesson = SMALL.replace("tempos = [240, 300]", "tempos = [20]");
+    let lesson = lesson.replace("comp = \"shells\"", "comp = \"shells\"\nchoruses = 999");
+    let desk = Desk::with_lesson(&lesson);
+    for command in [
+        &["check", "lesson.toml"][..],
+        &["render", "lesson.toml", "--plan"],
+        &["render", "lesson.toml"],
+    ] {
+        let said = desk.types(command);
+        assert_eq!(said.code, 2, "{command:?}: {}", said.stderr);
+        let words: String = said.stderr.split_whitespace().collect();
+        for expected in ["track1", "lefthand", "4,294,967,295", "anotherformat"] {
+            assert!(words.contains(expected), "{command:?}: {}", said.stderr);
+        }
+        assert!(!desk.path("lesson").exists());
+    }
+    desk.does(&["render", "lesson.toml", "--plan", "--format", "flac"]);
+}

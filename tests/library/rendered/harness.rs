@@ -57,20 +57,34 @@ pub(crate) struct Prepared {
     pub(crate) lesson: Lesson,
     pub(crate) plan: Plan,
     pub(crate) sounds: Sounds,
+    pub(crate) instruments: BTreeMap<Instrument, [u8; 32]>,
 }
 
 impl Prepared {
     pub(crate) fn of(text: &str) -> Prepared {
         let (lesson, plan) = planned(text);
         let font = SoundFont::embedded().unwrap();
+        let hash = |instrument| (instrument, font.hash_of(instrument).unwrap());
+        let instruments = plan.instruments().into_iter().map(hash).collect();
         let budget = StoreBudget::default();
         let sounds = Sounds::new(font, &plan.instruments(), lesson.rate, budget).unwrap();
-        Prepared { lesson, plan, sounds }
+        Prepared { lesson, plan, sounds, instruments }
     }
 
     /// Makes its files in a folder, with so much room on the disk.
     pub(crate) fn make(
         &self,
+        folder: &Path,
+        quota: Quota,
+        progress: &dyn Progress,
+    ) -> Result<(), RenderError> {
+        self.make_by(Code::THIS, folder, quota, progress)
+    }
+
+    /// The same by another program.
+    pub(crate) fn make_by(
+        &self,
+        code: Code,
         folder: &Path,
         quota: Quota,
         progress: &dyn Progress,
@@ -81,8 +95,8 @@ impl Prepared {
             whole: None,
             takes: (0..self.plan.takes.len()).collect(),
             sounds: &|| Ok(self.sounds.clone()),
-            instruments: &BTreeMap::new(),
-            code: Code::THIS,
+            instruments: &self.instruments,
+            code,
             prune: false,
             work: Work::All,
             folder: folder.to_owned(),

@@ -7,6 +7,7 @@
     reason = "a test that panics fails, and its numbers are small"
 )]
 
+mod changed_code;
 mod clock;
 mod full_disk;
 mod harmony;
