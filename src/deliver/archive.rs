@@ -62,7 +62,7 @@ fn failed(error: ZipError) -> Error {
 }
 
 /// A writer that fails once and swallows what comes after. An archive that is given up is ended
-/// all the same by the writer of archives, which would tell standard error of every later failure.
+/// all the same by the writer of archives, which would report every later failure on standard error.
 #[derive(Debug)]
 struct FirstFailure<W> {
     out: W,

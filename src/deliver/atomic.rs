@@ -6,7 +6,7 @@ use std::io::{Error, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use super::error::DeliverError;
-use super::folder::{Folder, Stamp, Standing, stamp};
+use super::folder::{FileState, Folder, Stamp, stamp};
 use super::hashed::hash_of;
 use super::quota::Quota;
 use super::shard::Shard;
@@ -80,9 +80,9 @@ impl AtomicFile {
             self.complete()?;
         }
         let failed = |source| DeliverError::write(&self.target, source);
-        let gives_way = match folder.standing(&self.relative)? {
-            Standing::Free | Standing::AsMade => true,
-            Standing::Changed | Standing::Unknown => is_same(&self.target, &self.unfinished),
+        let gives_way = match folder.state(&self.relative)? {
+            FileState::Absent | FileState::AsMade => true,
+            FileState::Changed | FileState::Unknown => is_same(&self.target, &self.unfinished),
         };
         if !gives_way {
             return Err(DeliverError::Foreign { path: self.target.clone() });
@@ -147,7 +147,7 @@ fn sync_folder(target: &Path) {
 impl Drop for AtomicFile {
     fn drop(&mut self) {
         if self.file.take().is_some() {
-            // Nobody is left to tell; the next run cleans up.
+            // A failure cannot be reported from here; the next run cleans up.
             let _ = fs::remove_file(&self.unfinished);
         }
     }

@@ -14,13 +14,13 @@ use super::quota::Quota;
 use super::shard::Shard;
 use crate::regular_file;
 
-/// Size in bytes, and time of the last write in nanoseconds since 1970: together they tell an
-/// unchanged file without reading it.
+/// Size in bytes, and time of the last write in nanoseconds since 1970: a file in which both are as they
+/// were counts as unchanged without being read.
 pub type Stamp = (u64, u64);
 
 /// What an earlier run left at a path.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Ours {
+pub enum OwnFile {
     /// A file with this content: BLAKE3 in hexadecimal digits. With another it is the teacher's.
     Content(String),
     /// A record of the program's own, whatever it holds.
@@ -29,9 +29,9 @@ pub enum Ours {
 
 /// What is in a file's place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Standing {
+pub enum FileState {
     /// Nothing.
-    Free,
+    Absent,
     /// A file of an earlier run, as it was made: it may be replaced.
     AsMade,
     /// A file of an earlier run that was changed since, or something that is no regular file. It
@@ -46,7 +46,7 @@ pub enum Standing {
 pub struct Folder {
     root: PathBuf,
     /// What earlier runs made, by paths relative to the root: only this may be replaced.
-    ours: BTreeMap<PathBuf, Ours>,
+    own: BTreeMap<PathBuf, OwnFile>,
     /// Files whose content was seen to be as it was made, with the stamp that they had.
     seen: Mutex<BTreeMap<PathBuf, Stamp>>,
     /// The share that is being made, where it is not the whole set.
@@ -55,28 +55,28 @@ pub struct Folder {
 }
 
 impl Folder {
-    /// Makes the folder, where it does not exist yet. `ours` lists what an earlier run made in it,
+    /// Makes the folder, where it does not exist yet. `own` lists what an earlier run made in it,
     /// by paths relative to it (the manifest knows them).
     ///
     /// # Errors
     /// Where it cannot be made.
     pub fn open(
         root: &Path,
-        ours: impl IntoIterator<Item = (PathBuf, Ours)>,
+        own: impl IntoIterator<Item = (PathBuf, OwnFile)>,
     ) -> Result<Folder, DeliverError> {
         fs::create_dir_all(root).map_err(|source| DeliverError::write(root, source))?;
         let folder = Folder::existing(root).map_err(|source| DeliverError::write(root, source))?;
-        Ok(Folder { ours: ours.into_iter().collect(), ..folder })
+        Ok(Folder { own: own.into_iter().collect(), ..folder })
     }
 
-    /// A folder that is there, to be read: nothing in it is known to be ours.
+    /// A folder that is there, to be read: nothing in it is known to be the program's own.
     ///
     /// # Errors
     /// It is not there.
     pub fn existing(root: &Path) -> std::io::Result<Folder> {
         Ok(Folder {
             root: root.canonicalize()?,
-            ours: BTreeMap::new(),
+            own: BTreeMap::new(),
             seen: Mutex::default(),
             shard: None,
             quota: Quota::default(),
@@ -107,31 +107,31 @@ impl Folder {
     ///
     /// # Errors
     /// The path leads out of the folder, or it cannot be seen what is there.
-    pub fn standing(&self, relative: &Path) -> Result<Standing, DeliverError> {
+    pub fn state(&self, relative: &Path) -> Result<FileState, DeliverError> {
         let target = self.locate(relative)?;
         let found = match fs::symlink_metadata(&target) {
             Ok(found) if found.is_file() => found,
-            Ok(_) => return Ok(Standing::Changed),
-            Err(error) if is_absence(&error) => return Ok(Standing::Free),
+            Ok(_) => return Ok(FileState::Changed),
+            Err(error) if is_absence(&error) => return Ok(FileState::Absent),
             Err(error) => return Err(DeliverError::write(target, error)),
         };
-        let hash = match self.ours.get(relative) {
-            None => return Ok(Standing::Unknown),
-            Some(Ours::Record) => return Ok(Standing::AsMade),
-            Some(Ours::Content(hash)) => hash,
+        let hash = match self.own.get(relative) {
+            None => return Ok(FileState::Unknown),
+            Some(OwnFile::Record) => return Ok(FileState::AsMade),
+            Some(OwnFile::Content(hash)) => hash,
         };
         let stamp = stamp(&found);
         let seen = || self.seen.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
         if stamp.is_some() && seen().get(relative).copied() == stamp {
-            return Ok(Standing::AsMade);
+            return Ok(FileState::AsMade);
         }
         if self.hash(relative).as_ref() != Some(hash) {
-            return Ok(Standing::Changed);
+            return Ok(FileState::Changed);
         }
         if let Some(stamp) = stamp {
             seen().insert(relative.to_owned(), stamp);
         }
-        Ok(Standing::AsMade)
+        Ok(FileState::AsMade)
     }
 
     /// Begins a file at a path inside the folder. It is written under another name beside its
@@ -142,7 +142,7 @@ impl Folder {
     /// file cannot be made.
     pub fn create(&self, relative: &Path) -> Result<AtomicFile, DeliverError> {
         let target = self.place(relative)?;
-        if self.standing(relative)? == Standing::Changed {
+        if self.state(relative)? == FileState::Changed {
             return Err(DeliverError::Foreign { path: target });
         }
         let unfinished = atomic::unfinished(&target, self.shard);
@@ -154,7 +154,7 @@ impl Folder {
     /// of what is there.
     pub(super) fn begin_record(&self, relative: &Path) -> Result<(File, PathBuf), DeliverError> {
         let target = self.place(relative)?;
-        if !matches!(self.standing(relative)?, Standing::Free | Standing::AsMade) {
+        if !matches!(self.state(relative)?, FileState::Absent | FileState::AsMade) {
             return Err(DeliverError::Foreign { path: target });
         }
         Ok((self.new_file(&target, &target)?, target))
@@ -165,9 +165,9 @@ impl Folder {
         &self.quota
     }
 
-    /// A new file in place of what has its name; errors name `told`.
-    fn new_file(&self, path: &Path, told: &Path) -> Result<File, DeliverError> {
-        let failed = |source| DeliverError::write(told, source);
+    /// A new file in place of what has its name; errors name `shown`.
+    fn new_file(&self, path: &Path, shown: &Path) -> Result<File, DeliverError> {
+        let failed = |source| DeliverError::write(shown, source);
         match fs::remove_file(path) {
             Err(error) if error.kind() != ErrorKind::NotFound => return Err(failed(error)),
             _ => {}
@@ -182,12 +182,12 @@ impl Folder {
     /// The file is not as it was made, or cannot be removed. One that is gone already is no error.
     pub fn remove(&self, relative: &Path) -> Result<(), DeliverError> {
         let target = self.locate(relative)?;
-        match self.standing(relative)? {
-            Standing::Free => {}
-            Standing::AsMade => {
+        match self.state(relative)? {
+            FileState::Absent => {}
+            FileState::AsMade => {
                 fs::remove_file(&target).map_err(|error| DeliverError::write(&target, error))?;
             }
-            Standing::Changed | Standing::Unknown => {
+            FileState::Changed | FileState::Unknown => {
                 return Err(DeliverError::Foreign { path: target });
             }
         }

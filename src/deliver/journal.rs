@@ -64,8 +64,8 @@ impl Journal {
         Ok(())
     }
 
-    /// The files that a record tells of, in the order in which they were made. Lines that are not
-    /// whole, and a record that is not there, tell of none.
+    /// The files that a record lists, in the order in which they were made. Lines that are not whole
+    /// are left out; a record that is not there lists none.
     #[must_use]
     pub fn read(path: &Path) -> Vec<(String, FileEntry)> {
         let bytes = regular_file::read(path, MOST_BYTES).unwrap_or_default();

@@ -55,15 +55,15 @@ impl FolderLock {
         Ok(FolderLock { files: share.into_iter().chain(whole).collect() })
     }
 
-    /// Removes the locks of shares from a folder that is held as a whole: nobody can hold one now,
-    /// since whoever does holds the folder's in common.
+    /// Removes the locks of shares from a folder that is held as a whole: no run can hold one now,
+    /// since such a run holds the folder's lock in common.
     pub fn forget_shares(&self, folder: &Path) {
         let Ok(entries) = fs::read_dir(folder) else { return };
         for entry in entries.flatten() {
             let name = entry.file_name();
             let is_share = name.to_str().and_then(shard_of).is_some();
             if is_share && !self.files.is_empty() {
-                // One that stays is in nobody's way.
+                // One that cannot be removed does no harm.
                 let _ = fs::remove_file(entry.path());
             }
         }

@@ -106,8 +106,8 @@ pub struct FileEntry {
     pub parts: Vec<String>,
     /// Bytes.
     pub size: u64,
-    /// When it was last written, in nanoseconds since 1970: with the size this tells an unchanged
-    /// file without reading it. Kept in [`super::Times`], so that a set's manifest is the same
+    /// When it was last written, in nanoseconds since 1970: with the size as it was, a file
+    /// counts as unchanged without being read. Kept in [`super::Times`], so that a set's manifest is the same
     /// whenever it is made.
     #[serde(skip)]
     pub modified: u64,

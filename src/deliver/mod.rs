@@ -34,7 +34,7 @@ pub use atomic::AtomicFile;
 pub use bar_times::bar_times;
 pub use encoder::{Encoder, SoundFile, encoder};
 pub use error::DeliverError;
-pub use folder::{Folder, Ours, Stamp, Standing};
+pub use folder::{FileState, Folder, OwnFile, Stamp};
 pub use format::{Container, FileFormat, MP3_BITS_A_SECOND};
 pub use hashed::Hashed;
 pub use journal::Journal;

@@ -26,7 +26,7 @@ pub enum Finding {
     /// It is not there.
     #[error("missing")]
     Missing,
-    /// A run was about to make it, and did not come to it.
+    /// A run was to make it, and was broken off before.
     #[error("missing: the run that was to make it did not end")]
     Pending,
     /// It is shorter than it was.

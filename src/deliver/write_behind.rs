@@ -1,6 +1,6 @@
 //! Long files go to the disk while they are written, and are forgotten once they are there.
 //!
-//! Left to itself, the system gathers all of a file in its memory until it is told to sync it, and keeps
+//! Left to itself, the system gathers all of a file in its memory until the file is synced, and keeps
 //! it there for those who may read it. A set of gigabytes would push all else out, and fresh memory for
 //! each file costs more than writing to it (measured: a third of a large set); and the sync at the end of
 //! a long track is a wait for nothing (measured: a twentieth of its time on two threads). What the system

@@ -10,10 +10,10 @@ use crate::lesson::Lesson;
 
 /// How a page of a course is known for what it is.
 const MARK: &str = "<meta name=\"generator\" content=\"countoff, page of a course\">";
-/// Names of tracks that are told of a lesson; of an exercise book, the rest is only counted.
+/// How many tracks of a lesson are named; of an exercise book, the rest is only counted.
 const NAMED_TRACKS: usize = 8;
 
-/// A lesson, as the page of its course tells of it.
+/// A lesson, as the page of its course shows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CourseLesson {
     /// The folder of its set, from the page's folder.
@@ -25,7 +25,7 @@ pub struct CourseLesson {
 }
 
 impl CourseLesson {
-    /// What there is to tell of a lesson whose set is in a folder.
+    /// The entry of a lesson whose set is in a folder.
     #[must_use]
     pub fn of(lesson: &Lesson, folder: PathBuf) -> CourseLesson {
         let names: Vec<&str> = lesson.tracks.iter().map(|track| track.name.as_str()).collect();
@@ -74,7 +74,7 @@ pub fn course_page(title: &str, lessons: &[CourseLesson]) -> Result<String, Page
 /// Whether a file is the page of a course, and may be replaced by a newer one.
 #[must_use]
 pub fn is_course_page(bytes: &[u8]) -> bool {
-    // It stands at the top: a page that merely tells of it is no such page.
+    // It stands at the top: a page that merely quotes it is no such page.
     let top = &bytes[..bytes.len().min(200)];
     top.windows(MARK.len()).any(|part| part == MARK.as_bytes())
 }

@@ -107,7 +107,7 @@ fn alone(pitch: u8, harmony: Option<&Harmony>, key: Key) -> (NoteName, Option<Ro
     }
 }
 
-/// A role in a sign. The page's legend tells what they mean.
+/// A role in a sign. The page's legend explains them.
 fn sign(role: Role) -> String {
     let led = |side: Side| match side {
         Side::Below => '↑',

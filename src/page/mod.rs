@@ -1,7 +1,7 @@
 //! The practice page: one HTML file a lesson, which a student opens beside the music, and one a
 //! course that leads to them ([`course_page`]).
 //!
-//! [`score`] tells what is played, bar by bar, and which notes the hands choose; [`tracks`] which
+//! [`score`] says what is played, bar by bar, and which notes the hands choose; [`tracks`] which
 //! takes and files there are; [`html`] puts both into the page. The templates, the style sheet and
 //! the scripts stand beside them, each to be read as it stands. A page holds everything that it
 //! needs but the sound files, so it opens from a disk, without a network.

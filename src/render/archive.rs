@@ -62,7 +62,7 @@ pub(super) fn make(
 }
 
 /// The files of the set as they are, each with its hash, in the order of their paths; none that
-/// somebody has removed. What the teacher changed goes along as it is now.
+/// somebody has removed. What the teacher changed is included as it is now.
 fn contents<'a>(manifest: &'a Manifest, folder: &Folder) -> Vec<(&'a String, String)> {
     let files = manifest.files.iter().filter(|(_, file)| file.purpose != PURPOSE);
     let as_it_is = files.filter_map(|(path, file)| {

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use super::{Made, Progress, RenderError};
-use crate::deliver::{DeliverError, Folder, Ours};
+use crate::deliver::{DeliverError, Folder, OwnFile};
 use crate::page::{CourseLesson, PAGE, course_page, is_course_page};
 use crate::regular_file;
 
@@ -53,7 +53,7 @@ impl CoursePage {
         }
         let ours = there.map(|bytes| {
             let hash = blake3::hash(&bytes).to_hex().to_string();
-            (PathBuf::from(PAGE), Ours::Content(hash))
+            (PathBuf::from(PAGE), OwnFile::Content(hash))
         });
         let folder = Folder::open(&self.folder, ours)?;
         let mut file = folder.create(Path::new(PAGE))?;

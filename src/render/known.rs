@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use crate::deliver::{
-    DeliverError, FileEntry, Folder, Journal, Manifest, Ours, Shard, TakeEntry, Times,
+    DeliverError, FileEntry, Folder, Journal, Manifest, OwnFile, Shard, TakeEntry, Times,
 };
 
 use super::MANIFEST;
@@ -86,11 +86,11 @@ impl Known {
     }
 
     /// Every file in the folder that this program wrote, and how each is known.
-    pub(super) fn ours(&self) -> impl Iterator<Item = (PathBuf, Ours)> + '_ {
+    pub(super) fn own_files(&self) -> impl Iterator<Item = (PathBuf, OwnFile)> + '_ {
         let files = self.manifest.files.iter();
-        let files = files.map(|(path, entry)| (path.into(), Ours::Content(entry.hash.clone())));
+        let files = files.map(|(path, entry)| (path.into(), OwnFile::Content(entry.hash.clone())));
         let of_shares = self.of_shares.iter().flat_map(Names::paths);
-        files.chain(of_shares.map(|path| (path.clone(), Ours::Record)))
+        files.chain(of_shares.map(|path| (path.clone(), OwnFile::Record)))
     }
 }
 

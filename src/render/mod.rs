@@ -115,7 +115,7 @@ impl RenderError {
     }
 }
 
-/// Told what happens while files are made; called from several threads.
+/// Receives what happens while files are made; called from several threads.
 pub trait Progress: Sync {
     /// A file is whole and in its place.
     fn made(&self, file: &Made);
@@ -148,7 +148,7 @@ pub enum Work {
     All,
     /// The same of one share of the takes, beside runs that make the other shares.
     Share(Shard),
-    /// No sound: what shares have made is gathered, and what is missing told.
+    /// No sound: what shares have made is gathered, and what is missing reported.
     Collect,
 }
 
@@ -182,7 +182,7 @@ pub struct Render<'a> {
     pub lesson: &'a Lesson,
     /// Its plan.
     pub plan: Planned<'a>,
-    /// The plan of all tracks, where the other one leaves some out: the practice page tells of all.
+    /// The plan of all tracks, where the other one leaves some out: the practice page shows all.
     pub whole: Option<&'a PlanSource<'a>>,
     /// Which of the plan's takes are to be made, by their places in it, the dearest first.
     pub takes: Vec<usize>,
@@ -200,7 +200,7 @@ pub struct Render<'a> {
     pub folder: PathBuf,
     /// How many bytes may be written to it.
     pub quota: Quota,
-    /// Told what happens.
+    /// Receives what happens.
     pub progress: &'a dyn Progress,
 }
 

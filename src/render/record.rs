@@ -6,7 +6,7 @@ use std::path::Path;
 use std::sync::Mutex;
 
 use crate::deliver::{
-    AtomicFile, BarEntry, DeliverError, FileEntry, Folder, Journal, Manifest, Shard, Standing,
+    AtomicFile, BarEntry, DeliverError, FileEntry, FileState, Folder, Journal, Manifest, Shard,
     TakeEntry, TempoEntry, Times,
 };
 use crate::lesson::Track;
@@ -119,7 +119,7 @@ impl Record {
 
     /// Whether what is in the place of a file is not as it was made, and stays.
     pub(super) fn is_changed(&self, path: &str) -> Result<bool, DeliverError> {
-        Ok(self.folder.standing(Path::new(path))? == Standing::Changed)
+        Ok(self.folder.state(Path::new(path))? == FileState::Changed)
     }
 
     /// Notes a take.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use crate::deliver::{Folder, FolderLock, Ours};
+use crate::deliver::{Folder, FolderLock, OwnFile};
 use crate::page::PAGE;
 use crate::part::Part;
 use crate::plan::{NotesPlan, Plan, SoundHashes, TakePlan};
@@ -46,8 +46,8 @@ impl<'a> OpenSet<'a> {
         };
         let known = Known::read(root)?;
         let own = Names::of(shard);
-        let own = own.paths().map(|path| (path.clone(), Ours::Record));
-        let mut folder = Folder::open(root, known.ours().chain(own))?;
+        let own = own.paths().map(|path| (path.clone(), OwnFile::Record));
+        let mut folder = Folder::open(root, known.own_files().chain(own))?;
         folder = folder.within(render.quota.clone());
         match shard {
             Some(shard) => folder = folder.shared(shard),
@@ -107,7 +107,7 @@ impl<'a> OpenSet<'a> {
             None if stop.load(Ordering::Relaxed) => Err(RenderError::Stopped),
             None => self.complete(stop),
         };
-        // Where both fail, it is for the same reason, and the first tells more.
+        // Where both fail, it is for the same reason, and the first says more.
         let recorded = self.record.finish();
         if recorded.is_ok() && self.render.work.shard().is_none() {
             self.held.forget_shares(&self.render.folder);

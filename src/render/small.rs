@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::record::Record;
 use super::{Made, Progress, RenderError};
-use crate::deliver::{AtomicFile, DeliverError, FileEntry, Standing};
+use crate::deliver::{AtomicFile, DeliverError, FileEntry, FileState};
 
 /// A small file, whole in memory.
 pub(super) struct SmallFile<'a> {
@@ -41,8 +41,8 @@ impl SmallFile<'_> {
         let SmallFile { path, purpose, bytes, take, parts } = self;
         let entry = entry(purpose, take, parts, &hash, &hash);
         let folder = record.folder();
-        match folder.standing(Path::new(path))? {
-            Standing::Changed | Standing::Unknown => {
+        match folder.state(Path::new(path))? {
+            FileState::Changed | FileState::Unknown => {
                 if folder.hash(Path::new(path)) == Some(hash) {
                     record.adopt(path, entry);
                     progress.kept(path);
@@ -52,7 +52,7 @@ impl SmallFile<'_> {
                 }
                 return Ok(());
             }
-            Standing::Free | Standing::AsMade => {}
+            FileState::Absent | FileState::AsMade => {}
         }
         let mut file = folder.create(Path::new(path))?;
         file.write_all(bytes)

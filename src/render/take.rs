@@ -189,7 +189,7 @@ impl TakeMaker<'_> {
         let rate = self.render.lesson.rate;
         let tempo = &take.notes.timeline.tempo;
         let markers = take.notes.timeline.markers().into_iter().filter_map(|marker| {
-            // What lies before the file is not in it; the silence that leads in goes along.
+            // What lies before the file is not in it; the silence that leads in is.
             let at = tempo.frame(marker.at, rate);
             let at = (at >= sound.begins).then(|| at - sound.begins + first_frame(take))?;
             Some(Marker { at, label: marker.label })
@@ -235,7 +235,7 @@ impl TakeMaker<'_> {
         file.put(self.record, self.progress)
     }
 
-    /// What a failed mix means for the user: a full disk or a foreign file is told as such.
+    /// What a failed mix means for the user: a full disk is reported as such.
     fn failure(&self, take: &TakePlan, error: MixError) -> RenderError {
         if self.stop.load(Ordering::Relaxed) {
             return RenderError::Stopped;

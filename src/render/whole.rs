@@ -10,7 +10,7 @@ pub(super) struct WholeFile {
     pub(super) file: AtomicFile,
     /// What the manifest will say of it, but for its size and time.
     pub(super) entry: FileEntry,
-    /// What the user will be told of it.
+    /// What is reported of it.
     pub(super) made: Made,
 }
 

@@ -118,6 +118,7 @@ fn mp3_files_have_tags_and_chapters_and_are_told_from_changed_ones() {
 fn a_take_that_no_wav_file_can_hold_is_refused_before_it_is_made() {
     let lesson = SMALL.replace("tempos = [240, 300]", "tempos = [20]");
     let lesson = lesson.replace("comp = \"shells\"", "comp = \"shells\"\nchoruses = 999");
+    let lesson = lesson.replace("notes = []", "notes = []\nbits = 24");
     let desk = Desk::with_lesson(&lesson);
     for command in [
         &["check", "lesson.toml"][..],

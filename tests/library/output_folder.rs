@@ -4,7 +4,7 @@ use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use countoff::deliver::{DeliverError, Folder, Ours, Standing};
+use countoff::deliver::{DeliverError, FileState, Folder, OwnFile};
 
 fn names(folder: &Path) -> Vec<String> {
     let mut names: Vec<String> = fs::read_dir(folder)
@@ -66,7 +66,7 @@ fn a_foreign_file_is_refused_and_stays_as_it_is() {
 fn a_file_whose_bytes_are_ours_is_ours() {
     let (_home, folder) = empty();
     fs::write(folder.root().join("a.wav"), b"the same").unwrap();
-    assert_eq!(folder.standing(Path::new("a.wav")).unwrap(), Standing::Unknown);
+    assert_eq!(folder.state(Path::new("a.wav")).unwrap(), FileState::Unknown);
     let mut file = folder.create(Path::new("a.wav")).unwrap();
     file.write_all(b"the same").unwrap();
     file.commit(&folder).unwrap();
@@ -80,7 +80,7 @@ fn a_file_that_was_changed_since_it_was_made_stays() {
     let path = home.path().join("a.musicxml");
     fs::write(&path, b"made").unwrap();
     let time = path.metadata().unwrap().modified().unwrap();
-    let made = Ours::Content(blake3::hash(b"made").to_hex().to_string());
+    let made = OwnFile::Content(blake3::hash(b"made").to_hex().to_string());
     let folder = Folder::open(home.path(), [(PathBuf::from("a.musicxml"), made)]).unwrap();
     let a = Path::new("a.musicxml");
     let mut file = folder.create(a).unwrap();
@@ -89,9 +89,9 @@ fn a_file_that_was_changed_since_it_was_made_stays() {
     fs::File::options().write(true).open(&path).unwrap().set_modified(time).unwrap();
     // What was seen a moment ago is not read again; a new run reads it.
     drop(file);
-    let made = Ours::Content(blake3::hash(b"made").to_hex().to_string());
+    let made = OwnFile::Content(blake3::hash(b"made").to_hex().to_string());
     let folder = Folder::open(home.path(), [(PathBuf::from("a.musicxml"), made)]).unwrap();
-    assert_eq!(folder.standing(a).unwrap(), Standing::Changed);
+    assert_eq!(folder.state(a).unwrap(), FileState::Changed);
     assert!(matches!(folder.create(a), Err(DeliverError::Foreign { .. })));
     assert!(matches!(folder.remove(a), Err(DeliverError::Foreign { .. })));
     assert_eq!(fs::read(&path).unwrap(), b"mine");
@@ -101,7 +101,7 @@ fn a_file_that_was_changed_since_it_was_made_stays() {
 fn a_file_of_an_earlier_run_is_replaced_whole() {
     let home = tempfile::tempdir().unwrap();
     fs::write(home.path().join("a.wav"), b"old").unwrap();
-    let old = Ours::Content(blake3::hash(b"old").to_hex().to_string());
+    let old = OwnFile::Content(blake3::hash(b"old").to_hex().to_string());
     let folder = Folder::open(home.path(), [(PathBuf::from("a.wav"), old)]).unwrap();
     let mut file = folder.create(Path::new("a.wav")).unwrap();
     file.write_all(b"new").unwrap();

@@ -4,6 +4,10 @@
 //! "Ogg Vorbis I format specification: comment field" has them. What a block of samples holds is
 //! the business of the encoder. All that is only known at the end (hash, sizes, where blocks begin)
 //! has a fixed place, so that a head of the same length can be written over the first one.
+//!
+//! `flacenc` 0.5, which codes the blocks, keeps a whole file in memory if it is to write the head, and
+//! knows neither comments nor seek tables. `metaflac` 0.2 does, but keeps comments in a `HashMap`: their
+//! order would differ from run to run.
 
 use crate::units::{Frames, SampleRate};
 
