@@ -58,12 +58,11 @@ impl<W: Write> FlacEncoder<W> {
 
 /// The head of a file before its blocks are known.
 pub(super) fn head(file: &SoundFile, depth: FlacDepth) -> FlacHead {
-    let seek_points = FlacHead::seek_points_needed(file.frames, file.rate);
     FlacHead {
         depth,
         rate: file.rate,
         frames: file.frames,
-        seek_points: vec![SeekPoint::default(); seek_points],
+        seek_points: FlacHead::empty_seek_points(file.frames, file.rate),
         vendor: SOFTWARE.to_owned(),
         comments: file.comments(),
         ..FlacHead::default()

@@ -1,6 +1,6 @@
 //! The page of a course beside or above its sets.
 
-use std::io::Write;
+use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
 use super::{Made, Progress, RenderError};
@@ -8,8 +8,8 @@ use crate::deliver::{DeliverError, Folder, OwnFile};
 use crate::page::{CourseLesson, PAGE, course_page, is_course_page};
 use crate::regular_file;
 
-/// The largest page that may be ours, in bytes; a lesson takes some hundred of it.
-const MOST_PAGE: u64 = 16 << 20;
+/// A larger file is no page of a course: an entry takes some 500 bytes.
+const MOST_BYTES: u64 = 64 << 20;
 
 /// The page of a course, to be made once its sets are.
 #[derive(Debug, Clone)]
@@ -28,11 +28,16 @@ impl CoursePage {
     /// # Errors
     /// It does.
     pub fn may_be_made(&self) -> Result<(), RenderError> {
-        let there = regular_file::read(&self.place(), MOST_PAGE);
-        if self.place().exists() && !there.is_ok_and(|bytes| is_course_page(&bytes)) {
-            return Err(DeliverError::Foreign { path: self.place() }.into());
+        self.there().map(|_| ())
+    }
+
+    /// The page that is there, if there is one.
+    fn there(&self) -> Result<Option<Vec<u8>>, RenderError> {
+        match regular_file::read(&self.place(), MOST_BYTES) {
+            Ok(bytes) if is_course_page(&bytes) => Ok(Some(bytes)),
+            Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
+            Ok(_) | Err(_) => Err(DeliverError::Foreign { path: self.place() }.into()),
         }
-        Ok(())
     }
 
     /// Writes the page, unless it is there already. Lessons whose sets are not made yet have no
@@ -41,12 +46,11 @@ impl CoursePage {
     /// # Errors
     /// Something foreign stands in its place, or it cannot be written.
     pub fn make(&self, progress: &dyn Progress) -> Result<(), RenderError> {
-        self.may_be_made()?;
+        let there = self.there()?;
         let is_made =
             |lesson: &&CourseLesson| self.folder.join(&lesson.folder).join(PAGE).is_file();
         let lessons: Vec<CourseLesson> = self.lessons.iter().filter(is_made).cloned().collect();
         let page = course_page(&self.title, &lessons)?;
-        let there = regular_file::read(&self.place(), MOST_PAGE).ok();
         if there.as_deref() == Some(page.as_bytes()) {
             progress.kept(PAGE);
             return Ok(());

@@ -17,6 +17,8 @@ pub const BLOCK_FRAMES: u16 = 4096;
 const SEEK_SECONDS: u64 = 10;
 /// FLAC counts frames in 36 bits.
 const MOST_FRAMES: u64 = (1 << 36) - 1;
+/// The bytes of a metadata block are counted in 24 bits.
+const MOST_BLOCK_BYTES: usize = (1 << 24) - 1;
 
 /// Bits of a sample.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
@@ -63,7 +65,7 @@ pub struct FlacHead {
     pub block_bytes: [u32; 2],
     /// MD5 of the samples, as they would stand in a WAV file; zeros for not known.
     pub md5: [u8; 16],
-    /// Seek points in order: see [`FlacHead::seek_points_needed`].
+    /// Seek points in order: as many as [`FlacHead::empty_seek_points`] has.
     pub seek_points: Vec<SeekPoint>,
     /// What wrote the file.
     pub vendor: String,
@@ -71,12 +73,21 @@ pub struct FlacHead {
     pub comments: Vec<(String, String)>,
 }
 
-/// There are more frames than FLAC can count.
+/// There is more than FLAC can count.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{frames} frames are more than a FLAC file can count ({MOST_FRAMES}): make it shorter")]
-pub struct FlacTooLong {
-    /// How many frames were asked for.
-    pub frames: u64,
+pub enum FlacTooLong {
+    /// More frames.
+    #[error("{frames} frames are more than a FLAC file can count ({MOST_FRAMES}): make it shorter")]
+    Frames {
+        /// How many frames were asked for.
+        frames: u64,
+    },
+    /// More text, in tags and markers.
+    #[error("{bytes} bytes of tags are more than a FLAC file can count ({MOST_BLOCK_BYTES})")]
+    Tags {
+        /// How many bytes the block has that does not fit.
+        bytes: usize,
+    },
 }
 
 /// What a metadata block is for.
@@ -88,17 +99,18 @@ enum BlockType {
 }
 
 impl FlacHead {
-    /// How many seek points a file of this many frames has.
+    /// The seek points of a file of this many frames, to be filled in.
     #[must_use]
-    pub fn seek_points_needed(frames: Frames, rate: SampleRate) -> usize {
-        usize::try_from(frames.0.div_ceil(rate.seconds(SEEK_SECONDS).0)).unwrap_or(0)
+    pub fn empty_seek_points(frames: Frames, rate: SampleRate) -> Vec<SeekPoint> {
+        let frames = Frames(frames.0.min(MOST_FRAMES));
+        let is_inside = |index: &usize| FlacHead::seek_frame(*index, rate) < frames;
+        (0..).take_while(is_inside).map(|_| SeekPoint::default()).collect()
     }
 
     /// The frame that the seek point of a number is for: it lies in the point's block.
     #[must_use]
     pub fn seek_frame(index: usize, rate: SampleRate) -> Frames {
-        let index = u64::try_from(index).unwrap_or(u64::MAX);
-        Frames(index.saturating_mul(rate.seconds(SEEK_SECONDS).0))
+        Frames((index as u64).saturating_mul(rate.seconds(SEEK_SECONDS).0))
     }
 
     /// The bytes up to the first block of samples.
@@ -107,14 +119,14 @@ impl FlacHead {
     /// There are more frames than FLAC can count.
     pub fn to_bytes(&self) -> Result<Vec<u8>, FlacTooLong> {
         if self.frames.0 > MOST_FRAMES {
-            return Err(FlacTooLong { frames: self.frames.0 });
+            return Err(FlacTooLong::Frames { frames: self.frames.0 });
         }
         let mut bytes = b"fLaC".to_vec();
-        metadata(BlockType::StreamInfo, false, &self.stream_info(), &mut bytes);
+        metadata(BlockType::StreamInfo, false, &self.stream_info(), &mut bytes)?;
         if !self.seek_points.is_empty() {
-            metadata(BlockType::SeekTable, false, &self.seek_table(), &mut bytes);
+            metadata(BlockType::SeekTable, false, &self.seek_table(), &mut bytes)?;
         }
-        metadata(BlockType::Comments, true, &self.comment_block(), &mut bytes);
+        metadata(BlockType::Comments, true, &self.comment_block()?, &mut bytes)?;
         Ok(bytes)
     }
 
@@ -145,30 +157,37 @@ impl FlacHead {
     }
 
     /// Vorbis comments count from the low byte, unlike the rest.
-    fn comment_block(&self) -> Vec<u8> {
+    fn comment_block(&self) -> Result<Vec<u8>, FlacTooLong> {
         let mut bytes = Vec::new();
-        append_text(&self.vendor, &mut bytes);
-        bytes.extend_from_slice(&count(self.comments.len()).to_le_bytes());
+        append_text(&self.vendor, &mut bytes)?;
+        bytes.extend_from_slice(&count(self.comments.len())?.to_le_bytes());
         for (field, value) in &self.comments {
-            append_text(&format!("{field}={value}"), &mut bytes);
+            append_text(&format!("{field}={value}"), &mut bytes)?;
         }
-        bytes
+        Ok(bytes)
     }
 }
 
-fn append_text(text: &str, bytes: &mut Vec<u8>) {
-    bytes.extend_from_slice(&count(text.len()).to_le_bytes());
+fn append_text(text: &str, bytes: &mut Vec<u8>) -> Result<(), FlacTooLong> {
+    bytes.extend_from_slice(&count(text.len())?.to_le_bytes());
     bytes.extend_from_slice(text.as_bytes());
+    Ok(())
 }
 
-fn metadata(block_type: BlockType, last: bool, content: &[u8], bytes: &mut Vec<u8>) {
+fn metadata(
+    block_type: BlockType,
+    last: bool,
+    content: &[u8],
+    bytes: &mut Vec<u8>,
+) -> Result<(), FlacTooLong> {
     bytes.push(block_type as u8 | if last { 0x80 } else { 0 });
-    bytes.extend_from_slice(&count(content.len()).to_be_bytes()[1..]);
+    bytes.extend_from_slice(&count(content.len())?.to_be_bytes()[1..]);
     bytes.extend_from_slice(content);
+    Ok(())
 }
 
-/// Longer texts and tables than FLAC can count do not arise: texts come from a lesson, and a table
-/// of 16 MB would belong to a file of years.
-fn count(length: usize) -> u32 {
-    u32::try_from(length).unwrap_or(u32::MAX)
+/// A length within a metadata block, or of one.
+fn count(length: usize) -> Result<u32, FlacTooLong> {
+    let fits = u32::try_from(length).ok().filter(|_| length <= MOST_BLOCK_BYTES);
+    fits.ok_or(FlacTooLong::Tags { bytes: length })
 }

@@ -1,6 +1,6 @@
 //! How samples are stored: the `fmt ` chunk.
 
-use super::chunks::chunk;
+use super::chunks::{Uncountable, chunk, frame};
 use crate::units::{Frames, SampleRate};
 
 /// How samples are stored.
@@ -50,7 +50,12 @@ const SUB_FORMAT: [u8; 14] =
     [0x00, 0x00, 0x00, 0x00, 0x10, 0x00, 0x80, 0x00, 0x00, 0xaa, 0x00, 0x38, 0x9b, 0x71];
 
 /// Writes `fmt `, and `fact` where samples are not plain 16-bit ones.
-pub(super) fn write(format: SampleFormat, rate: SampleRate, frames: Frames, out: &mut Vec<u8>) {
+pub(super) fn write(
+    format: SampleFormat,
+    rate: SampleRate,
+    frames: Frames,
+    out: &mut Vec<u8>,
+) -> Result<(), Uncountable> {
     let is_plain = format == SampleFormat::Int16;
     let mut bytes = Vec::with_capacity(40);
     let tag = if is_plain { format.tag() } else { EXTENSIBLE };
@@ -61,15 +66,13 @@ pub(super) fn write(format: SampleFormat, rate: SampleRate, frames: Frames, out:
     bytes.extend_from_slice(&format.frame_bytes().to_le_bytes());
     bytes.extend_from_slice(&format.bits().to_le_bytes());
     if is_plain {
-        chunk(*b"fmt ", &bytes, out);
-        return;
+        return chunk(*b"fmt ", &bytes, out);
     }
     bytes.extend_from_slice(&22_u16.to_le_bytes());
     bytes.extend_from_slice(&format.bits().to_le_bytes());
     bytes.extend_from_slice(&SPEAKERS.to_le_bytes());
     bytes.extend_from_slice(&format.tag().to_le_bytes());
     bytes.extend_from_slice(&SUB_FORMAT);
-    chunk(*b"fmt ", &bytes, out);
-    let frames = u32::try_from(frames.0).unwrap_or(u32::MAX);
-    chunk(*b"fact", &frames.to_le_bytes(), out);
+    chunk(*b"fmt ", &bytes, out)?;
+    chunk(*b"fact", &frame(frames)?.to_le_bytes(), out)
 }

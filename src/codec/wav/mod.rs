@@ -16,6 +16,7 @@ pub use chunks::{Info, Marker, SampleLoop};
 pub use format::SampleFormat;
 
 use crate::units::{Frames, SampleRate};
+use chunks::Uncountable;
 
 /// All that is in a WAV file except the samples. Two channels.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -57,7 +58,7 @@ impl WavHead {
     /// # Errors
     /// Where that is more than RIFF can count.
     pub fn file_size(&self) -> Result<u64, WavTooLong> {
-        self.size_after(self.before_samples().len() as u64)
+        self.size_after(self.before_samples()?.len() as u64)
     }
 
     /// The bytes up to the first sample.
@@ -65,7 +66,7 @@ impl WavHead {
     /// # Errors
     /// Where the file is larger than RIFF can count.
     pub fn to_bytes(&self) -> Result<Vec<u8>, WavTooLong> {
-        let chunks = self.before_samples();
+        let chunks = self.before_samples()?;
         let size = self.size_after(chunks.len() as u64)?;
         let counted = |bytes: u64| u32::try_from(bytes).map_err(|_| self.too_long(size));
         let mut bytes = Vec::with_capacity(chunks.len() + 20);
@@ -84,16 +85,20 @@ impl WavHead {
         if self.sample_bytes() % 2 == 1 { &[0] } else { &[] }
     }
 
-    fn before_samples(&self) -> Vec<u8> {
+    fn before_samples(&self) -> Result<Vec<u8>, WavTooLong> {
+        self.chunks().map_err(|Uncountable| self.too_long(self.sample_bytes()))
+    }
+
+    fn chunks(&self) -> Result<Vec<u8>, Uncountable> {
         let mut bytes = Vec::new();
-        format::write(self.format, self.rate, self.frames, &mut bytes);
-        chunks::info(&self.info, &mut bytes);
-        chunks::id3(&self.id3, &mut bytes);
-        chunks::markers(&self.markers, &mut bytes);
+        format::write(self.format, self.rate, self.frames, &mut bytes)?;
+        chunks::info(&self.info, &mut bytes)?;
+        chunks::id3(&self.id3, &mut bytes)?;
+        chunks::markers(&self.markers, &mut bytes)?;
         if let Some(sample_loop) = &self.sample_loop {
-            chunks::sample_loop(sample_loop, self.rate, &mut bytes);
+            chunks::sample_loop(sample_loop, self.rate, &mut bytes)?;
         }
-        bytes
+        Ok(bytes)
     }
 
     fn sample_bytes(&self) -> u64 {
