@@ -142,7 +142,7 @@ pub struct SoundEntry {
     pub lufs: Option<f64>,
     /// True peak in dBTP; none in a silent file.
     pub true_peak: Option<f64>,
-    /// The gain of the players, in dB, to a millionth, which no sample shows. All other levels here
+    /// The gain of the players, in dB, to a billionth, which no sample shows. All other levels here
     /// are to a hundredth.
     pub gain: f64,
     /// The share of the file, 0 to 1, in which the limiter was at work, to a ten-thousandth.

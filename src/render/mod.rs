@@ -28,6 +28,7 @@ use crate::mix::MixError;
 use crate::page::PageError;
 use crate::part::Instrument;
 use crate::plan::{Code, Plan, PlanError, TakePlan};
+use crate::problem::InternalError;
 use crate::sound::{SoundError, Sounds};
 
 pub use course::render;
@@ -95,24 +96,11 @@ pub enum RenderError {
     #[error(transparent)]
     Page(#[from] PageError),
     /// The program contradicts itself.
-    #[error(
-        "internal error, in {place}: {what}; this is a mistake of the program: please report it"
-    )]
-    Internal {
-        /// What cannot be.
-        what: &'static str,
-        /// The take or file that it is about.
-        place: String,
-    },
+    #[error(transparent)]
+    Internal(#[from] InternalError),
     /// Somebody asked to stop.
     #[error("stopped: the files that are whole stay, and the next run makes the rest")]
     Stopped,
-}
-
-impl RenderError {
-    fn internal(what: &'static str, place: &str) -> RenderError {
-        RenderError::Internal { what, place: place.to_owned() }
-    }
 }
 
 /// Receives what happens while files are made; called from several threads.
@@ -207,10 +195,12 @@ pub struct Render<'a> {
 impl Render<'_> {
     /// What the instruments of a take sound like. All its files depend on all of them: one gain
     /// serves all its mixes.
-    fn instrument_hashes(&self, take: &TakePlan) -> Result<Vec<[u8; 32]>, RenderError> {
+    fn instrument_hashes(&self, take: &TakePlan) -> Result<Vec<[u8; 32]>, InternalError> {
         let hash = |instrument| {
             let known = self.instruments.get(&instrument).copied();
-            known.ok_or_else(|| RenderError::internal("the hash of a sound is missing", &take.name))
+            known.ok_or_else(|| {
+                InternalError::new(format!("{}: an instrument has no hash", take.name))
+            })
         };
         take.instruments().into_iter().map(hash).collect()
     }

@@ -11,11 +11,12 @@ use crate::deliver::{
 };
 use crate::lesson::Track;
 use crate::plan::TakePlan;
+use crate::problem::InternalError;
 use crate::units::{Frames, SampleRate, Tempo, Ticks};
 
 use super::known::{Known, Names};
+use super::lock;
 use super::studio::LEADING_SILENCE;
-use super::{RenderError, lock};
 
 /// What is whole so far.
 pub(super) struct Record {
@@ -273,7 +274,8 @@ pub(super) fn take_entry(
     take: &TakePlan,
     track: &Track,
     rate: SampleRate,
-) -> Result<TakeEntry, RenderError> {
+) -> Result<TakeEntry, InternalError> {
+    let internal = |what: &str| InternalError::new(format!("{}: {what}", take.name));
     let timeline = &take.notes.timeline;
     let frame = |tick| (timeline.tempo.frame(tick, rate) + first_frame(take)).0;
     let keys: BTreeSet<String> = timeline.bars.iter().map(|bar| bar.key.to_string()).collect();
@@ -296,11 +298,11 @@ pub(super) fn take_entry(
         Some(bar) => {
             Ok(TempoEntry { frame: frame(tick), micros_per_quarter: tempo.0, bpm: bar.tempo.get() })
         }
-        None => Err(RenderError::internal("a tempo begins in no bar", &take.name)),
+        None => Err(internal("a tempo begins in no bar")),
     };
     let number = u32::try_from(track.number);
     Ok(TakeEntry {
-        track: number.map_err(|_| RenderError::internal("too many tracks", &take.name))?,
+        track: number.map_err(|_| internal("its track has too high a number"))?,
         name: track.name.clone(),
         key: (keys.len() == 1).then(|| take.key.to_string()),
         rate: rate.hz(),

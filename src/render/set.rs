@@ -9,6 +9,7 @@ use crate::deliver::{Folder, FolderLock, OwnFile};
 use crate::page::PAGE;
 use crate::part::Part;
 use crate::plan::{NotesPlan, Plan, SoundHashes, TakePlan};
+use crate::problem::InternalError;
 
 use super::archive;
 use super::common::CommonBuses;
@@ -140,7 +141,7 @@ impl<'a> OpenSet<'a> {
 fn planned(
     render: &Render<'_>,
     plan: &Plan,
-) -> Result<BTreeMap<String, Option<String>>, RenderError> {
+) -> Result<BTreeMap<String, Option<String>>, InternalError> {
     let takes = || render.takes.iter().filter_map(|take| plan.takes.get(*take));
     let mut planned: BTreeMap<String, Option<String>> =
         takes().flat_map(TakePlan::paths).map(|path| (path.clone(), None)).collect();

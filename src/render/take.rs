@@ -281,7 +281,7 @@ fn sound_entry(report: &MixReport, audio: &str, begins: Frames, picture: &str) -
         programme_lufs: report.programme.finite().map(hundredths),
         lufs: report.loudness.finite().map(hundredths),
         true_peak: report.true_peak.0.is_finite().then(|| hundredths(report.true_peak.0)),
-        gain: rounded(report.gain.0, 1e6),
+        gain: rounded(report.gain.0, 1e9),
         limiter_share: rounded(report.limiter_share(), 1e4),
         limiter_deepest: hundredths(report.limiter.deepest.0),
         short_of_target: report.short_of_target.map(|short| hundredths(short.0)),

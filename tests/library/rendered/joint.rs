@@ -88,13 +88,8 @@ impl Loop {
         Loop { file, gain, take, sounds }
     }
 
-    /// Some passes of a straight playing, counted from 0, at the gain that the manifest has.
+    /// Some passes of a straight playing, counted from 0.
     fn straight(&self, from: usize, to: usize) -> Vec<[f32; 2]> {
-        self.played(from, to, Some(self.gain)).1
-    }
-
-    /// The same at a gain, or at the one that the mix finds for it.
-    fn played(&self, from: usize, to: usize, gain: Option<Decibels>) -> (Decibels, Vec<[f32; 2]>) {
         let once = &self.take.notes.performance;
         // One more, for the limiter to look ahead at.
         let passes = i64::try_from(to + 1).unwrap();
@@ -115,7 +110,7 @@ impl Loop {
         };
         let frames = |passes: usize| Frames((passes * self.file.len()) as u64);
         let settings = MixSettings {
-            gain,
+            gain: Some(self.gain),
             extent: Extent::Cut { from: frames(from), to: frames(to) },
             ..MixSettings::default()
         };
@@ -123,7 +118,8 @@ impl Loop {
         let studio = StraightStudio { sounds: &self.sounds, odd: self.file.len() % 2 == 1 };
         let open = |_, _| Ok(Tape::default());
         let (report, mut tapes) = render(&performance, &studio, &mixes, &settings, open).unwrap();
-        (report.mixes[0].gain, tapes.remove(0).0)
+        assert_eq!(report.mixes[0].gain, self.gain);
+        tapes.remove(0).0
     }
 
     /// The largest difference of copies of the file, one after another, from a playing.
@@ -202,11 +198,7 @@ impl BlockSink for Tape {
 fn a_loop_played_twice_in_a_row_is_a_straight_longer_playing() {
     let long = Loop::made(LONG);
     assert!(long.file.len() > 12 * 44_100, "its file is the second pass");
-    // The manifest has the gain to a millionth of a decibel only.
-    let (gain, second) = long.played(1, 2, None);
-    assert!((gain - long.gain).0.abs() < 1e-6, "{gain:?} {:?}", long.gain);
-    assert!(long.file == second, "{} off", long.differs(&second));
-    let (_, playing) = long.played(1, 4, Some(gain));
+    let playing = long.straight(1, 4);
     let (second, later) = playing.split_at(long.file.len());
     assert!(long.file == second, "{} off", long.differs(second));
     // Both joints: from the second pass into the third and from there into the fourth.
