@@ -52,7 +52,48 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
-//! The rooms, in the order in which they may know each other:
+//! The left hand of such a take, played into memory, without room and levels:
+//!
+//! ```
+//! use countoff::lesson::{Lesson, NoNeighbours};
+//! use countoff::part::Part;
+//! use countoff::plan::Plan;
+//! use countoff::sound::{SoundFont, Sounds, StoreBudget};
+//! use countoff::style::Library;
+//! use countoff::units::Frames;
+//!
+//! # let text = r#"
+//! #     format = 1
+//! #     title = "The minor cadence"
+//! #     tempos = [240]
+//! #     [[chart]]
+//! #     name = "minor cadence"
+//! #     key = "Gm"
+//! #     A = "| D7b9 | Gm6 |"
+//! #     [[track]]
+//! #     name = "left hand"
+//! #     chart = "minor cadence"
+//! #     comp = "shells"
+//! # "#;
+//! let library = Library::built_in();
+//! let lesson = Lesson::read("lesson.toml", text, &NoNeighbours, &library)?;
+//! let plan = Plan::of(&lesson, &library, |_| true)?;
+//! let (font, budget) = (SoundFont::embedded()?, StoreBudget::default());
+//! let sounds = Sounds::new(font, &plan.instruments(), lesson.rate, budget)?;
+//!
+//! let take = &plan.takes[0];
+//! let frames = usize::try_from(take.frames(lesson.rate).0)?;
+//! let (mut left, mut right) = (vec![0.0; frames], vec![0.0; frames]);
+//! let performance = &take.notes.performance;
+//! for part in performance.parts.iter().filter(|part| part.part == Part::Comp) {
+//!     let mut stem = sounds.stem(part, &performance.tempo, Frames::ZERO)?;
+//!     stem.add_block(&mut left, &mut right)?;
+//! }
+//! assert!(left.iter().any(|sample: &f32| sample.abs() > 0.01));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! The modules, in the order in which they may use each other:
 
 pub mod units;
 
