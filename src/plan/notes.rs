@@ -64,7 +64,7 @@ impl NotesPlan {
 
     /// Whether it is what the hands play in a take.
     #[must_use]
-    pub fn is_of(&self, take: &TakePlan) -> bool {
+    pub(crate) fn is_of(&self, take: &TakePlan) -> bool {
         matches!(self.kind, NotesKind::Hands { track, .. } if track == take.track)
             && self.key == only_key(take)
     }

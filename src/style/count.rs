@@ -34,7 +34,7 @@ impl Count {
 
     /// Is it off the count, on an `&`, `e` or `a`?
     #[must_use]
-    pub const fn is_off(self) -> bool {
+    pub(crate) const fn is_off(self) -> bool {
         self.quarter > 0
     }
 }

@@ -59,7 +59,7 @@ impl StyleFile {
     ///
     /// # Errors
     /// The text is not TOML, or description or level are missing or wrong.
-    pub fn heading(&self) -> Result<Heading, StyleError> {
+    pub(crate) fn heading(&self) -> Result<Heading, StyleError> {
         self.read()
     }
 }

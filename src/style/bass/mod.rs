@@ -93,7 +93,7 @@ impl BassStyle {
     /// The rhythms for a meter: the style's own, or those of the meter that serves best, cut and
     /// joined as `styles/README.md` says.
     #[must_use]
-    pub fn rhythms_in(&self, meter: Meter) -> Vec<BassRhythm> {
+    pub(crate) fn rhythms_in(&self, meter: Meter) -> Vec<BassRhythm> {
         let written: Vec<Meter> = self.rhythms.iter().map(|rhythm| rhythm.meter).collect();
         let best = best_meter(&written, meter);
         let rhythms = self.rhythms.iter().filter(|rhythm| Some(rhythm.meter) == best);

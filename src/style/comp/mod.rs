@@ -69,7 +69,7 @@ pub struct Shapes {
 impl CompStyle {
     /// The shapes for a kind of chord and a hand that spans so many semitones; never empty.
     #[must_use]
-    pub fn shapes_for(&self, kind: ChordKind, reach: u8) -> &[Shape] {
+    pub(crate) fn shapes_for(&self, kind: ChordKind, reach: u8) -> &[Shape] {
         let smaller = self.smaller_hand.as_ref().filter(|_| reach < self.reach);
         let shapes = smaller.unwrap_or(&self.shapes);
         shapes.by_kind.get(&kind).unwrap_or(&shapes.any)

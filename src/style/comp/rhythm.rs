@@ -75,7 +75,7 @@ pub enum Play {
 impl Play {
     /// Is this degree of the shape among them?
     #[must_use]
-    pub fn includes(&self, degree: u8) -> bool {
+    pub(crate) fn includes(&self, degree: u8) -> bool {
         match self {
             Play::All => true,
             Play::Degrees(degrees) => degrees.contains(&degree),
@@ -95,7 +95,7 @@ impl CompStyle {
     /// The rhythms for a bar of a meter: the style's own, or those of the meter that serves best,
     /// cut and joined as `styles/README.md` says. Never empty.
     #[must_use]
-    pub fn bars_in(&self, meter: Meter) -> Vec<BarRhythm> {
+    pub(crate) fn bars_in(&self, meter: Meter) -> Vec<BarRhythm> {
         let written: Vec<Meter> = self.bars.iter().map(|bar| bar.meter).collect();
         let best = best_meter(&written, meter);
         let bars = self.bars.iter().filter(|bar| Some(bar.meter) == best);
@@ -105,7 +105,7 @@ impl CompStyle {
     /// The rhythms for one of several chords of a bar: the shortest that fill its length, or the
     /// longest that there are. Empty where the style lets the bar's rhythm run on.
     #[must_use]
-    pub fn chords_in(&self, meter: Meter, length: Ticks) -> Vec<ChordRhythm> {
+    pub(crate) fn chords_in(&self, meter: Meter, length: Ticks) -> Vec<ChordRhythm> {
         let count = if meter == Meter::SixEight { meter.beat() } else { meter.count() };
         let fills = |rhythm: &&ChordRhythm| count * i64::from(rhythm.counts) >= length;
         let best = self.chords.iter().find(fills).or(self.chords.last()).map(|best| best.counts);

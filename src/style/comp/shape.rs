@@ -65,7 +65,7 @@ impl Shape {
 
     /// The group that holds a degree.
     #[must_use]
-    pub fn group_of(&self, degree: u8) -> Option<u8> {
+    pub(crate) fn group_of(&self, degree: u8) -> Option<u8> {
         self.notes.iter().find(|note| note.degree == degree).map(|note| note.group)
     }
 }

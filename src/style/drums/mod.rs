@@ -141,7 +141,7 @@ impl DrumStyle {
     /// The bars of one use for a meter: the style's own, or those of the meter that serves best,
     /// cut and joined as `styles/README.md` says. Empty where the style has none of this use.
     #[must_use]
-    pub fn bars_in(&self, meter: Meter, purpose: DrumBarUse) -> Vec<DrumBar> {
+    pub(crate) fn bars_in(&self, meter: Meter, purpose: DrumBarUse) -> Vec<DrumBar> {
         let bars = || self.bars.iter().filter(|bar| bar.purpose == purpose);
         let written: Vec<Meter> = bars().map(|bar| bar.meter).collect();
         let best = best_meter(&written, meter);

@@ -134,7 +134,7 @@ impl Percussion {
 
     /// Is it part of this kit? On the brush kit three keys are other things than on the rest.
     #[must_use]
-    pub fn is_in(self, kit: Kit) -> bool {
+    pub(crate) fn is_in(self, kit: Kit) -> bool {
         let brush = BRUSHES.contains(&(self.name, self.key));
         let brush_key = BRUSHES.iter().any(|(_, key)| *key == self.key);
         match kit {
