@@ -31,12 +31,6 @@ impl Count {
             count * i64::from(self.number - 1) + Ticks(count.0 / 4 * i64::from(self.quarter))
         })
     }
-
-    /// Is it off the count, on an `&`, `e` or `a`?
-    #[must_use]
-    pub(crate) const fn is_off(self) -> bool {
-        self.quarter > 0
-    }
 }
 
 impl std::str::FromStr for Count {
