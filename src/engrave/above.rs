@@ -239,13 +239,8 @@ fn swing_sign(shapes: &mut Vec<Shape>, x: f64, ratio: (u32, u32)) -> f64 {
     let from = x;
     x = small_note(shapes, x, NoteValue::Quarter, false) + 0.5;
     x = small_note(shapes, x, NoteValue::Eighth, false);
-    let three = Text::new(
-        "3",
-        Face::BoldItalic,
-        1.5,
-        f64::midpoint(from, x) - 0.65,
-        y - 3.3 * SMALL - 0.45,
-    );
+    let three =
+        Text::new("3", Face::BoldItalic, 1.5, f64::midpoint(from, x) - 0.65, y - 3.3 * SMALL - 0.2);
     shapes.push(Shape::text(Kind::Words, three));
     let close = Text::new(")", Face::Regular, 2.6, x + 0.15, 0.1);
     x += 0.15 + close.width();

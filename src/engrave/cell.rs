@@ -227,7 +227,7 @@ fn glyph_of(accidental: Accidental) -> Glyph {
 }
 
 /// The parts of an accidental that keep others away: from the left, from below, to the right, up.
-fn silhouette(glyph: Glyph) -> &'static [(f64, f64, f64, f64)] {
+pub(super) fn silhouette(glyph: Glyph) -> &'static [(f64, f64, f64, f64)] {
     match glyph {
         Glyph::Flat => &[(0.0, -0.70, 0.13, 1.76), (0.0, -0.70, 0.92, 0.70)],
         Glyph::DoubleFlat => &[(0.0, -0.70, 0.86, 1.76), (0.0, -0.70, 1.60, 0.70)],
@@ -249,7 +249,7 @@ fn accidentals(cell: &mut Cell) {
             taken.push(Bounds::new(
                 *x,
                 y_of(note.position) - 0.48,
-                x + 1.2,
+                x + chord.head.width(),
                 y_of(note.position) + 0.48,
             ));
             if let Some(accidental) = note.accidental {

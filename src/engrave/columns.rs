@@ -65,7 +65,11 @@ impl<'a> Columns<'a> {
         let symbols: Vec<(i64, Symbol)> =
             bar.chords.iter().map(|chord| (chord.at.0.clamp(0, last), symbol(chord))).collect();
         let of_cells = cells.iter().flatten().map(|cell| cell.at);
-        let mut times: Vec<i64> = of_cells.chain(symbols.iter().map(|(at, _)| *at)).collect();
+        // Rests that are not printed still bound the triplets that they belong to.
+        let events = bar.staves.iter().flatten().flatten();
+        let of_triplets = events.filter(|event| event.triplet.is_some()).map(|event| event.at);
+        let mut times: Vec<i64> =
+            of_cells.chain(of_triplets).chain(symbols.iter().map(|(at, _)| *at)).collect();
         times.sort_unstable();
         times.dedup();
         Columns { bar, measure, times, cells, symbols }
@@ -129,7 +133,13 @@ impl Cell {
                 continue;
             }
             let (low, high) = (y_of(chord.lowest), y_of(chord.highest));
-            let (top, bottom) = if chord.up { (high - 3.5, low) } else { (high, low + 3.5) };
+            // How long the stem of a beam gets is not known yet.
+            let reach = if event.beams.is_empty() { 3.5 } else { 12.0 };
+            let (top, bottom) = if chord.up {
+                ((high - reach).min(0.0), low)
+            } else {
+                (high, (low + reach).max(0.0))
+            };
             let x = chord.stem_x();
             boxes.push((Kind::Stem, Bounds::new(x - 0.06, top, x + 0.06, bottom)));
             if levels(event) > 0 && event.beams.is_empty() {
@@ -151,26 +161,36 @@ impl Cell {
         self.shapes.iter().map(|shape| shape.bounds.x1).fold(0.0, f64::max)
     }
 
-    /// How far the next cell of the staff is at least.
-    pub(super) fn distance(&self, boxes: &[(Kind, Bounds)], next: &[(Kind, Bounds)]) -> f64 {
+    /// How far the next cell of the staff is at least, whatever their heights.
+    pub(super) fn step(&self) -> f64 {
         let tied =
             self.chords.iter().any(|chord| chord.notes.iter().any(|(note, _)| note.tie_start));
-        let right = self.right();
-        let mut distance = right + if tied { SHORTEST_TIE + 0.2 } else { COLUMN_GAP };
-        for (kind, one) in boxes {
-            for (next_kind, other) in next {
-                if one.y0 < other.y1 + 0.25 && other.y0 < one.y1 + 0.25 {
-                    let gap = match (kind, next_kind) {
-                        (Kind::Ledger, Kind::Ledger) => 0.25,
-                        (Kind::Ledger, _) | (_, Kind::Ledger) => 0.12,
-                        (Kind::Flag, _) => 0.2,
-                        (_, Kind::Accidental) => 0.3,
-                        _ => COLUMN_GAP,
-                    };
-                    distance = distance.max(one.x1 - other.x0 + gap);
-                }
+        self.right() + if tied { SHORTEST_TIE + 0.2 } else { COLUMN_GAP }
+    }
+
+    /// The left edge of its leftmost head.
+    pub(super) fn first_head(&self) -> f64 {
+        let heads = self.chords.iter().flat_map(|chord| chord.notes.iter().map(|(_, x)| *x));
+        heads.fold(0.0, f64::min)
+    }
+}
+
+/// How far later boxes are from earlier ones at least, where they are at one height.
+pub(super) fn distance(boxes: &[(Kind, Bounds)], next: &[(Kind, Bounds)]) -> f64 {
+    let mut distance: f64 = 0.0;
+    for (kind, one) in boxes {
+        for (next_kind, other) in next {
+            if one.y0 < other.y1 + 0.25 && other.y0 < one.y1 + 0.25 {
+                let gap = match (kind, next_kind) {
+                    (Kind::Ledger, Kind::Ledger) => 0.25,
+                    (Kind::Ledger, _) | (_, Kind::Ledger) => 0.12,
+                    (Kind::Flag, _) => 0.2,
+                    (_, Kind::Accidental) => 0.3,
+                    _ => COLUMN_GAP,
+                };
+                distance = distance.max(one.x1 - other.x0 + gap);
             }
         }
-        distance
     }
+    distance
 }

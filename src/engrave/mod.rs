@@ -5,6 +5,8 @@
 //! accompanies them. Lengths are staff spaces. `svg` and `pdf` draw the result; they know no music.
 
 pub mod glyphs;
+pub mod pages;
+pub mod pdf;
 pub mod shape;
 pub mod svg;
 pub mod text;
@@ -26,31 +28,45 @@ mod ties;
 mod tuplets;
 mod vertical;
 
+#[cfg(test)]
+mod tests;
+
 use columns::Columns;
-use glyphs::outline::Bounds;
 use music::Music;
-use rules::{BARS_A_SYSTEM, SYSTEM_GAP};
+use pages::{Block, around};
+use rules::{BARS_A_SYSTEM, HEADING_GAP, SYSTEM_GAP};
 use shape::{Drawing, Kind, Shape};
 use system::{System, draw, lay_out, width};
 use text::{Face, Text};
 
 use crate::codec::musicxml::score::Score;
 
-/// Draws a score on one page as long as it needs, so many staff spaces wide.
+/// Draws a score: its heading, then a block for each system. [`pages::pages`] lays them onto
+/// paper.
 #[must_use]
-pub fn engrave(score: &Score, width: f64) -> Drawing {
-    let mut page = Drawing { width, height: 0.0, shapes: heading(score, width) };
-    let bounds = page
-        .shapes
-        .iter()
-        .fold(Bounds::new(0.0, 0.0, 0.0, 0.0), |all, shape| all.union(shape.bounds));
-    let mut y = if page.shapes.is_empty() { 0.0 } else { bounds.y1 + 2.0 };
-    for system in systems(score, width) {
-        let at = y - system.top;
-        page.shapes.extend(system.shapes.into_iter().map(|shape| shape.moved(0.0, at)));
-        y = at + system.bottom + SYSTEM_GAP;
+pub fn blocks(score: &Score, width: f64) -> Vec<Block> {
+    let heading = heading(score, width);
+    let bottom = around(&heading).y1.max(0.0);
+    let systems = systems(score, width).into_iter();
+    let systems = systems.map(|system| Block::of(system.shapes, system.top, system.bottom));
+    std::iter::once(Block::of(heading, 0.0, bottom)).chain(systems).collect()
+}
+
+/// Blocks on one page that is as long as they need, so many staff spaces wide.
+#[must_use]
+pub fn stacked(blocks: &[Block], width: f64) -> Drawing {
+    let mut page = Drawing { width, height: 0.0, shapes: Vec::new() };
+    let mut gap = 0.0;
+    for (index, block) in blocks.iter().enumerate() {
+        let y = page.height + gap;
+        page.shapes.extend(block.shapes.iter().cloned().map(|shape| shape.moved(0.0, y)));
+        page.height = y + block.height;
+        gap = match index {
+            0 if page.shapes.is_empty() => 0.0,
+            0 => HEADING_GAP,
+            _ => SYSTEM_GAP,
+        };
     }
-    page.height = (y - SYSTEM_GAP).max(0.0) + 0.5;
     page
 }
 
@@ -96,9 +112,9 @@ fn placed(system: System, indent: f64, scale: f64) -> System {
 fn heading(score: &Score, width: f64) -> Vec<Shape> {
     let mut shapes = Vec::new();
     let mut y = 0.0;
-    for line in wrapped(&score.title, Face::Bold, 4.2, width) {
-        y += 4.0;
-        let mut text = Text::new(line, Face::Bold, 4.2, 0.0, y);
+    for line in wrapped(&score.title, Face::Bold, 3.6, width) {
+        y += 3.7;
+        let mut text = Text::new(line, Face::Bold, 3.6, 0.0, y);
         text.at.x = ((width - text.width()) / 2.0).max(0.0);
         shapes.push(Shape::text(Kind::Heading, text));
     }

@@ -42,6 +42,8 @@ pub(super) const STAFF_DISTANCE: f64 = 9.0;
 pub(super) const STAFF_GAP: f64 = 1.6;
 /// White between two systems.
 pub(super) const SYSTEM_GAP: f64 = 3.2;
+/// White under a heading.
+pub(super) const HEADING_GAP: f64 = 2.0;
 /// White between rows of words and signs over a staff.
 pub(super) const ROW_GAP: f64 = 0.7;
 /// Bars on a line, where they fit.

@@ -37,18 +37,18 @@ pub(super) fn staff_shapes(frame: &Frame<'_>, staff: usize) -> Vec<Shape> {
     let mut shapes = lines(frame);
     shapes.extend(frame.prefix[staff].shapes.iter().cloned());
     let mut heads = Vec::new();
+    let mut tuplet_groups = Vec::new();
+    let notes_from = shapes.len();
     let mut start = 0;
     for ((bar, place), barlines) in frame.bars.iter().zip(&frame.places).zip(&frame.barlines) {
         shapes.extend(
             barlines[staff].shapes.iter().cloned().map(|shape| shape.moved(place.line, 0.0)),
         );
-        let from = shapes.len();
         for cell in &bar.cells[staff] {
             let x = place.x(bar, cell.at);
             shapes.extend(cell.shapes.iter().cloned().map(|shape| shape.moved(x, 0.0)));
         }
         shapes.extend(measure_rests(bar, place, staff));
-        let mut tuplet_groups = Vec::new();
         for (voice, events) in bar.bar.staves[staff].iter().enumerate() {
             let voice = Voice { bar, place, staff, voice, events };
             shapes.extend(voice.stems());
@@ -56,13 +56,15 @@ pub(super) fn staff_shapes(frame: &Frame<'_>, staff: usize) -> Vec<Shape> {
             heads.extend(voice.heads(start));
         }
         shapes.extend(staccatos(bar, place, staff));
-        let things: Vec<Bounds> = shapes[from..].iter().map(|shape| shape.bounds).collect();
-        shapes.extend(tuplet_groups.into_iter().flat_map(|group| tuplet(group, &things)));
         start += bar.bar.length;
     }
     let first = frame.places.first().map_or(0.0, |place| place.left);
     let last = frame.places.last().map_or(0.0, |place| place.line);
     shapes.extend(ties(&heads, first, last));
+    for group in tuplet_groups {
+        let things: Vec<Bounds> = shapes[notes_from..].iter().map(|shape| shape.bounds).collect();
+        shapes.extend(tuplet(group, &things));
+    }
     shapes
 }
 

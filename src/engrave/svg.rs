@@ -109,7 +109,7 @@ impl Out {
             Ink::Text(text) => {
                 let Some(font) = text.face.font() else { return };
                 let mut x = text.at.x;
-                for (glyph, advance) in text.glyphs() {
+                for (_, glyph, advance) in text.letters() {
                     let name = format!("{}{}", face(text.face), glyph.0);
                     if !self.used.contains_key(&name) {
                         let unit = font.unit() * 10.0;

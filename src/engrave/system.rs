@@ -1,7 +1,7 @@
 //! One line of music: its columns get their places, its staves their shapes and their distances.
 
 use super::barlines::{Strip, barline, clef, key, meter, repeat_start};
-use super::columns::Columns;
+use super::columns::{Columns, distance};
 use super::glyphs::outline::Bounds;
 use super::music::{BarEnd, Music};
 use super::rules::{AFTER_BAR, BEFORE_BAR};
@@ -96,20 +96,28 @@ fn columned(bars: &[Columns<'_>], widths: &[f64]) -> Columned {
         let end = spacing.push(end_spring);
         spacing.apart(bar_line, end, gap + 5.0);
         for (staff, cells) in bar.cells.iter().enumerate() {
-            let mut last_boxes: Option<(usize, Vec<_>)> = None;
+            let mut earlier: Vec<(usize, Vec<_>)> = Vec::new();
             for (number, cell) in cells.iter().enumerate() {
                 let column =
                     first + bar.times.iter().position(|time| *time == cell.at).unwrap_or(0);
                 let boxes = cell.boxes(bar, staff);
                 spacing.apart(bar_line, column, gap + cell.left() + 0.75);
-                if let Some((from, from_boxes)) = &last_boxes {
-                    let least = cells[number - 1].distance(from_boxes, &boxes);
-                    spacing.apart(*from, column, least);
+                if let (Some((from, _)), Some(last)) = (earlier.last(), number.checked_sub(1)) {
+                    spacing.apart(*from, column, cells[last].step());
+                }
+                // What reaches far to the left may pass over the cell before, and meet those
+                // before it.
+                for (from, from_boxes) in earlier.iter().rev().take(4) {
+                    spacing.apart(*from, column, distance(from_boxes, &boxes));
+                }
+                // Heads of other staves stand in the order of time too.
+                if column > first {
+                    spacing.apart(column - 1, column, 0.6 - cell.first_head());
                 }
                 let right = boxes.iter().map(|(_, bounds)| bounds.x1).fold(0.0, f64::max);
                 spacing.apart(column, end, right + 0.45);
                 spacing.apart(column, end, cell.right() + BEFORE_BAR);
-                last_boxes = Some((column, boxes));
+                earlier.push((column, boxes));
             }
             // A tie over the bar line needs its length too.
             if let (Some((bar_of, cell_of, column)), Some(next)) = (before[staff], cells.first()) {
@@ -122,7 +130,7 @@ fn columned(bars: &[Columns<'_>], widths: &[f64]) -> Columned {
                     spacing.apart(column, to, bars[bar_of].cells[staff][cell_of].right() + 1.5);
                 }
             }
-            if let (Some((column, _)), false) = (&last_boxes, cells.is_empty()) {
+            if let Some((column, _)) = earlier.last() {
                 before[staff] = Some((index, cells.len() - 1, *column));
             }
         }

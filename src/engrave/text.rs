@@ -29,6 +29,8 @@ impl Face {
 /// A font as its file has it.
 #[derive(Debug)]
 pub(crate) struct Font {
+    /// The file.
+    pub(crate) data: &'static [u8],
     /// What is in it.
     pub(crate) face: ttf_parser::Face<'static>,
 }
@@ -36,7 +38,7 @@ pub(crate) struct Font {
 /// The first faces that the crate lists, in its order.
 static FONTS: LazyLock<Vec<Option<Font>>> = LazyLock::new(|| {
     let faces = typst_assets::fonts().take(Face::ALL.len());
-    faces.map(|data| Some(Font { face: ttf_parser::Face::parse(data, 0).ok()? })).collect()
+    faces.map(|data| Some(Font { data, face: ttf_parser::Face::parse(data, 0).ok()? })).collect()
 });
 
 impl Font {
@@ -80,7 +82,7 @@ impl Text {
         let mut x = self.at.x;
         let Some(font) = self.face.font() else { return bounds };
         let unit = font.unit() * self.size;
-        for (glyph, advance) in self.glyphs() {
+        for (_, glyph, advance) in self.letters() {
             if let Some(of) = font.face.glyph_bounding_box(glyph) {
                 bounds = bounds.union(Bounds::new(
                     x + f64::from(of.x_min) * unit,
@@ -98,13 +100,13 @@ impl Text {
         }
     }
 
-    /// Its letters as the font numbers them, each with how far it leads.
-    pub(crate) fn glyphs(&self) -> impl Iterator<Item = (ttf_parser::GlyphId, f64)> {
+    /// Its letters: each with its number in the font and how far it leads.
+    pub(crate) fn letters(&self) -> impl Iterator<Item = (char, ttf_parser::GlyphId, f64)> {
         let font = self.face.font();
         self.words.chars().filter_map(move |character| {
             let font = font?;
             let glyph = font.face.glyph_index(character)?;
-            Some((glyph, font.advance(glyph) * self.size))
+            Some((character, glyph, font.advance(glyph) * self.size))
         })
     }
 }

@@ -60,6 +60,7 @@ impl<'a> Checker<'a> {
         let samples = self.samples(&file.files);
         let rate = self.rate(&file.files);
         let notes = self.notes(&file.files);
+        let paper = self.paper(&file.files);
         let click = self.click(&file.click);
         let seed = self.in_range(file.seed, 0..=i64::MAX, &[Step::Key("seed")]);
         let year = file.year.map(|year| self.in_range(year, 1..=9999, &[Step::Key("year")]));
@@ -102,6 +103,7 @@ impl<'a> Checker<'a> {
             samples,
             rate,
             notes,
+            paper,
             charts: charts.into_iter().flatten().collect(),
             lines,
             origins,

@@ -2,6 +2,7 @@
 
 use crate::codec::wav::SampleFormat;
 use crate::deliver::Container;
+use crate::engrave::pages::Paper;
 use crate::notation::Reader;
 use crate::units::SampleRate;
 
@@ -52,6 +53,13 @@ impl Checker<'_> {
         }
         readers.sort_unstable();
         readers
+    }
+
+    /// The paper of the handout.
+    pub(super) fn paper(&mut self, files: &FilesEntry) -> Paper {
+        let path = [Step::Key("files"), Step::Key("paper")];
+        let found = self.word(&files.paper, &Paper::ALL.map(Paper::name), &path);
+        found.and_then(|word| Paper::ALL.get(word)).copied().unwrap_or_default()
     }
 
     pub(super) fn samples(&mut self, files: &FilesEntry) -> SampleFormat {

@@ -23,6 +23,7 @@ use crate::arrange::{Ending, Shape};
 use crate::chart::Chart;
 use crate::codec::wav::SampleFormat;
 use crate::deliver::Container;
+use crate::engrave::pages::Paper;
 use crate::mix::{Balance, LevelRule};
 use crate::notation::Reader;
 use crate::part::Part;
@@ -70,6 +71,8 @@ pub struct Lesson {
     pub rate: SampleRate,
     /// Whom notes are written for; nobody gets notes where it is empty.
     pub notes: Vec<Reader>,
+    /// The paper of the handouts.
+    pub paper: Paper,
     /// All charts, as written.
     pub charts: Vec<Chart>,
     /// All lines, in the order of the file.

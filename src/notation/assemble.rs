@@ -74,10 +74,13 @@ impl Page<'_> {
             if !is_pickup {
                 number += 1;
             }
-            let begins = bar.section.is_some() || bar.kind == BarKind::Announce;
+            // An announcement stands before the chorus that it announces, on its line.
+            let is_announcement = bar.kind == BarKind::Announce;
+            let begins = bar.section.is_some() || is_announcement;
             let is_full = on_system >= BARS_A_SYSTEM && bar.kind != BarKind::Ending;
             let new_system = place > 0 && on_system > 0 && (begins || is_full);
-            on_system = usize::from(!is_pickup) + if new_system { 0 } else { on_system };
+            let counts = !is_pickup && !is_announcement;
+            on_system = usize::from(counts) + if new_system { 0 } else { on_system };
 
             let mut items = Vec::new();
             items.extend(self.left_barline(repeated).map(Item::Barline));

@@ -10,7 +10,7 @@ mod take;
 
 pub use depends::{Code, Depends, SoundHashes};
 pub use files::SoundPlan;
-pub use notes::{NotesKind, NotesPlan};
+pub use notes::{HandoutPlan, NotesKind, NotesPlan};
 pub use players::Players;
 pub use share::share;
 pub use take::{LEAD_IN, TakeError, TakeNotes, take_notes};
@@ -38,6 +38,8 @@ pub struct Plan {
     pub takes: Vec<TakePlan>,
     /// The notes for students to read.
     pub notes: Vec<NotesPlan>,
+    /// The same to be printed.
+    pub handouts: Vec<HandoutPlan>,
     /// The path of the `.zip` of the set, where one is asked for.
     pub archive: Option<String>,
     /// What had to give way, in words for the teacher.
@@ -141,9 +143,10 @@ impl Plan {
         for sheet in &notes {
             register.claim(&sheet.path, &sheet.title)?;
         }
+        let handouts = notes::handouts(&notes);
         let archive = lesson.zip.then(|| format!("{}.zip", plain_words(&lesson.title)));
         let warnings = warnings(lesson, &takes);
-        Ok(Plan { takes, notes, archive, warnings })
+        Ok(Plan { takes, notes, handouts, archive, warnings })
     }
 
     /// The instruments that all takes together need, in order.

@@ -62,6 +62,25 @@ impl NotesPlan {
         format!("{stem}svg")
     }
 
+    /// Whom it is for.
+    #[must_use]
+    pub const fn reader(&self) -> Reader {
+        match self.kind {
+            NotesKind::Hands { .. } => Reader::Concert,
+            NotesKind::LeadSheet { reader, .. } => reader,
+        }
+    }
+
+    /// Its place in a handout: charts come first, then what the hands play, then lines.
+    #[must_use]
+    pub const fn place_in_handout(&self) -> u8 {
+        match self.kind {
+            NotesKind::LeadSheet { line: None, .. } => 0,
+            NotesKind::Hands { .. } => 1,
+            NotesKind::LeadSheet { line: Some(_), .. } => 2,
+        }
+    }
+
     /// Whether it is what the hands play in a take.
     #[must_use]
     pub(crate) fn is_of(&self, take: &TakePlan) -> bool {
@@ -100,6 +119,29 @@ impl NotesPlan {
             }
         }
     }
+}
+
+/// All sheets for one kind of readers in one file, to be printed and handed out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HandoutPlan {
+    /// Its path in the set's folder.
+    pub path: String,
+    /// Whom it is for.
+    pub reader: Reader,
+}
+
+/// The handouts of some sheets: one for each reader that has any.
+pub(super) fn handouts(sheets: &[NotesPlan]) -> Vec<HandoutPlan> {
+    let has_any = |reader: &Reader| sheets.iter().any(|sheet| sheet.reader() == *reader);
+    let readers = Reader::ALL.into_iter().filter(has_any);
+    let handout = |reader: Reader| HandoutPlan {
+        path: match reader {
+            Reader::Concert => "handout.pdf".to_owned(),
+            _ => format!("handout_{}.pdf", reader.name()),
+        },
+        reader,
+    };
+    readers.map(handout).collect()
 }
 
 /// All sheets of the planned takes: first what the hands play, then the lead sheets, by chart and
@@ -149,7 +191,7 @@ fn hands_sheet(lesson: &Lesson, index: usize, take: &TakePlan) -> Option<NotesPl
         ..FileName::default()
     };
     let chart = lesson.charts.get(track.chart).map_or("", |chart| chart.name.as_str());
-    let in_key = key.map_or_else(String::new, |key| format!(", in {key}"));
+    let in_key = key.map_or_else(String::new, |key| format!(", in {}", printed(key)));
     Some(NotesPlan {
         path: format!("{FOLDER}/{}.{EXTENSION}", name.stem()),
         title: format!("{}: {chart}{in_key}", track.name),
@@ -178,7 +220,7 @@ fn lead_sheets(lesson: &Lesson, take: &TakePlan) -> Vec<NotesPlan> {
         };
         NotesPlan {
             path: format!("{FOLDER}/{what}-{words}_{}{of_file}.{EXTENSION}", key_words(key)),
-            title: format!("{name} in {key}{of_title}"),
+            title: format!("{name} in {}{of_title}", printed(key)),
             key: Some(key),
             tempos: vec![take.tempo],
             kind: NotesKind::LeadSheet { chart, line, key, reader },
@@ -213,4 +255,9 @@ fn words_among(names: &[&str], index: usize) -> String {
     let words = plain_words(name);
     let earlier = names[..index].iter().filter(|name| plain_words(name) == words).count();
     if earlier == 0 { words } else { format!("{words}-{}", earlier + 1) }
+}
+
+/// A key with the signs of music, as it is printed.
+fn printed(key: Key) -> String {
+    key.to_string().replace('b', "\u{266d}").replace('#', "\u{266f}")
 }

@@ -153,7 +153,9 @@ fn planned(
     if render.work.shard().is_none() {
         let pictures = plan.notes.iter().map(NotesPlan::picture);
         let sheets = plan.notes.iter().map(|sheet| sheet.path.clone());
-        let of_set = sheets.chain(pictures).chain(plan.archive.clone()).chain([PAGE.to_owned()]);
+        let handouts = plan.handouts.iter().map(|handout| handout.path.clone());
+        let sheets = sheets.chain(pictures).chain(handouts);
+        let of_set = sheets.chain(plan.archive.clone()).chain([PAGE.to_owned()]);
         planned.extend(of_set.map(|path| (path, None)));
     }
     Ok(planned)

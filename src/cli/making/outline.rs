@@ -102,7 +102,8 @@ impl Outline {
         let sounds = takes.iter().flat_map(|take| &take.sounds).map(|(_, bytes)| bytes).sum();
         let archive = plan.archive.iter().map(|path| (path.clone(), sounds));
         let of_sheet = |sheet: &NotesPlan| [sheet.path.clone(), sheet.picture()];
-        let sheets = plan.notes.iter().flat_map(of_sheet).map(|path| (path, 0));
+        let handouts = plan.handouts.iter().map(|handout| handout.path.clone());
+        let sheets = plan.notes.iter().flat_map(of_sheet).chain(handouts).map(|path| (path, 0));
         Ok(Outline {
             warnings: plan.warnings.clone(),
             instruments: plan.instruments(),

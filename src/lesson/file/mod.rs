@@ -10,6 +10,7 @@ mod track;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::engrave::pages::Paper;
 use crate::notation::Reader;
 use crate::units::Bpm;
 
@@ -228,6 +229,9 @@ pub struct FilesEntry {
     /// like that. No notes where the list is empty.
     #[schemars(extend("items" = { "type": "string", "enum": Reader::ALL.map(Reader::name) }))]
     pub notes: Vec<String>,
+    /// The paper of the handout: `"A4"` or `"Letter"`.
+    #[schemars(extend("enum" = Paper::ALL.map(Paper::name)))]
+    pub paper: String,
 }
 
 impl Default for FilesEntry {
@@ -239,6 +243,7 @@ impl Default for FilesEntry {
             bits: 16,
             rate: 44_100,
             notes: vec![Reader::Concert.name().to_owned()],
+            paper: Paper::A4.name().to_owned(),
         }
     }
 }
