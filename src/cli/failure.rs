@@ -1,13 +1,10 @@
 //! How a command fails: what is shown, and the exit code.
 
-use std::io::IsTerminal;
 use std::process::ExitCode;
 use std::sync::Arc;
 
 use serde::Serialize;
 
-use super::interrupt::Signal;
-use super::output;
 use super::report::{Report, ReportEntry};
 use crate::plan::PlanError;
 use crate::problem::{InternalError, Problems};
@@ -31,8 +28,8 @@ enum Cause {
     Work,
     /// The program is in a state that should be impossible.
     Internal,
-    /// Somebody asked it to stop.
-    Stopped(Signal),
+    /// Somebody asked it to stop, by a signal of this number.
+    Stopped { signal: u8 },
 }
 
 /// A failure as other programs get it.
@@ -71,10 +68,10 @@ impl Failure {
         }
     }
 
-    /// Work that was stopped.
-    pub(super) fn stopped(signal: Signal) -> Failure {
+    /// Work that was stopped, by a signal of this number.
+    pub(super) fn stopped(signal: u8) -> Failure {
         let report = "stopped: the files that are whole stay, and the next run makes the rest";
-        Failure { cause: Cause::Stopped(signal), reports: vec![report.into()] }
+        Failure { cause: Cause::Stopped { signal }, reports: vec![report.into()] }
     }
 
     /// Several failures as one; none is no failure.
@@ -93,31 +90,23 @@ impl Failure {
         ExitCode::from(match self.cause {
             Cause::Input => 2,
             Cause::Work | Cause::Internal => 1,
-            Cause::Stopped(signal) => signal.exit_code(),
+            Cause::Stopped { signal } => 128_u8.saturating_add(signal),
         })
     }
 
     /// Whether somebody asked the program to stop.
     pub(super) const fn is_stop(&self) -> bool {
-        matches!(self.cause, Cause::Stopped(_))
+        matches!(self.cause, Cause::Stopped { .. })
     }
 
-    /// Shows it on standard error, as JSON where that was asked for.
-    pub(super) fn show(&self, json: bool) {
-        if json && let Ok(text) = output::json_text(&self.entry()) {
-            return output::error_text(&text);
-        }
-        let entry = self.entry();
-        let colours = std::io::stderr().is_terminal()
-            && std::env::var_os("NO_COLOR").is_none_or(|set| set.is_empty());
-        for report in self.reports.iter().take(MOST_SHOWN) {
-            output::error_text(&report.shown(colours));
-        }
-        match entry.more {
-            0 => {}
-            1 => output::error_text("and 1 more problem"),
-            more => output::error_text(&format!("and {more} more problems")),
-        }
+    /// The problems that are shown.
+    pub(super) fn shown_reports(&self) -> impl Iterator<Item = &Report> {
+        self.reports.iter().take(MOST_SHOWN)
+    }
+
+    /// How many problems there are besides.
+    pub(super) fn more(&self) -> usize {
+        self.reports.len().saturating_sub(MOST_SHOWN)
     }
 
     /// For other programs.
@@ -127,10 +116,10 @@ impl Failure {
                 Cause::Input => "input",
                 Cause::Work => "work",
                 Cause::Internal => "internal",
-                Cause::Stopped(_) => "stopped",
+                Cause::Stopped { .. } => "stopped",
             },
-            problems: self.reports.iter().take(MOST_SHOWN).map(Report::entry).collect(),
-            more: self.reports.len().saturating_sub(MOST_SHOWN),
+            problems: self.shown_reports().map(Report::entry).collect(),
+            more: self.more(),
         }
     }
 }

@@ -20,17 +20,6 @@ const LOOKS: Duration = Duration::from_millis(20);
 /// thousandths of a second; to put a file away may take longer on a slow disk.
 const GRACE: Duration = Duration::from_millis(800);
 
-/// A signal that ends the program.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Signal(u8);
-
-impl Signal {
-    /// What shells say of a program that a signal ended: 128 and its number.
-    pub(super) const fn exit_code(self) -> u8 {
-        128 + self.0
-    }
-}
-
 /// The signals that end the program: an interrupt (Ctrl-C), the request to terminate, and the end
 /// of the terminal where there is such a signal.
 const SIGNALS: &[i32] = &[
@@ -76,15 +65,16 @@ impl Interrupt {
                     self.stop_writing();
                     std::thread::sleep(GRACE);
                 }
-                exit(signal.exit_code().into());
+                // What shells say of a program that a signal ended.
+                exit(128 + i32::from(signal));
             }
         }
     }
 
-    /// The signal that came.
-    fn signal(&self) -> Option<Signal> {
+    /// The number of the signal that came.
+    fn signal(&self) -> Option<u8> {
         let number = u8::try_from(self.signal.load(Ordering::SeqCst)).ok()?;
-        (number > 0).then_some(Signal(number))
+        (number > 0).then_some(number)
     }
 
     /// Asks whoever writes files to stop, as a signal does, though the program goes on.

@@ -16,6 +16,7 @@ mod changes;
 mod check;
 mod completions;
 mod course;
+mod escape;
 mod explain;
 mod failure;
 mod input;
@@ -64,7 +65,7 @@ pub fn main() -> ExitCode {
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
-            failure.show(json);
+            output::failure(&failure, json);
             failure.exit_code()
         }
     }

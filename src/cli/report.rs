@@ -8,7 +8,7 @@ use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use miette::Diagnostic;
 use serde::Serialize;
 
-use super::output::escaped;
+use super::escape::escaped;
 use crate::problem::Problem;
 
 /// One thing that went wrong.

@@ -53,7 +53,7 @@ pub(super) fn run<Job>(
         if !watch.has_changed() {
             match outcome {
                 Err(failure) if telling == Telling::Json => output::json(&failure.entry())?,
-                Err(failure) => failure.show(false),
+                Err(failure) => output::failure(&failure, false),
                 Ok(()) => {}
             }
             watch.tell(lesson, telling)?;
@@ -155,9 +155,8 @@ impl Watch<'_> {
                 output::json(&Watching { files })?;
             }
             Telling::Words => {
-                let lesson = lesson.display().to_string();
-                let lesson = output::escaped(&lesson);
-                output::error_text(&format!(
+                let lesson = lesson.display();
+                output::status(&format!(
                     "watching {lesson} and what it is made of; Ctrl-C ends the watch"
                 ));
             }
