@@ -81,7 +81,7 @@ mod notes {
 
     fn band() -> Band {
         let (lesson, library) = (lesson(), Library::built_in());
-        let players = Players::of(&lesson.tracks[0], &library).unwrap();
+        let players = Players::of(&lesson, &lesson.tracks[0], &library).unwrap();
         Band { timeline: take().notes.timeline, players }
     }
 

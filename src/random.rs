@@ -3,6 +3,36 @@
 
 use rand::Rng;
 use rand_pcg::Pcg64Mcg;
+use schemars::JsonSchema;
+use serde::{Deserialize, Deserializer, Serialize};
+
+/// The seed of every random choice: another seed, another performance.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
+#[schemars(inline)]
+pub struct Seed(#[schemars(with = "i64", range(min = 0))] pub u64);
+
+impl Seed {
+    /// The seed of one of several things that a seed gives, counted from 0.
+    #[must_use]
+    pub fn of_number(self, number: u64) -> Seed {
+        Seed(self.0.saturating_add(number).min(i64::MAX.unsigned_abs()))
+    }
+}
+
+impl Default for Seed {
+    fn default() -> Seed {
+        Seed(1)
+    }
+}
+
+impl<'de> Deserialize<'de> for Seed {
+    /// TOML's whole numbers end at `i64::MAX`.
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Seed, D::Error> {
+        let number = i64::deserialize(deserializer)?;
+        let below = || serde::de::Error::custom(format_args!("a seed of {number} is below 0"));
+        u64::try_from(number).map(Seed).map_err(|_| below())
+    }
+}
 
 /// One named stream of random numbers. The same seed and names give the same numbers on every
 /// machine and in every version of this type's generator (PCG XSL 128/64 MCG).

@@ -1,5 +1,8 @@
 //! What may be asked of an arrangement.
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use std::num::NonZeroU32;
 
 use super::KeyOrder;
@@ -40,7 +43,8 @@ impl Arrangement {
 }
 
 /// How a performance ends after its last chorus.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum Ending {
     /// The last chord, held for a bar.
     #[default]

@@ -1,9 +1,13 @@
 //! Ways through the keys.
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use crate::theory::Key;
 
 /// The order of the keys in [`Shape::RoundTheKeys`](super::Shape::RoundTheKeys).
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum KeyOrder {
     /// All twelve, each a fourth above the one before: C F Bb …
     Fourths,
@@ -12,8 +16,10 @@ pub enum KeyOrder {
     /// All twelve in two sets of six, each a whole step below the one before, the second set
     /// from a half step above the first: C Bb Ab Gb E D, Db B A G F Eb. (Whole steps alone reach
     /// six keys only.)
+    #[serde(rename = "whole steps")]
     WholeSteps,
     /// These.
+    #[serde(skip)]
     List(Vec<Key>),
 }
 

@@ -1,12 +1,14 @@
 //! What the command line says in place of what lessons say.
 
+use std::collections::BTreeMap;
+
 use super::args::{Bits, Choice, Format, Making};
 use super::failure::Failure;
 use super::report::Report;
 use crate::arrange::{KeyOrder, Shape};
 use crate::codec::wav::SampleFormat;
 use crate::deliver::Container;
-use crate::lesson::{HOW_TO_BUILD, Lesson, NOT_BUILT};
+use crate::lesson::{ChartId, HOW_TO_BUILD, Lesson, NOT_BUILT};
 use crate::theory::Key;
 use crate::units::Bpm;
 
@@ -54,13 +56,15 @@ impl Changes {
 
     /// Makes them.
     pub(super) fn apply(&self, lesson: &mut Lesson) {
+        let written: BTreeMap<ChartId, Key> =
+            lesson.charts().map(|(id, chart)| (id, chart.key)).collect();
         for track in &mut lesson.tracks {
             if !self.tempos.is_empty() && !matches!(track.shape, Shape::Ladder { .. }) {
                 track.tempos.clone_from(&self.tempos);
                 track.at_tempo = None;
             }
             if let Some(keys) = &self.keys {
-                track.keys = in_mode(keys, lesson.charts[track.chart].key);
+                track.keys = in_mode(keys, written[&track.chart]);
                 if matches!(track.shape, Shape::RoundTheKeys { .. }) {
                     track.keys.truncate(1);
                 }

@@ -14,7 +14,6 @@ use super::input::ReadLesson;
 use super::sources::Sources;
 use super::{course, input, output, sounds, tracks};
 use crate::lesson::Track;
-use crate::part::Instrument;
 use crate::plan::{Plan, TakePlan};
 use crate::units::Bpm;
 
@@ -66,7 +65,7 @@ fn check(path: &Path, options: &Check) -> Result<(), Failure> {
     let only = only.transpose()?;
     read.lesson.tracks.iter_mut().for_each(leave_two_tempos);
     let lesson = &read.lesson;
-    let wanted = |track: &Track| only.is_none_or(|only| only + 1 == track.number);
+    let wanted = |track: &Track| only.is_none_or(|only| lesson.tracks[only].number == track.number);
     let plan = Plan::of(lesson, &read.library, wanted);
     let plan = plan.map_err(|error| Failure::of_plan(&error))?;
     let is_shown = |take: &&TakePlan| lesson.tracks[take.track].tempos.first() == Some(&take.tempo);
@@ -90,9 +89,8 @@ fn check(path: &Path, options: &Check) -> Result<(), Failure> {
     let mut text = format!("{}\n", lesson.title);
     for take in takes {
         let track = &lesson.tracks[take.track];
-        let chart = &lesson.charts[track.chart];
-        let line = |index: Option<usize>| index.and_then(|index| lesson.lines.get(index));
-        let lines = [track.line, track.left_hand].map(|index| line(index).map(|line| &line.name));
+        let chart = lesson.chart(track.chart);
+        let lines = [track.line, track.left_hand].map(|id| id.map(|id| &lesson.line(id).name));
         let styles = [&track.comp, &track.bass, &track.drums].map(Option::as_ref);
         let players = lines.into_iter().chain(styles).flatten().map(String::as_str);
         let players: Vec<&str> = players.collect();
@@ -132,7 +130,7 @@ fn leave_two_tempos(track: &mut Track) {
 /// every one.
 fn instruments(path: &Path, read: &ReadLesson) -> Result<(), Failure> {
     let lesson = &read.lesson;
-    if lesson.lines.iter().all(|line| line.instrument == Instrument::PIANO) {
+    if lesson.lines().all(|(_, line)| line.instrument.is_none()) {
         return Ok(());
     }
     let source = sounds::choose(None, read.soundfont());

@@ -10,8 +10,9 @@ use super::report::Report;
 use super::sources::Sources;
 use super::{input, output};
 use crate::explain::Explained;
-use crate::lesson::{Lesson, Origin};
+use crate::lesson::{Lesson, LineSpec};
 use crate::melody::{Form, Material, Piece, Role};
+use crate::plan::PlannedLine;
 use crate::problem::nearest;
 use crate::theory::Pitch;
 use crate::units::Ticks;
@@ -71,29 +72,24 @@ pub(super) fn run(options: &Explain) -> Result<(), Failure> {
     let at_hand = input::lesson(&options.lesson, &Sources::default())?;
     let lesson = &at_hand.lesson;
     let chosen = chosen(lesson, options.line.as_deref())?;
-    let explained = |index| {
-        explained(lesson, index).ok_or_else(|| Failure::internal("a line goes over no chart"))
-    };
-    let lines = chosen.into_iter().map(explained).collect::<Result<Vec<_>, Failure>>()?;
+    let lines = chosen.into_iter().map(|line| explained(lesson, line));
+    let lines = lines.collect::<Result<Vec<_>, Failure>>()?;
     if options.json { output::json(&lines) } else { output::text(&shown(&lines)) }
 }
 
 /// The lines of that name (an exercise book's own name stands for all of its lines).
-fn chosen(lesson: &Lesson, name: Option<&str>) -> Result<Vec<usize>, Failure> {
-    let names = || lesson.origins.iter().map(|origin| origin.name.as_str());
-    if lesson.origins.is_empty() {
+fn chosen<'a>(lesson: &'a Lesson, name: Option<&str>) -> Result<Vec<&'a LineSpec>, Failure> {
+    let lines = || lesson.lines().map(|(_, line)| line);
+    if lines().next().is_none() {
         return Err(Failure::input("the lesson has no line"));
     }
-    let Some(name) = name else { return Ok((0..lesson.origins.len()).collect()) };
-    let is_it = |origin: &Origin| {
-        let numbered = origin.name.strip_prefix(name).and_then(|rest| rest.strip_prefix(' '));
-        origin.name == name || numbered.is_some_and(|number| number.parse::<u8>().is_ok())
-    };
-    let found: Vec<usize> =
-        (0..lesson.origins.len()).filter(|&index| is_it(&lesson.origins[index])).collect();
+    let Some(name) = name else { return Ok(lines().collect()) };
+    let found: Vec<&LineSpec> =
+        lines().filter(|line| line.name == name || line.entry == name).collect();
     if !found.is_empty() {
         return Ok(found);
     }
+    let names = || lines().map(|line| line.name.as_str());
     let help = match nearest(name, names()) {
         Some(right) => format!("did you mean `{right}`?"),
         None => format!("the lines are: {}", names().collect::<Vec<_>>().join(", ")),
@@ -101,20 +97,18 @@ fn chosen(lesson: &Lesson, name: Option<&str>) -> Result<Vec<usize>, Failure> {
     Err(Failure::input(Report::new(format!("there is no line named `{name}`")).help(help)))
 }
 
-fn explained(lesson: &Lesson, index: usize) -> Option<ExplainedLine> {
-    let origin = lesson.origins.get(index)?;
-    let chart = lesson.charts.get(origin.chart)?;
-    let form = Form::of(chart);
-    let pieces = origin.composed.as_ref().map_or(&[][..], |composed| &composed.pieces);
-    let notes = lesson.explained(index);
-    let fallbacks = origin.composed.iter().flat_map(|composed| &composed.fallbacks);
-    Some(ExplainedLine {
-        line: origin.name.clone(),
+fn explained(lesson: &Lesson, line: &LineSpec) -> Result<ExplainedLine, Failure> {
+    let planned = PlannedLine::of(lesson, line).map_err(|error| Failure::of_plan(&error))?;
+    let (chart, form) = (lesson.chart(line.chart), &planned.form);
+    let pieces = planned.composed.as_ref().map_or(&[][..], |composed| &composed.pieces);
+    let fallbacks = planned.composed.iter().flat_map(|composed| &composed.fallbacks);
+    Ok(ExplainedLine {
+        line: line.name.clone(),
         chart: chart.name.clone(),
         key: chart.key.to_string(),
         meter: chart.meter.to_string(),
-        pieces: pieces.iter().filter_map(|piece| explained_piece(&form, piece)).collect(),
-        notes: notes.iter().map(|note| explained_note(&form, note)).collect(),
+        pieces: pieces.iter().filter_map(|piece| explained_piece(form, piece)).collect(),
+        notes: planned.explained().iter().map(|note| explained_note(form, note)).collect(),
         fallbacks: fallbacks.map(ToString::to_string).collect(),
     })
 }

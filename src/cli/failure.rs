@@ -7,16 +7,18 @@ use serde::Serialize;
 
 use super::report::{Report, ReportEntry};
 use crate::plan::PlanError;
-use crate::problem::{InternalError, Problems};
+use crate::problem::{InternalError, ProblemList, Problems};
 
 /// So many problems are shown; of the rest only the number. Who has put right as many looks again.
-const MOST_SHOWN: usize = 20;
+const MOST_SHOWN: usize = ProblemList::MOST;
 
 /// A failed command.
 #[derive(Debug)]
 pub(super) struct Failure {
     cause: Cause,
     reports: Vec<Report>,
+    /// How many problems there are besides the reports.
+    more: usize,
 }
 
 /// Whose fault it is; of several causes the last in this order counts.
@@ -46,18 +48,18 @@ pub(super) struct FailureEntry<'a> {
 impl Failure {
     /// Wrong input.
     pub(super) fn input(report: impl Into<Report>) -> Failure {
-        Failure { cause: Cause::Input, reports: vec![report.into()] }
+        Failure { cause: Cause::Input, reports: vec![report.into()], more: 0 }
     }
 
     /// Failed work.
     pub(super) fn work(report: impl Into<Report>) -> Failure {
-        Failure { cause: Cause::Work, reports: vec![report.into()] }
+        Failure { cause: Cause::Work, reports: vec![report.into()], more: 0 }
     }
 
     /// A state that should be impossible.
     pub(super) fn internal(what: impl std::fmt::Display) -> Failure {
         let report = Report::new(InternalError::new(what.to_string()).to_string());
-        Failure { cause: Cause::Internal, reports: vec![report] }
+        Failure { cause: Cause::Internal, reports: vec![report], more: 0 }
     }
 
     /// A lesson that cannot be planned.
@@ -71,7 +73,7 @@ impl Failure {
     /// Work that was stopped, by a signal of this number.
     pub(super) fn stopped(signal: u8) -> Failure {
         let report = "stopped: the files that are whole stay, and the next run makes the rest";
-        Failure { cause: Cause::Stopped { signal }, reports: vec![report.into()] }
+        Failure { cause: Cause::Stopped { signal }, reports: vec![report.into()], more: 0 }
     }
 
     /// Several failures as one; none is no failure.
@@ -79,6 +81,7 @@ impl Failure {
         let joined = failures.into_iter().reduce(|mut all, more| {
             all.cause = all.cause.max(more.cause);
             all.reports.extend(more.reports);
+            all.more += more.more;
             all
         });
         joined.map_or(Ok(()), Err)
@@ -106,7 +109,7 @@ impl Failure {
 
     /// How many problems there are besides.
     pub(super) fn more(&self) -> usize {
-        self.reports.len().saturating_sub(MOST_SHOWN)
+        self.more + self.reports.len().saturating_sub(MOST_SHOWN)
     }
 
     /// For other programs.
@@ -125,9 +128,10 @@ impl Failure {
 }
 
 impl From<Problems> for Failure {
-    fn from(Problems { name, text, problems }: Problems) -> Failure {
+    fn from(Problems { name, text, problems, more }: Problems) -> Failure {
         let text: Arc<str> = text;
         let report = |problem| Report::in_text(problem, &name, &text);
-        Failure { cause: Cause::Input, reports: problems.into_iter().map(report).collect() }
+        let reports = problems.into_iter().map(report).collect();
+        Failure { cause: Cause::Input, reports, more }
     }
 }

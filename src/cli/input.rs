@@ -13,7 +13,7 @@ use crate::regular_file;
 use crate::style::{Library, Shelf, StyleFile};
 
 /// The largest lesson or style, in bytes: a hundred times the longest that we know (our choice).
-const MOST_TEXT: u64 = 1 << 20;
+const MOST_TEXT: u64 = Lesson::MOST_BYTES as u64;
 
 /// The largest chart or line that a lesson names, MusicXML or MIDI, in bytes: whole scores for
 /// orchestra are smaller (our choice).

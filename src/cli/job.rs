@@ -41,7 +41,9 @@ pub(super) struct Set {
 impl Set {
     /// The same plan every time.
     pub(super) fn plan(&self) -> Result<Plan, PlanError> {
-        let wanted = |track: &Track| self.tracks.contains(&(track.number - 1));
+        let is_it =
+            |index: &usize, track: &Track| self.lesson.tracks[*index].number == track.number;
+        let wanted = |track: &Track| self.tracks.iter().any(|index| is_it(index, track));
         Plan::of(&self.lesson, &self.library, wanted)
     }
 }

@@ -4,14 +4,13 @@ use super::args::{Schema, SchemaOf};
 use super::failure::Failure;
 use super::output;
 use crate::deliver::Manifest;
-use crate::lesson::file::LessonFile;
-use crate::schema;
+use crate::lesson::Lesson;
 use crate::style::Shelf;
 
 /// Prints the JSON schema of a kind of file.
 pub(super) fn run(options: &Schema) -> Result<(), Failure> {
     let schema = match options.of {
-        SchemaOf::Lesson => schema::of_toml::<LessonFile>("A Countoff lesson"),
+        SchemaOf::Lesson => Lesson::schema(),
         SchemaOf::Comp => Shelf::Comp.schema(),
         SchemaOf::Bass => Shelf::Bass.schema(),
         SchemaOf::Drums => Shelf::Drums.schema(),

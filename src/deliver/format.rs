@@ -1,5 +1,8 @@
 //! The file formats that can be asked for.
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use crate::codec::flac::FlacDepth;
 use crate::codec::wav::SampleFormat;
 use crate::units::{Frames, SampleRate};
@@ -9,7 +12,10 @@ use crate::units::{Frames, SampleRate};
 pub const MP3_BITS_A_SECOND: u32 = 192_000;
 
 /// A kind of sound file, as lessons name it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "lowercase")]
 pub enum Container {
     /// WAV: every sample as it is, read by everything.
     Wav,

@@ -1,12 +1,28 @@
 //! Sheets one after the other on the pages of a paper.
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use super::glyphs::outline::Bounds;
 use super::rules::{HEADING_GAP, SYSTEM_GAP};
 use super::shape::{Drawing, Kind, Shape};
 use super::text::{Face, Text};
 
 /// A paper. One staff space is 1.75 mm, a staff 7 mm high: common practice for parts on a stand.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Default,
+    Serialize,
+    Deserialize,
+    JsonSchema,
+)]
 pub enum Paper {
     /// 210 by 297 mm (ISO 216).
     #[default]

@@ -1,148 +1,74 @@
 //! The check of the charts.
 
-use std::collections::BTreeMap;
-
 use crate::chart::{Chart, ChartError, ChartSource, FeelName, LeadSheetSource, Place};
 use crate::codec::musicxml;
-use crate::problem::{Problem, nearest};
-use crate::theory::Key;
+use crate::problem::{Problem, nearest, quoted};
+use crate::schema::{Name, Placed, Words};
 use crate::units::Meter;
 
+use super::ChartId;
 use super::checker::Checker;
-use super::file::{ChartEntry, FeelEntry, LessonFile};
-use super::places::Step;
-
-/// The keys of a chart that are not sections.
-const KEYS: [&str; 6] = ["name", "key", "meter", "feel", "form", "musicxml"];
+use super::file::{ChartEntry, LessonFile};
 
 impl Checker<'_> {
     /// All charts, in the order of the file; `None` for one that cannot be read.
     pub(super) fn charts(&mut self, file: &LessonFile) -> Vec<Option<Chart>> {
-        if file.chart.is_empty() {
-            let help =
-                "add a [[chart]] with a name, a key and the bars, such as A = \"| Dm7 | G7 |\"";
-            self.say("the lesson has no chart", &[], help);
-        }
-        file.chart
-            .iter()
-            .enumerate()
-            .map(|(index, entry)| {
-                if file.chart[..index].iter().any(|earlier| earlier.name == entry.name) {
-                    let message = format!("there are two charts named `{}`", entry.name);
-                    let path = [Step::Key("chart"), Step::Entry(index), Step::Key("name")];
-                    self.say(message, &path, "give each chart a name of its own");
-                }
-                self.chart(index, entry)
-            })
-            .collect()
+        self.names_of_their_own("chart", file.chart.iter().map(|entry| &entry.keys.name));
+        file.chart.iter().map(|entry| self.chart(entry)).collect()
     }
 
-    fn chart(&mut self, index: usize, entry: &ChartEntry) -> Option<Chart> {
-        let at = |key| [Step::Key("chart"), Step::Entry(index), Step::Key(key)];
-        if entry.name.trim().is_empty() {
-            self.say(
-                "the chart's name is empty",
-                &at("name"),
-                "give it a name for tracks to refer to",
-            );
+    fn chart(&mut self, entry: &Placed<ChartEntry>) -> Option<Chart> {
+        let keys = &entry.keys;
+        let mut sections = Vec::new();
+        for (name, bars) in &entry.sections {
+            match entry.check_section(name) {
+                Ok(()) => sections.push((name.as_str(), bars.as_str())),
+                Err((message, help)) => self.say(message, name.span(), help),
+            }
         }
-        let meter = entry.meter.as_ref().map(|text| text.parse::<Meter>());
-        let key = entry.key.as_ref().map(|text| text.parse::<Key>());
-        let feel = match &entry.feel {
-            FeelEntry::Word(word) => word.parse::<FeelName>(),
-            FeelEntry::Ratio(ratio) => FeelName::ratio(*ratio),
-        };
-        if let Some(Err(error)) = &meter {
-            self.say(error.to_string(), &at("meter"), "");
+        sections.sort_unstable();
+        let feel = keys.feel.map_or(FeelName::Swing, |feel| feel.0);
+        if let Some(path) = &keys.musicxml {
+            return self.lead_sheet(entry, path, feel);
         }
-        if let Some(Err(error)) = &key {
-            self.say(error.to_string(), &at("key"), "");
-        }
-        if let Err(error) = &feel {
-            let right = match &entry.feel {
-                FeelEntry::Word(word) => nearest(word, ["swing", "straight"]),
-                FeelEntry::Ratio(_) => None,
-            };
-            let help = right.map(|right| format!("did you mean \"{right}\"?"));
-            self.say(error.to_string(), &at("feel"), help.unwrap_or_default());
-        }
-        let sections = self.sections(index, entry);
-        let (meter, key, feel) = (meter.transpose().ok()?, key.transpose().ok()?, feel.ok()?);
-        if let Some(path) = &entry.musicxml {
-            return self.lead_sheet(entry, index, path, key, feel);
-        }
-        let Some(key) = key else {
-            let path = [Step::Key("chart"), Step::Entry(index)];
-            self.say("the chart has no key", &path, "add a key, such as key = \"Gm\"");
+        let Some(key) = &keys.key else {
+            let help = "add a key, such as key = \"Gm\"";
+            self.say_missing("the chart has no key", entry.span(), help);
             return None;
         };
-        let texts: Vec<(&str, &str)> =
-            sections.iter().map(|(name, text)| (name.as_str(), text.as_str())).collect();
         let source = ChartSource {
-            name: &entry.name,
-            key,
-            meter: meter.unwrap_or(Meter::FourFour),
+            name: &keys.name,
+            key: **key,
+            meter: keys.meter.as_ref().map_or(Meter::FourFour, |meter| **meter),
             feel,
-            form: entry.form.as_deref(),
-            sections: &texts,
+            form: keys.form.as_ref().map(|form| form.as_str()),
+            sections: &sections,
         };
-        source.parse().map_err(|errors| self.chart_errors(index, &errors)).ok()
+        source.parse().map_err(|errors| self.chart_errors(entry, &errors)).ok()
     }
 
-    /// What stands in a chart beside its known keys: sections where the name is a capital letter,
-    /// with or without a number, or one that the form lists; anything else is a slip.
-    fn sections(&mut self, index: usize, entry: &ChartEntry) -> BTreeMap<String, String> {
-        let path = [Step::Key("chart"), Step::Entry(index)];
-        let form: Vec<&str> = entry.form.iter().flat_map(|form| form.split_whitespace()).collect();
-        let mut sections = BTreeMap::new();
-        for (name, value) in &entry.sections {
-            let mut letters = name.chars();
-            let letter = letters.next().is_some_and(char::is_uppercase)
-                && letters.all(|rest| rest.is_ascii_digit() || rest == '\'');
-            if !letter && !form.contains(&name.as_str()) {
-                let help = match nearest(name, KEYS) {
-                    Some(right) => format!("did you mean `{right}`?"),
-                    None => "a section is named by a capital letter, or by a word that form lists"
-                        .to_owned(),
-                };
-                let span = self.places.key(&path, name);
-                self.problems.push(Problem::new(format!("unknown key `{name}`"), span).help(help));
-                continue;
-            }
-            match value.as_str() {
-                Some(text) => {
-                    sections.insert(name.clone(), text.to_owned());
-                }
-                None => {
-                    let here = [path[0], path[1], Step::Key(name)];
-                    let help = "write its bars in quotes, such as \"| Dm7 | G7 |\"";
-                    self.say(format!("section {name} is no text"), &here, help);
-                }
-            }
-        }
-        sections
-    }
-
-    fn chart_errors(&mut self, index: usize, errors: &[ChartError]) {
-        let chart = [Step::Key("chart"), Step::Entry(index)];
+    fn chart_errors(&mut self, entry: &ChartEntry, errors: &[ChartError]) {
         for error in errors {
-            let (span, label) = match &error.place {
-                Place::Section { name, bar } => {
-                    let path = [chart[0], chart[1], Step::Key(name)];
-                    let label =
-                        bar.map_or(String::new(), |bar| format!("section {name}, bar {bar}"));
-                    (self.places.inside(&path, error.span.clone()), label)
+            let whole = match &error.place {
+                Place::Section { name, .. } => {
+                    let section = entry.sections.iter().find(|(written, _)| **written == *name);
+                    section.map(|(_, bars)| bars.span())
                 }
-                Place::Form => {
-                    let path = [chart[0], chart[1], Step::Key("form")];
-                    (self.places.inside(&path, error.span.clone()), String::new())
+                Place::Form => entry.keys.form.as_ref().map(Placed::span),
+                Place::Chart => None,
+            };
+            let label = match &error.place {
+                Place::Section { name, bar: Some(bar) } => {
+                    format!("section {}, bar {bar}", quoted(name))
                 }
-                Place::Chart => {
-                    (self.places.value(&[chart[0], chart[1], Step::Key("name")]), String::new())
-                }
+                _ => String::new(),
+            };
+            let span = match whole {
+                Some(whole) => self.inside(whole, error.span.clone()),
+                None => entry.keys.name.span(),
             };
             let problem = Problem::new(error.problem.to_string(), span);
-            self.problems.push(problem.label(label).help(error.help().unwrap_or_default()));
+            self.say_with_label(problem.label(label).help(error.help().unwrap_or_default()));
         }
     }
 
@@ -150,20 +76,14 @@ impl Checker<'_> {
     fn lead_sheet(
         &mut self,
         entry: &ChartEntry,
-        index: usize,
-        path: &str,
-        key: Option<Key>,
+        path: &Placed<Words>,
         feel: FeelName,
     ) -> Option<Chart> {
-        let at = [Step::Key("chart"), Step::Entry(index), Step::Key("musicxml")];
         let bytes = match self.neighbours.read(path) {
             Ok(bytes) => bytes,
             Err(error) => {
-                self.say(
-                    format!("{path} cannot be read: {error}"),
-                    &at,
-                    "the path counts from the lesson's folder",
-                );
+                let message = format!("{} cannot be read: {error}", path.as_str());
+                self.say(message, path.span(), "the path counts from the lesson's folder");
                 return None;
             }
         };
@@ -172,22 +92,44 @@ impl Checker<'_> {
             Err(error) => {
                 let help =
                     "save it as MusicXML (.musicxml or .mxl), with chord symbols over the staff";
-                self.say(format!("{path}: {error}"), &at, help);
+                self.say(format!("{}: {error}", path.as_str()), path.span(), help);
                 return None;
             }
         };
-        match (LeadSheetSource { name: &entry.name, key, feel, sheet: &sheet }).import() {
+        let key = entry.keys.key.as_ref().map(|key| **key);
+        match (LeadSheetSource { name: &entry.keys.name, key, feel, sheet: &sheet }).import() {
             Ok(imported) => {
                 let warnings = imported.warnings.iter();
+                let path = path.as_str();
                 self.warnings.extend(warnings.map(|warning| format!("{path}: {warning}")));
                 Some(imported.chart)
             }
             Err(errors) => {
                 for error in errors {
-                    self.say(format!("{path}, {error}"), &at, "");
+                    self.say(format!("{}, {error}", path.as_str()), path.span(), "");
                 }
                 None
             }
         }
+    }
+
+    /// The chart of a name.
+    pub(super) fn chart_named(
+        &mut self,
+        file: &LessonFile,
+        name: &Placed<Name>,
+    ) -> Option<ChartId> {
+        let found = file.chart.iter().position(|chart| *chart.keys.name == **name);
+        if found.is_none() {
+            let names: Vec<&str> =
+                file.chart.iter().map(|chart| chart.keys.name.as_str()).collect();
+            let help = match nearest(name, names.iter().copied()) {
+                Some(right) => format!("did you mean `{right}`?"),
+                None if names.is_empty() => "add a [[chart]]".to_owned(),
+                None => format!("the charts are: {}", names.join(", ")),
+            };
+            self.say(format!("there is no chart named `{}`", quoted(name)), name.span(), help);
+        }
+        found.map(ChartId)
     }
 }

@@ -1,257 +1,242 @@
-//! The checks of a lesson: from what was typed to what is meant.
+//! The checks of a lesson that its types cannot make: what refers to what, and what goes with what.
 
-use crate::mix::LevelRule;
-use crate::part::click::{ClickOn, ClickPattern, ClickSound};
-use crate::problem::{Problem, nearest};
+use std::collections::BTreeSet;
+use std::ops::Range;
+
+use crate::part::click::{ClickOn, ClickPattern};
+use crate::problem::{InternalError, Problem, ProblemList, quoted};
+use crate::schema::{Either, Name, Placed};
 use crate::style::Library;
-use crate::units::{Bpm, Meter};
+use crate::units::Bpm;
 
-use super::book;
-use super::file::{ClickEntry, ClickOnEntry, LessonFile, TemposEntry};
-use super::places::{Places, Step};
-use super::{Credits, Lesson, Neighbours, Track};
-
-/// The version of the lesson format that this program reads.
-const FORMAT: i64 = 1;
+use super::file::{ClickEntry, ClickWord, FilesEntry, LessonFile, MOST, TemposEntry};
+use super::tracks::Known;
+use super::{Credits, Lesson, Neighbours};
 
 /// A lesson under check: its text, and what was found wrong so far.
 pub(super) struct Checker<'a> {
-    pub(super) places: Places<'a>,
+    text: &'a str,
     pub(super) neighbours: &'a dyn Neighbours,
     pub(super) library: &'a Library,
-    pub(super) problems: Vec<Problem>,
+    problems: ProblemList,
+    /// Whether all that is written could be read. Where it could not, nothing is called missing.
+    is_whole: bool,
     pub(super) warnings: Vec<String>,
 }
 
 impl<'a> Checker<'a> {
+    /// `problems` are those of the parts that could not be read.
     pub(super) fn new(
         text: &'a str,
         neighbours: &'a dyn Neighbours,
         library: &'a Library,
+        problems: ProblemList,
     ) -> Checker<'a> {
-        Checker {
-            places: Places::of(text),
-            neighbours,
-            library,
-            problems: Vec::new(),
-            warnings: Vec::new(),
-        }
+        let is_whole = problems.is_empty();
+        Checker { text, neighbours, library, problems, is_whole, warnings: Vec::new() }
     }
 
-    pub(super) fn lesson(mut self, file: LessonFile) -> Result<Lesson, Vec<Problem>> {
-        if file.format != FORMAT {
-            let problem = Problem::new(
-                format!(
-                    "this lesson is of format {}, which this program does not read",
-                    file.format
-                ),
-                self.places.value(&[Step::Key("format")]),
-            );
-            return Err(vec![problem.help(format!("write `format = {FORMAT}`"))]);
-        }
-        if file.title.trim().is_empty() {
-            self.say("the title is empty", &[Step::Key("title")], "give the lesson a title");
-        }
+    pub(super) fn lesson(mut self, file: Option<LessonFile>) -> Result<Lesson, ProblemList> {
+        let Some(file) = file else { return Err(self.refusal()) };
         let charts = self.charts(&file);
-        let entries = self.lines(&file, &charts);
-        let tempos = self.tempos(&file.tempos, &[Step::Key("tempos")]);
-        let tracks = self.tracks(&file, &charts, &tempos);
-        let formats = self.formats(&file.files);
-        let samples = self.samples(&file.files);
-        let rate = self.rate(&file.files);
-        let notes = self.notes(&file.files);
-        let paper = self.paper(&file.files);
-        let click = self.click(&file.click);
-        let seed = self.in_range(file.seed, 0..=i64::MAX, &[Step::Key("seed")]);
-        let year = file.year.map(|year| self.in_range(year, 1..=9999, &[Step::Key("year")]));
-        let bars = [Step::Key("count-in"), Step::Key("bars")];
-        let count_in = file.count_in.bars.map(|count| self.in_range(count, 0..=4, &bars));
-        let loudness_target = self.loudness_target(file.level.target);
-        let level_by = [Step::Key("level"), Step::Key("by")];
-        let level = match self.word(&file.level.by, &["track", "each"], &level_by) {
-            Some(1) => LevelRule::Each,
-            _ => LevelRule::Track,
+        let lines = self.lines(&file, &charts);
+        let tempos = self.tempos(&file.tempos);
+        let known = Known { file: &file, charts: &charts, lines: &lines, tempos: &tempos };
+        let tracks = self.tracks(known);
+        self.formats(&file.files);
+        let formats = self.each_once(&file.files.formats, |format| format!("`{}`", format.name()));
+        let notes = self.each_once(&file.files.notes, |reader| format!("`{}`", reader.name()));
+        let charts: Option<Vec<_>> = charts.into_iter().collect();
+        let lines: Option<Vec<_>> = lines.into_iter().map(|entry| entry.lines).collect();
+        let (Some(charts), Some(lines), true) = (charts, lines, self.problems.is_empty()) else {
+            return Err(self.refusal());
         };
-        if !self.problems.is_empty() {
-            return Err(self.problems);
-        }
-        let (lines, origins, mut tracks) =
-            book::opened(entries.into_iter().flatten().collect(), tracks);
-        self.names_of_their_own(&tracks);
-        if !self.problems.is_empty() {
-            return Err(self.problems);
-        }
-        for (number, track) in (1..).zip(&mut tracks) {
-            track.number = number;
-        }
         Ok(Lesson {
-            title: file.title,
+            title: file.title.into(),
             credits: Credits {
-                teacher: file.teacher,
-                year: year.and_then(|year| u16::try_from(year).ok()),
-                copyright: file.copyright,
+                teacher: file.teacher.map(String::from),
+                year: file.year.map(|year| year.get()),
+                copyright: file.copyright.map(String::from),
             },
-            soundfont: file.soundfont,
-            seed: seed.unsigned_abs(),
-            count_in_bars: count_in.and_then(|bars| u8::try_from(bars).ok()),
-            click,
-            loudness_target,
-            level,
-            formats,
+            soundfont: file.soundfont.map(String::from),
+            seed: file.seed,
+            count_in_bars: file.count_in.bars.map(|bars| bars.get()),
+            click: click(&file.click),
+            loudness_target: file.level.target.get(),
+            level: file.level.by,
+            formats: sorted(formats),
             bar_times: file.files.bar_times,
             zip: file.files.zip,
-            samples,
-            rate,
-            notes,
-            paper,
-            charts: charts.into_iter().flatten().collect(),
-            lines,
-            origins,
+            samples: file.files.bits.0,
+            rate: file.files.rate.0,
+            notes: sorted(notes),
+            paper: file.files.paper,
+            charts,
+            lines: lines.into_iter().flatten().collect(),
             tracks,
             warnings: self.warnings,
         })
     }
 
-    /// Tracks that lists and exercise books give must not be called as others are. Their numbers
-    /// are still those of their entries.
-    fn names_of_their_own(&mut self, tracks: &[Track]) {
-        for (index, track) in tracks.iter().enumerate() {
-            if tracks[..index].iter().any(|earlier| earlier.name == track.name) {
-                let at = [Step::Key("track"), Step::Entry(track.number - 1), Step::Key("name")];
-                let message = format!("this gives a second track named `{}`", track.name);
-                self.say(message, &at, "give each track a name of its own");
-            }
+    /// What is wrong: at least one problem.
+    fn refusal(mut self) -> ProblemList {
+        if self.problems.is_empty() {
+            let error = InternalError::new("the lesson was refused without a reason");
+            self.problems.push(Problem::new(error.to_string(), 0..0));
         }
+        self.problems
     }
 
-    /// Notes a problem with a value.
+    /// Whether nothing wrong was found so far.
+    pub(super) fn is_right_so_far(&self) -> bool {
+        self.problems.is_empty()
+    }
+
+    /// Notes a problem with what is written at a place.
     pub(super) fn say(
         &mut self,
         message: impl Into<String>,
-        path: &[Step<'_>],
+        span: Range<usize>,
         help: impl Into<String>,
     ) {
-        let span = self.places.value(path);
-        self.problems.push(Problem::new(message, span).help(help));
+        self.problems.push_with(|| Problem::new(message, span).help(help));
     }
 
-    /// Which of the allowed words a word is; a problem with the nearest one, where it is none.
-    pub(super) fn word(
+    /// Notes a problem with some words under the pointer.
+    pub(super) fn say_with_label(&mut self, problem: Problem) {
+        self.problems.push(problem);
+    }
+
+    /// Notes that something is not there. Where a part of the lesson could not be read it may well
+    /// be there, and nothing is said.
+    pub(super) fn say_missing(
         &mut self,
-        word: &str,
-        allowed: &[&str],
-        path: &[Step<'_>],
-    ) -> Option<usize> {
-        let found = allowed.iter().position(|candidate| *candidate == word);
-        if found.is_none() {
-            let all =
-                allowed.iter().map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(", ");
-            let help = match nearest(word, allowed.iter().copied()) {
-                Some(right) => format!("did you mean \"{right}\"? use {all}"),
-                None => format!("use {all}"),
-            };
-            self.say(format!("`{word}` means nothing here"), path, help);
+        message: impl Into<String>,
+        span: Range<usize>,
+        help: impl Into<String>,
+    ) {
+        if self.is_whole {
+            self.say(message, span, help);
         }
-        found
     }
 
-    /// A number within a range, or a problem and the nearest number that is.
-    pub(super) fn in_range(
+    /// A value as it is written, for messages.
+    pub(super) fn written(&self, span: Range<usize>) -> String {
+        let written = self.text.get(span).unwrap_or_default();
+        quoted(written.trim_matches(['"', '\'']))
+    }
+
+    /// The place of part of a text value: `inside` counts bytes of the text itself. Exact for texts
+    /// without escapes; the whole value otherwise.
+    pub(super) fn inside(&self, whole: Range<usize>, inside: Range<usize>) -> Range<usize> {
+        let written = self.text.get(whole.clone()).unwrap_or_default();
+        let opening = match written.get(..3) {
+            // A line's end right behind the opening quotes belongs to neither.
+            Some("\"\"\"" | "'''") if written[3..].starts_with("\r\n") => 5,
+            Some("\"\"\"" | "'''") => 3 + usize::from(written[3..].starts_with('\n')),
+            _ => 1,
+        };
+        let start = whole.start + opening + inside.start;
+        let end = whole.start + opening + inside.end;
+        let plain = !written.contains('\\') && end < whole.end && start <= end;
+        if plain && self.text.is_char_boundary(start) && self.text.is_char_boundary(end) {
+            start..end
+        } else {
+            whole
+        }
+    }
+
+    /// Says where a name is given to a second chart, line or track.
+    pub(super) fn names_of_their_own<'n>(
         &mut self,
-        number: i64,
-        range: std::ops::RangeInclusive<i64>,
-        path: &[Step<'_>],
-    ) -> i64 {
-        if range.contains(&number) {
-            return number;
+        what: &str,
+        names: impl Iterator<Item = &'n Placed<Name>>,
+    ) {
+        let mut seen = BTreeSet::new();
+        for name in names {
+            if !seen.insert(name.as_str()) {
+                let message = format!("there are two {what}s named `{}`", quoted(name));
+                self.say(message, name.span(), format!("give each {what} a name of its own"));
+            }
         }
-        let (low, high) = (*range.start(), *range.end());
-        let help = match high {
-            i64::MAX => format!("use {low} or more"),
-            high => format!("use {low} to {high}"),
-        };
-        self.say(format!("{number} is out of range"), path, help);
-        number.clamp(low, high)
     }
 
-    pub(super) fn tempos(&mut self, entry: &TemposEntry, path: &[Step<'_>]) -> Vec<Bpm> {
-        // Each with the way to its place.
-        let wanted: Vec<(f64, Vec<Step<'_>>)> = match entry {
-            TemposEntry::List(list) => {
-                let entry = |(index, bpm): (usize, &f64)| (*bpm, vec![Step::Entry(index)]);
-                list.iter().enumerate().map(entry).collect()
-            }
-            TemposEntry::Relative { at, slower } => {
-                let place = |index| vec![Step::Key("slower"), Step::Entry(index)];
-                let mut tempos = Vec::new();
-                for (index, per_cent) in slower.iter().enumerate() {
-                    if !(10.0..100.0).contains(per_cent) {
-                        let message = format!("{per_cent} per cent is out of range");
-                        self.say(message, &[path, &place(index)].concat(), "use 10 to below 100");
-                        continue;
-                    }
-                    tempos.push(((at * per_cent / 100.0 * 10.0).round() / 10.0, place(index)));
-                }
-                tempos.push((*at, vec![Step::Key("at")]));
-                // Slowly first.
-                tempos.sort_by(|(one, _), (other, _)| one.total_cmp(other));
-                tempos
-            }
-        };
-        if wanted.is_empty() {
-            self.say("there is no tempo", path, "name at least one, such as `tempos = [80]`");
-        }
-        let mut tempos: Vec<Bpm> = Vec::new();
-        for (bpm, place) in wanted {
-            match Bpm::new(bpm) {
-                Ok(tempo) if tempos.contains(&tempo) => {
-                    let message = format!("{tempo} is there twice");
-                    self.say(message, &[path, &place].concat(), "leave one out");
-                }
-                Ok(tempo) => tempos.push(tempo),
-                Err(error) => {
-                    self.say(error.to_string(), &[path, &place].concat(), "use 20 to 400");
-                }
+    /// The entries of a list, each of which may be there once.
+    pub(super) fn each_once<T: Clone + PartialEq>(
+        &mut self,
+        list: &[Placed<T>],
+        shown: impl Fn(&T) -> String,
+    ) -> Vec<T> {
+        let mut entries: Vec<T> = Vec::new();
+        for entry in list {
+            if entries.contains(entry) {
+                let message = format!("{} is there twice", shown(entry));
+                self.say(message, entry.span(), "leave one out");
+            } else {
+                entries.push(T::clone(entry));
             }
         }
-        tempos
+        entries
     }
 
-    fn click(&mut self, entry: &ClickEntry) -> ClickPattern {
-        let path = [Step::Key("click"), Step::Key("on")];
-        let on = match &entry.on {
-            ClickOnEntry::Word(word) => match self.word(word, &["all", "2 and 4", "1"], &path) {
-                Some(1) => ClickOn::BackBeats,
-                Some(2) => ClickOn::FirstBeat,
-                _ => ClickOn::EveryBeat,
-            },
-            ClickOnEntry::Counts(counts) => {
-                let most = Meter::ALL.iter().map(|meter| meter.counts()).max().unwrap_or(4);
-                let counts = counts
-                    .iter()
-                    .enumerate()
-                    .map(|(index, count)| {
-                        let here = [path[0], path[1], Step::Entry(index)];
-                        self.in_range(*count, 1..=i64::from(most), &here)
-                    })
-                    .filter_map(|count| u8::try_from(count).ok());
-                ClickOn::Counts(counts.collect())
+    /// Tempos in the order in which they are made.
+    pub(super) fn tempos(&mut self, entry: &TemposEntry) -> Vec<Bpm> {
+        let relative = match entry {
+            TemposEntry::List(list) => return self.each_once(list, Bpm::to_string),
+            TemposEntry::Relative(relative) => relative,
+        };
+        let at = *relative.at;
+        let mut tempos = vec![(at, relative.at.span())];
+        for per_cent in relative.slower.iter() {
+            match Bpm::new((at.get() * per_cent.get() / 100.0 * 10.0).round() / 10.0) {
+                Ok(tempo) => tempos.push((tempo, per_cent.span())),
+                Err(error) => self.say(error.to_string(), per_cent.span(), "use 20 to 400"),
             }
-        };
-        let path = [Step::Key("click"), Step::Key("sound")];
-        let sound = match self.word(&entry.sound, &["wood", "soft"], &path) {
-            Some(1) => ClickSound::Soft,
-            _ => ClickSound::Wood,
-        };
-        ClickPattern { on, accent: entry.accent, sound }
+        }
+        // Slowly first.
+        tempos.sort_by(|(one, _), (other, _)| one.get().total_cmp(&other.get()));
+        for pair in tempos.windows(2).filter(|pair| pair[0].0 == pair[1].0) {
+            let message = format!("{} is there twice", pair[1].0);
+            self.say(message, pair[1].1.clone(), "leave one out");
+        }
+        tempos.into_iter().map(|(tempo, _)| tempo).collect()
     }
 
-    fn loudness_target(&mut self, target: f64) -> f64 {
-        if (-30.0..=-12.0).contains(&target) {
-            return target;
+    fn formats(&mut self, files: &FilesEntry) {
+        for format in files.formats.iter().filter(|format| !format.is_built()) {
+            self.say(NOT_BUILT, format.span(), HOW_TO_BUILD);
         }
-        let path = [Step::Key("level"), Step::Key("target")];
-        self.say(format!("a target of {target} LUFS is out of range"), &path, "use -30 to -12");
-        target
+    }
+
+    /// Says so once where a lesson would have too many of something; whether it does.
+    pub(super) fn is_too_much(&mut self, count: usize, what: &str, span: Range<usize>) -> bool {
+        if count == MOST + 1 {
+            let help = "make several lessons of it, and a course of them";
+            self.say(format!("the lesson has more than {MOST} {what}"), span, help);
+        }
+        count > MOST
     }
 }
+
+fn sorted<T: Ord>(mut list: Vec<T>) -> Vec<T> {
+    list.sort_unstable();
+    list
+}
+
+fn click(entry: &ClickEntry) -> ClickPattern {
+    let on = match &entry.on {
+        Either::Single(ClickWord::All) => ClickOn::EveryBeat,
+        Either::Single(ClickWord::BackBeats) => ClickOn::BackBeats,
+        Either::Single(ClickWord::First) => ClickOn::FirstBeat,
+        Either::Several(counts) => {
+            ClickOn::Counts(counts.iter().map(|count| count.get()).collect())
+        }
+    };
+    ClickPattern { on, accent: entry.accent, sound: entry.sound }
+}
+
+/// What is said where MP3 is asked for and cannot be made.
+pub const NOT_BUILT: &str = "this program was built without MP3";
+/// What can be done about it.
+pub const HOW_TO_BUILD: &str = "build it with MP3: `cargo install --path . --features mp3` (it needs a C compiler), or leave mp3 \
+     out; FLAC is always there";

@@ -18,7 +18,7 @@ fn with(place: &str, line: &str) -> String {
 /// Where a line is added, the line, what is underlined, what the message and the help hold. Ranges
 /// and words are those that the full lesson tells; the nearest word is what a reader of the line
 /// would have meant.
-const MISTAKES: [(&str, &str, &str, &str, &str); 65] = [
+const MISTAKES: [(&str, &str, &str, &str, &str); 74] = [
     // Keys that there are not.
     ("top", "tempo = [80]", "tempo", "unknown key", "did you mean `tempos`?"),
     ("top", "count_in = {}", "count_in", "unknown key", "did you mean `count-in`?"),
@@ -50,7 +50,7 @@ const MISTAKES: [(&str, &str, &str, &str, &str); 65] = [
     ("top", "click = { accent = \"yes\" }", "\"yes\"", "cannot be text", "did you mean `true`?"),
     ("top", "click = { on = 2 }", "2", "cannot be a whole number", "did you mean `[2]`?"),
     ("top", "level = { target = \"loud\" }", "\"loud\"", "cannot be text", "a number, -30 to -12"),
-    ("top", "files = { bits = \"16\" }", "\"16\"", "cannot be text", "16, 24, 32"),
+    ("top", "files = { bits = \"16\" }", "\"16\"", "cannot be text", "16, 24 or 32"),
     ("chart", "meter = 4", "4", "cannot be a whole number", "\"4/4\", \"3/4\""),
     ("chart", "feel = true", "true", "cannot be true or false", "or a number, 1 to 4"),
     ("chart", "form = [\"A\"]", "[\"A\"]", "cannot be a list", "use text in quotes"),
@@ -71,19 +71,29 @@ const MISTAKES: [(&str, &str, &str, &str, &str); 65] = [
     // Numbers out of range.
     ("top", "year = 0", "0", "out of range", "use 1 to 9999"),
     ("top", "seed = -1", "-1", "out of range", "use 0 or more"),
-    ("top", "tempos = [80, 19.9]", "19.9", "outside", "use 20 to 400"),
-    ("top", "tempos = { at = 401 }", "401", "outside", "use 20 to 400"),
+    ("top", "tempos = [80, 19.9]", "19.9", "out of range", "use 20 to 400"),
+    ("top", "tempos = { at = 401 }", "401", "out of range", "use 20 to 400"),
     ("top", "tempos = { at = 80, slower = [50, 100] }", "100", "out of range", "10 to below 100"),
     ("top", "count-in = { bars = 5 }", "5", "out of range", "use 0 to 4"),
     ("top", "click = { on = [1, 7] }", "7", "out of range", "use 1 to 6"),
     ("top", "level = { target = -11 }", "-11", "out of range", "use -30 to -12"),
-    ("top", "files = { bits = 20 }", "20", "cannot be written", "use 16, 24 or 32"),
-    ("top", "files = { rate = 96000 }", "96000", "cannot be written", "use 44100 or 48000"),
-    ("chart", "feel = 5", "5", "between 1.0 and 4.0", ""),
+    ("top", "files = { bits = 20 }", "20", "`bits` cannot be 20", "use 16, 24 or 32"),
+    ("top", "files = { rate = 96000 }", "96000", "cannot be 96000", "use 44100 or 48000"),
+    ("chart", "feel = 5", "5", "out of range", "use 1 to 4"),
     ("track", "reach = 20", "20", "out of range", "use 7 to 19"),
     ("track", "choruses = 1000", "1000", "out of range", "use 1 to 999"),
     ("track", "practice = { shape = \"answer\", bars = 65 }", "65", "out of range", "1 to 64"),
     ("track", "mixes = [{ balance = { part = \"bass\", amount = 2 } }]", "2", "range", "0.1 to 1"),
+    // Lists and texts.
+    ("top", "tempos = []", "[]", "the list `tempos` is empty", "use a list of numbers, 20 to 400"),
+    ("top", "teacher = \"a\\u001b[2Jb\"", "\"a\\u001b[2Jb\"", "control character", "without"),
+    ("top", "copyright = \"a\\nb\"", "\"a\\nb\"", "(U+000A)", "write it without"),
+    ("chart", "form = \"A\\u0007\"", "\"A\\u0007\"", "(U+0007)", "write it without"),
+    ("track", "group = \" \"", "\" \"", "empty", "write"),
+    ("track", "group = \"\\u0000\"", "\"\\u0000\"", "(U+0000)", "write it without"),
+    ("top", "keys = [\"G#m\", \"Fb\"]", "\"Fb\"", "more than seven", ""),
+    ("line", "instrument = \"vibrafone\"", "\"vibrafone\"", "no instrument", "\"Vibraphone\""),
+    ("line", "range = \"C4\"", "\"C4\"", "no range", "\"C4 C6\""),
     // Words.
     ("top", "keys = \"forths\"", "\"forths\"", "means nothing", "did you mean \"fourths\"?"),
     ("top", "click = { sound = \"sfot\" }", "\"sfot\"", "means nothing", "did you mean \"soft\"?"),

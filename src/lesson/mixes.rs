@@ -2,17 +2,18 @@
 
 use crate::mix::Balance;
 use crate::part::Part;
+use crate::problem::nearest;
+use crate::schema::{List, Placed};
 
 use super::Mix;
 use super::checker::Checker;
-use super::file::{BalanceEntry, MixEntry, TrackEntry};
-use super::places::Step;
+use super::file::{BalanceEntry, MixEntry, Side, TrackEntry};
 
 impl Checker<'_> {
     /// The mixes of a track, and its stems.
-    pub(super) fn mixes(&mut self, entry: &TrackEntry, index: usize, players: &[Part]) -> Vec<Mix> {
+    pub(super) fn mixes(&mut self, entry: &TrackEntry, players: &[Part]) -> Vec<Mix> {
         let mut mixes = match &entry.mixes {
-            Some(entries) => self.listed_mixes(entries, index, players),
+            Some(entries) => self.listed_mixes(entries, players),
             None => vec![Mix::of(players.to_vec(), true).labelled(players)],
         };
         if entry.stems {
@@ -23,87 +24,75 @@ impl Checker<'_> {
         mixes
     }
 
-    fn listed_mixes(&mut self, entries: &[MixEntry], index: usize, players: &[Part]) -> Vec<Mix> {
-        let path = [Step::Key("track"), Step::Entry(index), Step::Key("mixes")];
-        if entries.is_empty() {
-            self.say("the list of mixes is empty", &path, "leave `mixes` out, or write [{}]");
-        }
+    fn listed_mixes(&mut self, entries: &[Placed<MixEntry>], players: &[Part]) -> Vec<Mix> {
         let mut mixes: Vec<Mix> = Vec::new();
-        for (number, entry) in entries.iter().enumerate() {
-            let here = [path[0], path[1], path[2], Step::Entry(number)];
-            let Some(mix) = self.mix(entry, &here, players) else { continue };
+        for entry in entries {
+            let Some(mix) = self.mix(entry, players) else { continue };
             if mixes.contains(&mix) {
-                self.say("this mix is there already", &here, "leave one of the two out");
+                let help = "leave one of the two out";
+                self.say("this mix is there already", entry.span(), help);
             }
             mixes.push(mix);
         }
         mixes
     }
 
-    fn mix(&mut self, entry: &MixEntry, path: &[Step<'_>], players: &[Part]) -> Option<Mix> {
-        let mut unknown = false;
-        let mut named = |names: &Option<Vec<String>>, key| -> Option<Vec<Part>> {
-            let place = |index| [path, &[Step::Key(key), Step::Entry(index)]].concat();
-            let mut parts = Vec::new();
-            for (index, name) in names.as_ref()?.iter().enumerate() {
-                let part = self.player(name, &place(index), players);
-                unknown |= part.is_none();
-                parts.extend(part);
-            }
-            Some(parts)
-        };
-        let (without, only) = (named(&entry.without, "without"), named(&entry.only, "only"));
-        if unknown {
-            return None;
-        }
+    fn mix(&mut self, entry: &Placed<MixEntry>, players: &[Part]) -> Option<Mix> {
+        let (without, only) = (entry.without.as_ref(), entry.only.as_ref());
         if without.is_some() && only.is_some() {
-            self.say("a mix has either `without` or `only`", path, "leave one of the two out");
+            let help = "leave one of the two out";
+            self.say("a mix has either `without` or `only`", entry.span(), help);
             return None;
         }
+        let named = without.or(only).map_or(&[][..], |parts| &**parts);
+        let playing = named.iter().filter(|part| self.plays(part, players)).count();
+        if playing < named.len() {
+            return None;
+        }
+        let has = |list: &List<Placed<Part>, 0, 4>, part| list.iter().any(|named| **named == part);
         let parts: Vec<Part> = players
             .iter()
             .copied()
-            .filter(|part| !without.as_ref().is_some_and(|without| without.contains(part)))
-            .filter(|part| only.as_ref().is_none_or(|only| only.contains(part)))
+            .filter(|part| !without.is_some_and(|without| has(without, *part)))
+            .filter(|part| only.is_none_or(|only| has(only, *part)))
             .collect();
         let click = entry.click.unwrap_or(false);
         if parts.is_empty() && !click {
-            self.say("nothing is left in this mix", path, "keep a part, or add click = true");
+            let help = "keep a part, or add click = true";
+            self.say_missing("nothing is left in this mix", entry.span(), help);
             return None;
         }
         let balance = match &entry.balance {
-            Some(balance) => Some(self.balance(balance, path, &parts)?),
+            Some(balance) => Some(self.balance(balance, &parts)?),
             None => None,
         };
         let count_in = entry.count_in.unwrap_or(true);
         Some(Mix { click, balance, ..Mix::of(parts, count_in) }.labelled(players))
     }
 
-    fn balance(
-        &mut self,
-        entry: &BalanceEntry,
-        path: &[Step<'_>],
-        parts: &[Part],
-    ) -> Option<Balance> {
-        let at = |key| [path, &[Step::Key("balance"), Step::Key(key)]].concat();
-        let part = self.player(&entry.part, &at("part"), parts)?;
-        let amount = entry.amount.unwrap_or(1.0);
-        if !(0.1..=1.0).contains(&amount) {
-            let message = format!("a balance of {amount} is out of range");
-            self.say(message, &at("amount"), "use 0.1 to 1");
-            return None;
-        }
-        let side = entry
-            .side
-            .as_deref()
-            .map_or(Some(0), |side| self.word(side, &["left", "right"], &at("side")))?;
-        Some(Balance { part, amount: if side == 0 { -amount } else { amount } })
+    fn balance(&mut self, entry: &BalanceEntry, parts: &[Part]) -> Option<Balance> {
+        let amount = entry.amount.map_or(1.0, |amount| amount.get());
+        let amount = match entry.side {
+            None | Some(Side::Left) => -amount,
+            Some(Side::Right) => amount,
+        };
+        self.plays(&entry.part, parts).then_some(Balance { part: *entry.part, amount })
     }
 
-    /// The player of a name, among those who play.
-    fn player(&mut self, name: &str, path: &[Step<'_>], players: &[Part]) -> Option<Part> {
-        let words: Vec<&str> = players.iter().map(|part| part.name()).collect();
-        self.word(name, &words, path).map(|index| players[index])
+    /// Whether a part is among those who play; says so where it is not.
+    fn plays(&mut self, part: &Placed<Part>, players: &[Part]) -> bool {
+        let plays = players.contains(part);
+        if !plays {
+            let names: Vec<&str> = players.iter().map(|player| player.name()).collect();
+            let list = names.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>();
+            let list = format!("use {}", list.join(", "));
+            let help = match nearest(part.name(), names) {
+                Some(right) => format!("did you mean \"{right}\"? {list}"),
+                None => list,
+            };
+            self.say_missing(format!("`{}` does not play here", **part), part.span(), help);
+        }
+        plays
     }
 }
 

@@ -125,7 +125,7 @@ fn a_list_of_comps_or_lines_gives_a_track_for_each() {
         match read(&text) {
             Ok(lesson) => {
                 let numbers = lesson.tracks.iter().map(|track| track.number);
-                assert!(numbers.eq(1..=lesson.tracks.len()));
+                assert!(numbers.eq(1..=lesson.track_count()));
                 Ok(lesson.tracks.into_iter().map(|track| track.name).collect())
             }
             Err(_) => Err(only_problem(&text)),
@@ -230,7 +230,7 @@ fn a_wrong_chord_is_underlined_alone() {
 fn everything_wrong_is_told_at_once() {
     let text = with_track("choruses = 0\nending = \"hold\"\nbass = \"wlaking\"\ntempos = [10000]");
     let underlined: Vec<String> = problems(&text).into_iter().map(|(text, _, _)| text).collect();
-    assert_eq!(underlined, ["\"wlaking\"", "\"hold\"", "0", "10000"]);
+    assert_eq!(underlined, ["0", "\"hold\"", "\"wlaking\"", "10000"]);
 }
 
 #[test]
@@ -271,4 +271,89 @@ fn nonsense_is_an_error_and_never_a_panic() {
     }
     assert!(read("").is_err());
     assert!(read("format = 2\ntitle = \"T\"").unwrap_err().to_string().contains("format 2"));
+}
+
+#[test]
+fn a_lesson_with_thousands_of_mistakes_is_refused_in_few_words() {
+    let unknown: String = (0..16_000).map(|number| format!("key{number} = {number}\n")).collect();
+    let wrong: String = (0..16_000).map(|_| "[[track]]\nname = 3\n").collect();
+    for text in [unknown + &with_track(""), with_track("") + "\n" + &wrong] {
+        let problems = read(&text).unwrap_err();
+        let words: usize =
+            problems.problems.iter().map(|one| one.message.len() + one.help.len()).sum();
+        assert!(problems.problems.len() <= crate::problem::ProblemList::MOST);
+        assert!(problems.problems.len() + problems.more > 0 && words < 20_000, "{words}");
+    }
+    let unknown: String = (0..16_000).map(|number| format!("key{number} = {number}\n")).collect();
+    let problems = read(&(unknown + &with_track(""))).unwrap_err();
+    assert_eq!(problems.problems.len() + problems.more, 16_000);
+}
+
+#[test]
+fn what_a_lesson_may_hold_has_limits_that_are_told() {
+    let tempos: Vec<String> = (0..100_000).map(|tempo| format!("{}", 20 + tempo % 380)).collect();
+    let (_, message, help) = only_problem(&with_track(&format!("tempos = [{}]", tempos.join(","))));
+    assert_eq!(message, "the list `tempos` has 100000 entries");
+    assert_eq!(help, "use 99 or fewer");
+
+    let tracks: String = (0..1000)
+        .map(|number| format!("[[track]]\nname = \"{number}\"\nchart = \"c\"\ncomp = \"shells\"\n"))
+        .collect();
+    let (_, message, help) = only_problem(&format!("{}\n{tracks}", with_track("")));
+    assert_eq!(
+        (message.as_str(), help.as_str()),
+        ("the list `track` has 1001 entries", "use 999 or fewer")
+    );
+
+    let books: String = (0..11)
+        .map(|book| {
+            format!(
+                "[[line]]\nname = \"{book}\"\nchart = \"c\"\ntechnique = \"blues\"\ncount = 99\n"
+            )
+        })
+        .collect();
+    let (_, message, _) =
+        only_problem(&with_track("").replacen("[[track]]", &(books + "[[track]]"), 1));
+    assert_eq!(message, "the lesson has more than 999 lines");
+
+    let book =
+        "[[line]]\nname = \"b\"\nchart = \"c\"\ntechnique = \"blues\"\ncount = 99\n[[track]]";
+    let tracks: String = (0..11)
+        .map(|number| format!("[[track]]\nname = \"{number}\"\nchart = \"c\"\nline = \"b\"\n"))
+        .collect();
+    let text = with_track("").replacen("[[track]]", book, 1) + "\n" + &tracks;
+    assert_eq!(only_problem(&text).1, "the lesson has more than 999 tracks");
+
+    let long = with_track(&format!("# {}", "x".repeat(Lesson::MOST_BYTES)));
+    assert!(read(&long).unwrap_err().to_string().contains("larger than 1048576 bytes"));
+}
+
+#[test]
+fn a_list_is_no_table() {
+    let text = with_track("").replacen("title", "click = []\ncount-in = [1]\ntitle", 1);
+    let messages: Vec<String> = problems(&text).into_iter().map(|told| told.1).collect();
+    assert_eq!(messages, ["`click` cannot be a list", "`count-in` cannot be a list"]);
+}
+
+#[test]
+fn names_with_control_characters_are_refused_with_their_place() {
+    for (line, place) in [
+        ("title = \"a\\u001b]0;x\\u0007\"", "title = \"T\""),
+        ("name = \"c\\u0000\"", "name = \"c\""),
+        ("name = \"t\\n\"", "name = \"t\""),
+    ] {
+        let text = with_track("").replacen(place, line, 1);
+        let problems = problems(&text);
+        let (underlined, message, help) = &problems[0];
+        assert_eq!(Some(underlined.as_str()), line.split(" = ").nth(1));
+        assert!(message.contains("control character") && help == "write it without", "{message}");
+    }
+}
+
+#[test]
+fn every_mistake_of_a_types_own_is_told_at_once() {
+    let text = with_track("keys = [\"H\"]").replacen("key = \"Gm\"", "key = \"G#\"", 1);
+    let text = text.replacen("title", "teacher = \"a\\tb\"\nyear = 0\ntitle", 1);
+    let underlined: Vec<String> = problems(&text).into_iter().map(|told| told.0).collect();
+    assert_eq!(underlined, ["\"a\\tb\"", "0", "\"G#\"", "\"H\""]);
 }

@@ -1,197 +1,160 @@
 //! The check of the tracks.
 
-use crate::arrange::{Ending, KeyOrder, Shape};
+use std::collections::BTreeSet;
+use std::num::NonZeroU32;
+use std::ops::Range;
+
+use crate::arrange::{KeyOrder, Shape};
 use crate::chart::Chart;
 use crate::part::Part;
-use crate::problem::nearest;
-use crate::style::{Intensity, Shelf};
+use crate::problem::quoted;
+use crate::schema::{Either, Name, Placed};
+use crate::style::Shelf;
 use crate::theory::Key;
 use crate::units::Bpm;
 
-use super::Track;
 use super::checker::Checker;
-use super::file::{KeysEntry, LessonFile, NamesEntry, TrackEntry};
-use super::places::Step;
+use super::file::{KeysEntry, KeysWord, LessonFile, NamesEntry, PracticeEntry, TrackEntry};
+use super::lines::{EntryLines, numbered};
+use super::{LineId, Track};
 
-/// The most choruses of one track: with 32 bars at a slow tempo, more than a day.
-const MAX_CHORUSES: i64 = 999;
+/// What an entry names as its line or comp: lines of the lesson, or a style where it has none.
+#[derive(Clone, Copy, Default)]
+struct Choice<'a> {
+    name: Option<&'a Name>,
+    lines: Option<&'a [LineId]>,
+}
 
-/// The reach of a hand in semitones: from a fifth to a twelfth.
-const REACH: std::ops::RangeInclusive<i64> = 7..=19;
-
-/// A line or comp that a track may have: its name, and its place in the lesson's lines where it is
-/// one of them.
-type Choice = (Option<String>, Option<usize>);
+/// What tracks may refer to.
+#[derive(Clone, Copy)]
+pub(super) struct Known<'a> {
+    pub(super) file: &'a LessonFile,
+    pub(super) charts: &'a [Option<Chart>],
+    pub(super) lines: &'a [EntryLines],
+    /// The tempos of the lesson.
+    pub(super) tempos: &'a [Bpm],
+}
 
 impl Checker<'_> {
-    pub(super) fn tracks(
-        &mut self,
-        file: &LessonFile,
-        charts: &[Option<Chart>],
-        tempos: &[Bpm],
-    ) -> Vec<Track> {
-        if file.track.is_empty() {
-            let help =
-                "add a [[track]] with a name, a chart and what to play, such as comp = \"shells\"";
-            self.say("the lesson has no track", &[], help);
+    pub(super) fn tracks(&mut self, known: Known<'_>) -> Vec<Track> {
+        let entries = &known.file.track;
+        self.names_of_their_own("track", entries.iter().map(|entry| &entry.name));
+        let mut tracks: Vec<Track> = Vec::new();
+        let mut names = BTreeSet::new();
+        for entry in entries.iter() {
+            let first = tracks.len();
+            if !self.entry(known, entry, &mut tracks) {
+                break;
+            }
+            for track in &tracks[first..] {
+                // Lists and exercise books give tracks whose names nobody wrote.
+                if !names.insert(track.name.clone()) && self.is_right_so_far() {
+                    let message = format!("this gives a second track named `{}`", track.name);
+                    self.say(message, entry.name.span(), "give each track a name of its own");
+                }
+            }
         }
-        let tracks = file.track.iter().enumerate();
-        tracks.flat_map(|(index, entry)| self.entry(file, charts, tempos, index, entry)).collect()
-    }
-
-    /// The tracks of an entry: one, or one for each of several lines and comps.
-    fn entry(
-        &mut self,
-        file: &LessonFile,
-        charts: &[Option<Chart>],
-        tempos: &[Bpm],
-        index: usize,
-        entry: &TrackEntry,
-    ) -> Vec<Track> {
-        let lines = self.named(entry.line.as_ref(), index, "line", |checker, name, path| {
-            checker.line_of(file, entry, name, path)
-        });
-        let comps = self.named(entry.comp.as_ref(), index, "comp", |checker, name, path| {
-            let left_hand = checker.left_hand_of(file, entry, name, path);
-            if left_hand.is_none() {
-                checker.style(Shelf::Comp, name, path);
-            }
-            left_hand
-        });
-        let Some(track) = self.track(file, charts, tempos, index, entry) else { return Vec::new() };
-        let several = |choices: &[Choice]| choices.len() > 1;
-        let mut tracks = Vec::new();
-        for (line_name, line) in &lines {
-            for (comp_name, left_hand) in &comps {
-                let of_line = line_name.as_ref().filter(|_| several(&lines));
-                let of_comp = comp_name.as_ref().filter(|_| several(&comps));
-                let words = [Some(&track.name), of_line, of_comp];
-                let words: Vec<&str> = words.into_iter().flatten().map(String::as_str).collect();
-                tracks.push(Track {
-                    name: words.join(", "),
-                    line: *line,
-                    left_hand: *left_hand,
-                    comp: comp_name.clone().filter(|_| left_hand.is_none()),
-                    ..track.clone()
-                });
-            }
+        for (number, track) in (1..).zip(&mut tracks) {
+            track.number = number;
         }
         tracks
     }
 
-    /// The lines or comps that an entry names, each looked up as a line; one that is none where it
-    /// names nothing.
-    fn named(
+    /// Adds the tracks of an entry: one, or one for each of several lines and comps, and for each
+    /// line of an exercise book. Whether there was room.
+    fn entry(
         &mut self,
-        names: Option<&NamesEntry>,
-        index: usize,
-        key: &'static str,
-        mut look_up: impl FnMut(&mut Self, &str, &[Step<'_>]) -> Option<usize>,
-    ) -> Vec<Choice> {
-        let path = [Step::Key("track"), Step::Entry(index), Step::Key(key)];
-        let mut choices: Vec<Choice> = Vec::new();
-        match names {
-            None => choices.push((None, None)),
-            Some(NamesEntry::One(name)) => {
-                choices.push((Some(name.clone()), look_up(self, name, &path)));
+        known: Known<'_>,
+        entry: &Placed<TrackEntry>,
+        tracks: &mut Vec<Track>,
+    ) -> bool {
+        let lines = self.named(entry.line.as_ref(), |checker, name, place| {
+            Some(checker.lines_named(known, entry, name, place))
+        });
+        let comps = self.named(entry.comp.as_ref(), |checker, name, place| {
+            let left_hand = checker.left_hand_named(known, entry, name, place.clone());
+            if left_hand.is_none() {
+                checker.style(Shelf::Comp, name, place);
             }
-            Some(NamesEntry::Several(names)) => {
-                if names.is_empty() {
-                    let help = format!("name at least one, or leave `{key}` out");
-                    self.say("the list is empty", &path, help);
-                }
-                for (number, name) in names.iter().enumerate() {
-                    let path = [path[0], path[1], path[2], Step::Entry(number)];
-                    if names[..number].contains(name) {
-                        self.say(format!("`{name}` is there twice"), &path, "leave one out");
+            left_hand
+        });
+        let Some(track) = self.track(known, entry) else { return true };
+        for line in &lines {
+            for comp in &comps {
+                let of_line = line.name.filter(|_| lines.len() > 1);
+                let of_comp = comp.name.filter(|_| comps.len() > 1);
+                let names = [Some(&*entry.name), of_line, of_comp].into_iter().flatten();
+                let name = names.map(|name| name.as_str()).collect::<Vec<_>>().join(", ");
+                let left_hand = comp.lines.and_then(|lines| lines.first().copied());
+                let style = comp.name.filter(|_| comp.lines.is_none());
+                let track =
+                    Track { left_hand, comp: style.map(|name| name.to_string()), ..track.clone() };
+                let several = line.lines.is_some_and(|lines| lines.len() > 1);
+                let ids =
+                    line.lines.map_or(vec![None], |ids| ids.iter().copied().map(Some).collect());
+                for (number, line) in (1_usize..).zip(ids) {
+                    let name = if several { numbered(&name, number) } else { name.clone() };
+                    if self.is_too_much(tracks.len() + 1, "tracks", entry.name.span()) {
+                        return false;
                     }
-                    choices.push((Some(name.clone()), look_up(self, name, &path)));
+                    tracks.push(Track { name, line, ..track.clone() });
                 }
             }
+        }
+        true
+    }
+
+    /// The lines or comps that an entry names, each looked up as lines; one that names nothing where
+    /// the entry names none.
+    fn named<'a>(
+        &mut self,
+        names: Option<&'a Placed<NamesEntry>>,
+        mut look_up: impl FnMut(&mut Self, &Name, Range<usize>) -> Option<&'a [LineId]>,
+    ) -> Vec<Choice<'a>> {
+        let Some(names) = names else { return vec![Choice::default()] };
+        let names: Vec<(&Name, Range<usize>)> = match &**names {
+            Either::Single(name) => vec![(name, names.span())],
+            Either::Several(list) => list.iter().map(|name| (&**name, name.span())).collect(),
+        };
+        let mut choices: Vec<Choice<'_>> = Vec::new();
+        for (name, place) in names {
+            if choices.iter().any(|choice| choice.name == Some(name)) {
+                let message = format!("`{}` is there twice", quoted(name));
+                self.say(message, place.clone(), "leave one out");
+            }
+            choices.push(Choice { name: Some(name), lines: look_up(self, name, place) });
         }
         choices
     }
 
-    fn track(
-        &mut self,
-        file: &LessonFile,
-        charts: &[Option<Chart>],
-        tempos: &[Bpm],
-        index: usize,
-        entry: &TrackEntry,
-    ) -> Option<Track> {
-        let at = |key| [Step::Key("track"), Step::Entry(index), Step::Key(key)];
-        if entry.name.trim().is_empty() {
-            self.say("the track's name is empty", &at("name"), "give it a name that students read");
-        }
-        if entry.group.as_ref().is_some_and(|group| group.trim().is_empty()) {
-            self.say("the group's name is empty", &at("group"), "give it a name, or leave it out");
-        }
-        if file.track[..index].iter().any(|earlier| earlier.name == entry.name) {
-            let message = format!("there are two tracks named `{}`", entry.name);
-            self.say(message, &at("name"), "give each track a name of its own");
-        }
-        let players = self.players(entry, index);
-        let mixes = self.mixes(entry, index, &players);
-        let words = ["light", "medium", "full"];
-        let intensity =
-            entry.intensity.as_deref().and_then(|word| self.word(word, &words, &at("intensity")));
-        let words = ["held", "short", "none"];
-        let ending =
-            entry.ending.as_deref().and_then(|word| self.word(word, &words, &at("ending")));
-        let choruses =
-            entry.choruses.map_or(1, |n| self.in_range(n, 1..=MAX_CHORUSES, &at("choruses")));
-        let reach = entry.reach.map(|reach| self.in_range(reach, REACH, &at("reach")));
-        let start = entry.start.as_deref().and_then(|text| match text.parse() {
-            Ok(start) => Some(start),
-            Err(_) => {
-                self.say(
-                    format!("`{text}` means nothing here"),
-                    &at("start"),
-                    "use \"3\", \"7\" or \"auto\"",
-                );
-                None
-            }
-        });
+    fn track(&mut self, known: Known<'_>, entry: &Placed<TrackEntry>) -> Option<Track> {
+        let players = self.players(entry);
+        let mixes = self.mixes(entry, &players);
         let tempos = match &entry.tempos {
-            Some(own) => self.tempos(own, &at("tempos")),
-            None => tempos.to_vec(),
+            Some(own) => self.tempos(own),
+            None => known.tempos.to_vec(),
         };
-        let at_tempo = entry.tempos.as_ref().unwrap_or(&file.tempos).at_tempo();
-        let chart = self.chart_index(file, &entry.chart, &at("chart"))?;
-        let written = charts.get(chart)?.as_ref()?.key;
-        let keys = match &entry.keys {
-            Some(own) => self.keys(own, written, &at("keys")),
-            None => self.keys(&file.keys, written, &[Step::Key("keys")]),
-        };
-        let shape = match &entry.practice {
-            Some(practice) => self.practice(practice, index)?,
-            None => Shape::Straight,
-        };
+        let at_tempo = entry.tempos.as_ref().unwrap_or(&known.file.tempos).at_tempo();
+        let chart = self.chart_named(known.file, &entry.chart)?;
+        let written = known.charts.get(chart.0)?.as_ref()?.key;
+        let keys = self.keys(entry.keys.as_ref().unwrap_or(&known.file.keys), written);
+        let shape = entry.practice.as_ref().map_or(Shape::Straight, shape);
         let (tempos, keys) = axes(&shape, tempos, keys);
         Some(Track {
-            number: index + 1,
-            name: entry.name.clone(),
-            group: entry.group.clone(),
+            number: 0,
+            name: entry.name.to_string(),
+            group: entry.group.as_ref().map(|group| group.to_string()),
             chart,
             line: None,
             left_hand: None,
             comp: None,
-            bass: entry.bass.clone(),
-            drums: entry.drums.clone(),
-            intensity: match intensity {
-                Some(0) => Intensity::Light,
-                Some(2) => Intensity::Full,
-                _ => Intensity::Medium,
-            },
-            reach: reach.and_then(|reach| u8::try_from(reach).ok()),
-            start,
-            choruses: u32::try_from(choruses).unwrap_or(1),
-            ending: match ending {
-                Some(1) => Ending::Short,
-                Some(2) => Ending::None,
-                _ => Ending::Held,
-            },
+            bass: entry.bass.as_ref().map(|name| name.to_string()),
+            drums: entry.drums.as_ref().map(|name| name.to_string()),
+            intensity: entry.intensity.unwrap_or_default(),
+            reach: entry.reach.map(|reach| reach.get()),
+            start: entry.start,
+            choruses: entry.choruses.map_or(NonZeroU32::MIN, |choruses| choruses.get()),
+            ending: entry.ending.unwrap_or_default(),
             shape,
             tempos,
             at_tempo,
@@ -201,100 +164,68 @@ impl Checker<'_> {
     }
 
     /// The players of a track; bass and drums each with a style that exists and can be read.
-    fn players(&mut self, entry: &TrackEntry, index: usize) -> Vec<Part> {
+    fn players(&mut self, entry: &Placed<TrackEntry>) -> Vec<Part> {
         let mut players: Vec<Part> = entry.line.iter().map(|_| Part::Line).collect();
         players.extend(entry.comp.iter().map(|_| Part::Comp));
-        let asked =
+        let styles =
             [(Shelf::Bass, Part::Bass, &entry.bass), (Shelf::Drums, Part::Drums, &entry.drums)];
-        for (shelf, part, style) in asked {
+        for (shelf, part, style) in styles {
             let Some(name) = style else { continue };
             players.push(part);
-            let path = [Step::Key("track"), Step::Entry(index), Step::Key(shelf.folder())];
-            self.style(shelf, name, &path);
+            self.style(shelf, name, name.span());
         }
         if players.is_empty() {
-            let path = [Step::Key("track"), Step::Entry(index)];
-            self.say(
-                "nobody plays in this track",
-                &path,
-                "add comp, bass or drums with a style, or a line",
-            );
+            let help = "add comp, bass or drums with a style, or a line";
+            self.say_missing("nobody plays in this track", entry.span(), help);
         }
         players
     }
 
-    /// Whether there is a style of a name that can be read.
-    fn style(&mut self, shelf: Shelf, name: &str, path: &[Step<'_>]) {
+    /// Checks that there is a style of a name.
+    fn style(&mut self, shelf: Shelf, name: &Name, place: Range<usize>) {
         if let Err(unknown) = self.library.find(shelf, name) {
-            self.say(unknown.to_string(), path, unknown.help);
+            self.say(unknown.to_string(), place, unknown.help);
         }
     }
 
     /// The keys that an entry means for a chart written in `written`.
-    pub(super) fn keys(&mut self, entry: &KeysEntry, written: Key, path: &[Step<'_>]) -> Vec<Key> {
-        match entry {
-            KeysEntry::Word(word) => {
-                match self.word(word, &["as written", "fourths", "semitones"], path) {
-                    Some(1) => KeyOrder::Fourths.keys(written),
-                    Some(2) => KeyOrder::Semitones.keys(written),
-                    _ => vec![written],
-                }
-            }
-            KeysEntry::List(names) => {
-                if names.is_empty() {
-                    self.say(
-                        "the list of keys is empty",
-                        path,
-                        "name a key, or write keys = \"as written\"",
-                    );
-                }
-                let mut keys: Vec<Key> = Vec::new();
-                for (index, name) in names.iter().enumerate() {
-                    let entry: Vec<Step<'_>> =
-                        path.iter().copied().chain([Step::Entry(index)]).collect();
-                    match name.parse::<Key>() {
-                        Ok(key) if key.mode != written.mode => {
-                            let message = format!(
-                                "{key} and the chart's {written} are not both major or both minor"
-                            );
-                            self.say(
-                                message,
-                                &entry,
-                                "a chart keeps its mode when it is transposed",
-                            );
-                        }
-                        Ok(key) if keys.contains(&key) => {
-                            self.say(format!("{key} is there twice"), &entry, "leave one out");
-                        }
-                        Ok(key) => keys.push(key),
-                        Err(error) => {
-                            self.say(error.to_string(), &entry, "write a key as Bb, F# or Gm")
-                        }
-                    }
-                }
-                keys
-            }
+    fn keys(&mut self, entry: &KeysEntry, written: Key) -> Vec<Key> {
+        let list = match entry {
+            Either::Single(KeysWord::AsWritten) => return vec![written],
+            Either::Single(KeysWord::Fourths) => return KeyOrder::Fourths.keys(written),
+            Either::Single(KeysWord::Semitones) => return KeyOrder::Semitones.keys(written),
+            Either::Several(list) => list,
+        };
+        for key in list.iter().filter(|key| key.mode != written.mode) {
+            let message =
+                format!("{} and the chart's {written} are not both major or both minor", ***key);
+            self.say(message, key.span(), "a chart keeps its mode when it is transposed");
         }
+        self.each_once(list, |key| key.to_string()).into_iter().map(|key| *key).collect()
     }
+}
 
-    /// The place of a chart in the lesson, by name.
-    pub(super) fn chart_index(
-        &mut self,
-        file: &LessonFile,
-        name: &str,
-        path: &[Step<'_>],
-    ) -> Option<usize> {
-        let found = file.chart.iter().position(|chart| chart.name == name);
-        if found.is_none() {
-            let names: Vec<&str> = file.chart.iter().map(|chart| chart.name.as_str()).collect();
-            let help = match nearest(name, names.iter().copied()) {
-                Some(right) => format!("did you mean `{right}`?"),
-                None if names.is_empty() => "add a [[chart]]".to_owned(),
-                None => format!("the charts are: {}", names.join(", ")),
-            };
-            self.say(format!("there is no chart named `{name}`"), path, help);
+/// The practice shape that an entry means. Where it leaves out a number of bars, four are meant, the
+/// usual phrase; and four beats per minute, which is just felt as faster.
+fn shape(entry: &PracticeEntry) -> Shape {
+    const FOUR: NonZeroU32 = NonZeroU32::MIN.saturating_add(3);
+    match entry {
+        PracticeEntry::Straight {} => Shape::Straight,
+        PracticeEntry::Loop {} => Shape::Loop,
+        PracticeEntry::Answer { bars } => {
+            Shape::Answer { phrase_bars: bars.map_or(FOUR, |bars| bars.get()) }
         }
-        found
+        PracticeEntry::Ladder { from, to, step } => {
+            Shape::Ladder { from: *from, to: *to, step: step.map_or(4.0, |step| step.get()) }
+        }
+        PracticeEntry::RoundTheKeys { order, announce } => Shape::RoundTheKeys {
+            order: order.clone().unwrap_or(KeyOrder::Fourths),
+            announce: announce.unwrap_or(true),
+        },
+        PracticeEntry::RestingClick { sounding, silent } => Shape::RestingClick {
+            sounding: sounding.map_or(FOUR, |bars| bars.get()),
+            silent: silent.map_or(FOUR, |bars| bars.get()),
+        },
     }
 }
 

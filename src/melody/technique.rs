@@ -1,12 +1,18 @@
 //! The techniques that a line can show.
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use std::fmt;
 use std::str::FromStr;
 
 use crate::problem::nearest;
 
 /// What a line is composed to show.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "kebab-case")]
 pub enum Technique {
     /// Runs through the chord's scale.
     ScaleRuns,

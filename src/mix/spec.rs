@@ -2,6 +2,9 @@
 
 use std::collections::BTreeSet;
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use super::desk::Desk;
 use crate::part::Part;
 use crate::units::{Decibels, Frames, SampleRate};
@@ -66,7 +69,8 @@ impl Balance {
 }
 
 /// What one gain is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum LevelRule {
     /// All mixes of a take get the gain that its fullest mix needs.
     #[default]

@@ -1,10 +1,16 @@
 //! Who reads the notes: instruments that sound in another key than they read, and other clefs.
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use crate::codec::musicxml::score::{Clef, Transpose};
 use crate::theory::{Interval, Key};
 
 /// Whom a lead sheet is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "kebab-case")]
 pub enum Reader {
     /// Sounding pitch in the treble clef: piano, guitar, voice, flute.
     Concert,

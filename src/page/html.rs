@@ -6,7 +6,7 @@ use super::PageData;
 use super::tracks::TrackData;
 use crate::chart::Chart;
 use crate::deliver::Manifest;
-use crate::lesson::Lesson;
+use crate::lesson::{ChartId, Lesson};
 
 /// The style sheet: what the page looks like on a screen, then on paper.
 pub(super) const STYLE: &str = concat!(include_str!("page.css"), include_str!("paper.css"));
@@ -84,11 +84,11 @@ pub(super) fn lesson(
     manifest: &Manifest,
     data: &PageData,
 ) -> Result<String, PageError> {
-    let used = |index: usize| {
-        let tracks = data.tracks.iter().filter_map(|track| lesson.tracks.get(track.number - 1));
-        tracks.into_iter().any(|track| track.chart == index)
+    let used = |id: ChartId| {
+        let is_shown = |number: u32| data.tracks.iter().any(|track| track.number == number);
+        lesson.tracks.iter().any(|track| track.chart == id && is_shown(track.number))
     };
-    let charts = lesson.charts.iter().enumerate().filter(|(index, _)| used(*index));
+    let charts = lesson.charts().filter(|(id, _)| used(*id));
     // The page is in the archive, not the archive on the page.
     let outside = |purpose: &str| matches!(purpose, "zip" | "page");
     let files = manifest.files.iter();

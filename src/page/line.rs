@@ -6,10 +6,10 @@ use serde::Serialize;
 
 use super::score::index_of;
 use crate::arrange::{Timeline, TimelineBar};
-use crate::lesson::Lesson;
-use crate::melody::{Form, Role, Side};
+use crate::melody::{Role, Side};
 use crate::part::Note;
 use crate::part::line::Line;
+use crate::plan::PlannedLine;
 use crate::theory::{Harmony, Key, NoteName, Pitch};
 use crate::units::Ticks;
 
@@ -35,23 +35,21 @@ pub(super) struct ExplainedLine<'a> {
 }
 
 impl<'a> ExplainedLine<'a> {
-    /// A line of the lesson on a timeline; none where there is no such line.
-    pub(super) fn of(lesson: &'a Lesson, line: usize, timeline: &'a Timeline) -> Option<Self> {
-        let chart = lesson.charts.get(lesson.origins.get(line)?.chart)?;
-        let explained = lesson.explained(line).into_iter();
+    /// A line on a timeline.
+    pub(super) fn of(planned: &'a PlannedLine, timeline: &'a Timeline) -> Self {
+        let explained = planned.explained().into_iter();
         let known = explained.map(|known| {
             let role = known.roles.first().copied();
             ((known.note.at, i16::from(known.note.pitch)), (known.name, role))
         });
-        let (known, line) = (known.collect(), lesson.lines.get(line)?);
-        Some(ExplainedLine {
+        ExplainedLine {
             timeline,
-            notes: line.play(timeline).notes,
-            line,
-            written_in: chart.key,
-            form: Form::of(chart).length(),
-            known,
-        })
+            notes: planned.line.play(timeline).notes,
+            line: &planned.line,
+            written_in: planned.line.key,
+            form: planned.form.length(),
+            known: known.collect(),
+        }
     }
 
     /// The notes that begin in a bar, or after a time before it.

@@ -7,7 +7,6 @@ use serde::Serialize;
 
 use super::line::{ExplainedLine, LineNote, RoleWords};
 use crate::arrange::{BarKind, Timeline, TimelineBar};
-use crate::lesson::{Lesson, Track};
 use crate::part::Hand;
 use crate::part::comp::{Voicing, Voicings};
 use crate::plan::TakeNotes;
@@ -67,16 +66,12 @@ struct HandNote(u8, String, String, char);
 
 impl Score {
     /// The score of a take. What the notes of its lines are goes into `roles`.
-    pub(super) fn of(
-        lesson: &Lesson,
-        track: &Track,
-        notes: &TakeNotes,
-        roles: &mut Vec<RoleWords>,
-    ) -> Score {
+    pub(super) fn of(notes: &TakeNotes, roles: &mut Vec<RoleWords>) -> Score {
         let timeline = &notes.timeline;
         let first = played(timeline).next().map(|(_, bar)| bar);
-        let explained = |line: Option<usize>| ExplainedLine::of(lesson, line?, timeline);
-        let (line, left) = (explained(track.line), explained(track.left_hand));
+        let explained = |line| ExplainedLine::of(line, timeline);
+        let line = notes.line.as_deref().map(explained);
+        let left = notes.left_hand.as_deref().map(explained);
         let mut score = Score {
             key: first.map(|bar| bar.key.to_string()).unwrap_or_default(),
             bar: first.map_or(1, |bar| bar.meter.bar().0),

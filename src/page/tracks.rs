@@ -6,14 +6,14 @@ use super::line::RoleWords;
 use super::score::{Score, index_of};
 use crate::arrange::Shape;
 use crate::deliver::Manifest;
-use crate::lesson::{Lesson, Track};
+use crate::lesson::{Lesson, LineId, Track};
 use crate::plan::{Plan, SoundPlan, TakePlan};
 
 /// A track with all its takes.
 #[derive(Debug, Serialize)]
 pub(super) struct TrackData {
     /// Its number in the lesson, from 1.
-    pub(super) number: usize,
+    pub(super) number: u32,
     /// The name that students read.
     pub(super) name: String,
     /// The heading that it stands under.
@@ -80,7 +80,7 @@ pub(super) fn tracks(
     for (index, track) in lesson.tracks.iter().enumerate() {
         let planned = plan.takes.iter().filter(|take| take.track == index);
         let takes: Vec<TakeData> = planned
-            .filter_map(|take| take_data(lesson, plan, track, take, manifest, scores, roles))
+            .filter_map(|take| take_data(plan, track, take, manifest, scores, roles))
             .collect();
         if !takes.is_empty() {
             tracks.push(TrackData {
@@ -96,7 +96,6 @@ pub(super) fn tracks(
 }
 
 fn take_data(
-    lesson: &Lesson,
     plan: &Plan,
     track: &Track,
     take: &TakePlan,
@@ -132,7 +131,7 @@ fn take_data(
     Some(TakeData {
         key: key_label(track, take),
         tempo: tempo_label(track, take),
-        score: index_of(scores, Score::of(lesson, track, &take.notes, roles)),
+        score: index_of(scores, Score::of(&take.notes, roles)),
         start: timeline.form_start().0,
         lead,
         tempos: timeline.tempo.changes().map(|(at, tempo)| (at.0, tempo.0)).collect(),
@@ -183,9 +182,8 @@ fn tempo_label(track: &Track, take: &TakePlan) -> String {
 
 /// Who plays, and what for.
 fn about(lesson: &Lesson, track: &Track) -> String {
-    let line = |what: &str, index: Option<usize>| {
-        index.and_then(|index| lesson.lines.get(index)).map(|line| format!("{what}: {}", line.name))
-    };
+    let line =
+        |what: &str, id: Option<LineId>| id.map(|id| format!("{what}: {}", lesson.line(id).name));
     let player = |part: &str, style: &Option<String>| {
         style.as_ref().map(|style| format!("{part}: {}", style.replace('-', " ")))
     };

@@ -1,5 +1,8 @@
 //! The click.
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use super::{Instrument, Note, Part, PartNotes, Stroke};
 use crate::arrange::{BarKind, Timeline, TimelineBar};
 use crate::units::{Meter, Ticks, Velocity};
@@ -31,7 +34,8 @@ pub enum ClickOn {
 }
 
 /// What a click sounds like.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum ClickSound {
     /// Wood blocks.
     #[default]

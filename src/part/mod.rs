@@ -17,11 +17,17 @@ pub use context::PlayContext;
 pub use instrument::{GENERAL_MIDI, Instrument};
 pub(crate) use streams::Choice;
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use crate::theory::Degree;
 use crate::units::{Ticks, Velocity};
 
 /// One player's notes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "lowercase")]
 pub enum Part {
     /// The left hand, or a band's piano.
     Comp,
@@ -32,8 +38,10 @@ pub enum Part {
     /// The right-hand line (or a left-hand one).
     Line,
     /// The click.
+    #[serde(skip)]
     Click,
     /// The count-in.
+    #[serde(skip)]
     CountIn,
 }
 
@@ -70,7 +78,10 @@ pub enum Stroke {
 }
 
 /// Which hand plays a note of a keyboard part.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "lowercase")]
 #[expect(missing_docs, reason = "nothing to add")]
 pub enum Hand {
     Left,

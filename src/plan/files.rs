@@ -67,10 +67,9 @@ impl<'a> Files<'a> {
     }
 
     fn name(&self, mix: &str) -> FileName {
-        let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
         FileName {
-            track: count(self.track.number),
-            tracks: count(self.lesson.tracks.len()),
+            track: self.track.number,
+            tracks: self.lesson.track_count(),
             title: self.track.name.clone(),
             key: self.key,
             tempo: self.tempo,

@@ -3,6 +3,7 @@
 mod colour;
 mod depends;
 mod files;
+mod lines;
 mod notes;
 mod players;
 mod share;
@@ -10,6 +11,7 @@ mod take;
 
 pub use depends::{Code, Depends, SoundHashes};
 pub use files::SoundPlan;
+pub use lines::PlannedLine;
 pub use notes::{HandoutPlan, NotesKind, NotesPlan};
 pub use players::Players;
 pub use share::share;
@@ -30,6 +32,7 @@ use crate::theory::Key;
 use crate::units::{Bpm, Frames, SampleRate};
 
 use files::Files;
+use lines::Lines;
 
 /// Everything that a lesson asks for, down to the notes and the names of the files.
 #[derive(Debug, Clone)]
@@ -82,7 +85,7 @@ pub enum PlanError {
     #[error("track {number}, {name}: {source}")]
     Shape {
         /// The track's number.
-        number: usize,
+        number: u32,
         /// Its name.
         name: String,
         /// Why not.
@@ -92,7 +95,7 @@ pub enum PlanError {
     #[error("track {number}, {name}: {source}")]
     TooLong {
         /// The track's number.
-        number: usize,
+        number: u32,
         /// Its name.
         name: String,
         /// What the format holds.
@@ -101,6 +104,11 @@ pub enum PlanError {
     /// Two files would have one name.
     #[error(transparent)]
     Name(#[from] DeliverError),
+    /// A composed line has no notes.
+    #[error(
+        "the composed line {0} has no notes: its chart needs a chord in the bars that it is limited to"
+    )]
+    NoNotes(String),
     /// A fault of the program.
     #[error(transparent)]
     Internal(#[from] InternalError),
@@ -117,10 +125,11 @@ impl Plan {
         library: &Library,
         wanted: impl Fn(&Track) -> bool,
     ) -> Result<Plan, PlanError> {
+        let lines = Lines::of(lesson, lesson.tracks.iter().filter(|track| wanted(track)))?;
         let mut cells = Vec::new();
         let mut players = Vec::new();
         for (index, track) in lesson.tracks.iter().enumerate().filter(|(_, track)| wanted(track)) {
-            players.push(Players::of(track, library)?);
+            players.push(Players::with(&lines, track, library)?);
             for key in &track.keys {
                 cells.extend(
                     track.tempos.iter().map(|tempo| (index, players.len() - 1, *key, *tempo)),
@@ -145,7 +154,8 @@ impl Plan {
         }
         let handouts = notes::handouts(&notes);
         let archive = lesson.zip.then(|| format!("{}.zip", plain_words(&lesson.title)));
-        let warnings = warnings(lesson, &takes);
+        let mut warnings = lines.warnings(lesson);
+        warnings.extend(warnings_of_takes(lesson, &takes));
         Ok(Plan { takes, notes, handouts, archive, warnings })
     }
 
@@ -199,8 +209,7 @@ impl TakePlan {
         tempo: Bpm,
     ) -> Result<TakePlan, PlanError> {
         let track = &lesson.tracks[index];
-        let chart = &lesson.charts[track.chart];
-        let notes = take_notes(lesson, track, chart, players, key, tempo);
+        let notes = take_notes(lesson, track, players, key, tempo);
         let notes = notes.map_err(|error| match error {
             TakeError::Arrange(source) => {
                 PlanError::Shape { number: track.number, name: track.name.clone(), source }
@@ -237,7 +246,7 @@ impl TakePlan {
 }
 
 /// What the voicings had to give up and how lines leave their range, once a track and key.
-fn warnings(lesson: &Lesson, takes: &[TakePlan]) -> Vec<String> {
+fn warnings_of_takes(lesson: &Lesson, takes: &[TakePlan]) -> Vec<String> {
     let mut warnings: Vec<String> = Vec::new();
     for take in takes {
         let of_voicings = take.notes.voicings.iter().flat_map(|voicings| &voicings.warnings);

@@ -2,7 +2,7 @@
 
 use crate::codec::musicxml::score::Score;
 use crate::deliver::{FileName, key_words, plain_words};
-use crate::lesson::Lesson;
+use crate::lesson::{ChartId, Lesson, LineId, Track};
 use crate::notation::{Heading, Reader, SheetError, hands, lead_sheet};
 use crate::problem::InternalError;
 use crate::theory::Key;
@@ -43,10 +43,13 @@ pub enum NotesKind {
     },
     /// A chart's chord symbols, with a line over them where there is one.
     LeadSheet {
-        /// Index into [`Lesson::charts`].
-        chart: usize,
-        /// Index into [`Lesson::lines`].
-        line: Option<usize>,
+        /// The chart.
+        chart: ChartId,
+        /// The line, where there is one.
+        line: Option<LineId>,
+        /// Index into [`Plan::takes`](super::Plan::takes): one of those with this line, or with no
+        /// line, over the chart.
+        take: usize,
         /// The key that sounds.
         key: Key,
         /// Whom it is for.
@@ -88,11 +91,11 @@ impl NotesPlan {
             && self.key == only_key(take)
     }
 
-    /// The sheet's score.
+    /// The sheet's score. `takes` are those of its plan.
     ///
     /// # Errors
-    /// `lesson` and `takes` are not those that the sheet was planned for; or the sheet cannot be
-    /// written, which is a fault of the program.
+    /// `takes` are not those that the sheet was planned for; or the sheet cannot be written, which is
+    /// a fault of the program.
     pub fn score(&self, lesson: &Lesson, takes: &[TakePlan]) -> Result<Score, SheetError> {
         let heading = Heading {
             title: self.title.clone(),
@@ -100,22 +103,16 @@ impl NotesPlan {
             rights: lesson.credits.copyright.clone(),
             tempos: self.tempos.clone(),
         };
+        let (NotesKind::Hands { take, .. } | NotesKind::LeadSheet { take, .. }) = self.kind;
+        let missing = || InternalError::new("a sheet is of a take that is not there");
+        let notes = &takes.get(take).ok_or_else(missing)?.notes;
         match self.kind {
-            NotesKind::Hands { take, .. } => {
-                let Some(take) = takes.get(take) else {
-                    return Err(InternalError::new("a sheet is of a take that is not there").into());
-                };
-                let notes = &take.notes;
+            NotesKind::Hands { .. } => {
                 Ok(hands(&notes.timeline, &notes.hands, notes.straight, &heading)?)
             }
-            NotesKind::LeadSheet { chart, line, key, reader } => {
-                let Some(chart) = lesson.charts.get(chart) else {
-                    return Err(
-                        InternalError::new("a sheet is of a chart that is not there").into()
-                    );
-                };
-                let line = line.and_then(|line| lesson.lines.get(line));
-                lead_sheet(chart, line, key, reader, &heading)
+            NotesKind::LeadSheet { chart, key, reader, .. } => {
+                let line = notes.line.as_ref().map(|planned| &planned.line);
+                lead_sheet(lesson.chart(chart), line, key, reader, &heading)
             }
         }
     }
@@ -149,8 +146,9 @@ pub(super) fn handouts(sheets: &[NotesPlan]) -> Vec<HandoutPlan> {
 pub(super) fn notes(lesson: &Lesson, takes: &[TakePlan]) -> Vec<NotesPlan> {
     let mut sheets: Vec<NotesPlan> = Vec::new();
     for (index, take) in takes.iter().enumerate() {
-        sheets.extend(hands_sheet(lesson, index, take));
-        sheets.extend(lead_sheets(lesson, take));
+        let track = &lesson.tracks[take.track];
+        sheets.extend(hands_sheet(lesson, track, index, take));
+        sheets.extend(lead_sheets(lesson, track, index, take));
     }
     sheets.sort_by(|one, other| one.place().cmp(&other.place()));
     // Takes that differ in tempo only, and tracks over one chart, share their sheets.
@@ -175,22 +173,20 @@ impl NotesPlan {
     }
 }
 
-fn hands_sheet(lesson: &Lesson, index: usize, take: &TakePlan) -> Option<NotesPlan> {
+fn hands_sheet(lesson: &Lesson, track: &Track, index: usize, take: &TakePlan) -> Option<NotesPlan> {
     let has_notes = take.notes.hands.iter().any(|part| !part.notes.is_empty());
     if !has_notes || !lesson.notes.contains(&Reader::Concert) {
         return None;
     }
-    let track = lesson.tracks.get(take.track)?;
     let key = only_key(take);
-    let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
     let name = FileName {
-        track: count(track.number),
-        tracks: count(lesson.tracks.len()),
+        track: track.number,
+        tracks: lesson.track_count(),
         title: track.name.clone(),
         key,
         ..FileName::default()
     };
-    let chart = lesson.charts.get(track.chart).map_or("", |chart| chart.name.as_str());
+    let chart = &lesson.chart(track.chart).name;
     let in_key = key.map_or_else(String::new, |key| format!(", in {}", printed(key)));
     Some(NotesPlan {
         path: format!("{FOLDER}/{}.{EXTENSION}", name.stem()),
@@ -202,17 +198,20 @@ fn hands_sheet(lesson: &Lesson, index: usize, take: &TakePlan) -> Option<NotesPl
 }
 
 /// Of every key that a take goes through, for every reader.
-fn lead_sheets(lesson: &Lesson, take: &TakePlan) -> Vec<NotesPlan> {
-    let Some(track) = lesson.tracks.get(take.track) else { return Vec::new() };
-    let (chart, line) = (track.chart, track.line);
-    let chart_names: Vec<&str> = lesson.charts.iter().map(|chart| chart.name.as_str()).collect();
-    let line_names: Vec<&str> = lesson.lines.iter().map(|line| line.name.as_str()).collect();
-    let (names, index, what) = match line {
-        Some(line) => (line_names, line, "line"),
-        None => (chart_names, chart, "chart"),
+fn lead_sheets(lesson: &Lesson, track: &Track, index: usize, take: &TakePlan) -> Vec<NotesPlan> {
+    let chart = track.chart;
+    let (name, words, what) = match track.line {
+        Some(line) => {
+            let name = &lesson.line(line).name;
+            let earlier = lesson.lines().take_while(|(id, _)| *id != line);
+            (name, words_after(name, earlier.map(|(_, line)| &line.name)), "line")
+        }
+        None => {
+            let name = &lesson.chart(chart).name;
+            let earlier = lesson.charts().take_while(|(id, _)| *id != chart);
+            (name, words_after(name, earlier.map(|(_, chart)| &chart.name)), "chart")
+        }
     };
-    let Some(name) = names.get(index) else { return Vec::new() };
-    let words = words_among(&names, index);
     let sheet = |(key, reader): (Key, Reader)| {
         let (of_file, of_title) = match reader {
             Reader::Concert => (String::new(), String::new()),
@@ -223,7 +222,7 @@ fn lead_sheets(lesson: &Lesson, take: &TakePlan) -> Vec<NotesPlan> {
             title: format!("{name} in {}{of_title}", printed(key)),
             key: Some(key),
             tempos: vec![take.tempo],
-            kind: NotesKind::LeadSheet { chart, line, key, reader },
+            kind: NotesKind::LeadSheet { chart, line: track.line, take: index, key, reader },
         }
     };
     let readers = |key: Key| lesson.notes.iter().map(move |reader| (key, *reader));
@@ -250,10 +249,9 @@ fn only_key(take: &TakePlan) -> Option<Key> {
 }
 
 /// A name in plain words, with a number where an earlier one has the same.
-fn words_among(names: &[&str], index: usize) -> String {
-    let Some(name) = names.get(index) else { return String::new() };
+fn words_after<'a>(name: &str, earlier: impl Iterator<Item = &'a String>) -> String {
     let words = plain_words(name);
-    let earlier = names[..index].iter().filter(|name| plain_words(name) == words).count();
+    let earlier = earlier.filter(|name| plain_words(name) == words).count();
     if earlier == 0 { words } else { format!("{words}-{}", earlier + 1) }
 }
 

@@ -1,11 +1,9 @@
 //! From a track, a key and a tempo to a performance: the stages that make notes, one after the
 //! other.
 
-use std::num::NonZeroU32;
+use std::sync::Arc;
 
 use crate::arrange::{ArrangeError, Arrangement, CountIn, Timeline, arrange};
-use crate::chart::Chart;
-use crate::compose::Composed;
 use crate::feel::{FeelSettings, Performance, PerformedPart, perform};
 use crate::lesson::{Lesson, Track};
 use crate::part::click::click;
@@ -17,8 +15,8 @@ use crate::problem::InternalError;
 use crate::theory::Key;
 use crate::units::{Bpm, Frames, SampleRate, Ticks};
 
-use super::Players;
 use super::colour::alter;
+use super::{PlannedLine, Players};
 
 /// What a take plays: who does what when.
 #[derive(Debug, Clone)]
@@ -33,6 +31,10 @@ pub struct TakeNotes {
     pub straight: bool,
     /// What is heard.
     pub performance: Performance,
+    /// The line that is played, where there is one.
+    pub line: Option<Arc<PlannedLine>>,
+    /// The line for the left hand, where there is one.
+    pub left_hand: Option<Arc<PlannedLine>>,
     /// What the teacher should know of its lines.
     pub warnings: Vec<String>,
 }
@@ -86,24 +88,27 @@ impl TakeNotes {
 pub fn take_notes(
     lesson: &Lesson,
     track: &Track,
-    chart: &Chart,
     players: &Players,
     key: Key,
     tempo: Bpm,
 ) -> Result<TakeNotes, TakeError> {
-    let lines = Lines::of(lesson, track);
-    let arrangement = arrangement(lesson, track, &lines, tempo);
-    let mut timeline = arrange(&chart.transpose(key), &arrangement)?;
-    if let Some(composed) = lines.composed {
+    let right = players.line.as_ref().map(|planned| &planned.line);
+    let left = players.left_hand.as_ref().map(|planned| &planned.line);
+    let lines = [right, left].into_iter().flatten();
+    let pickup = lines.clone().map(Line::pickup).max().unwrap_or(Ticks::ZERO);
+    let arrangement = arrangement(lesson, track, pickup, tempo);
+    let mut timeline = arrange(&lesson.chart(track.chart).transpose(key), &arrangement)?;
+    if let Some(composed) = players.line.as_ref().and_then(|planned| planned.composed.as_ref()) {
         alter(&mut timeline, &composed.altered());
     }
-    let context = PlayContext::new(&timeline, lesson.seed);
-    let line = lines.right.map(|line| line.play(&timeline));
+    let seed = lesson.seed.0;
+    let context = PlayContext::new(&timeline, seed);
+    let line = right.map(|line| line.play(&timeline));
     let ceilings = line.as_ref().map(|line| Line::floor(line, &timeline)).unwrap_or_default();
     let settings = CompSettings { reach: track.reach, start: track.start, ceilings };
 
     let mut parts: Vec<PartNotes> = line.into_iter().collect();
-    parts.extend(lines.left.map(|line| line.play(&timeline)));
+    parts.extend(left.map(|line| line.play(&timeline)));
     let mut voicings = None;
     if let Some(style) = &players.comp {
         let chosen = comp::voice(&timeline, style, &settings)?;
@@ -119,52 +124,35 @@ pub fn take_notes(
     parts.push(click(&timeline, &lesson.click));
     parts.push(count_in(&timeline, lesson.click.sound));
 
-    let feel = FeelSettings { seed: lesson.seed, deviations: true };
+    let feel = FeelSettings { seed, deviations: true };
     let performance = perform(&timeline, &parts, feel);
     let straight = parts.iter().any(|part| part.straight && !part.notes.is_empty());
     parts.retain(|part| matches!(part.part, Part::Line | Part::Comp));
-    let warnings = lines.all().flat_map(|line| line.warnings(&timeline)).collect();
-    Ok(TakeNotes { timeline, voicings, hands: parts, straight, performance, warnings })
-}
-
-/// The lines of a track.
-struct Lines<'a> {
-    /// The line that is played over the chart.
-    right: Option<&'a Line>,
-    /// A left hand in place of a comp style.
-    left: Option<&'a Line>,
-    /// How the line was composed, where it was.
-    composed: Option<&'a Composed>,
-}
-
-impl<'a> Lines<'a> {
-    fn of(lesson: &'a Lesson, track: &Track) -> Lines<'a> {
-        let line = |index: Option<usize>| index.and_then(|index| lesson.lines.get(index));
-        let origin = track.line.and_then(|line| lesson.origins.get(line));
-        Lines {
-            right: line(track.line),
-            left: line(track.left_hand),
-            composed: origin.and_then(|origin| origin.composed.as_ref()),
-        }
-    }
-
-    fn all(&self) -> impl Iterator<Item = &'a Line> + use<'a> {
-        [self.right, self.left].into_iter().flatten()
-    }
+    let warnings = lines.flat_map(|line| line.warnings(&timeline)).collect();
+    Ok(TakeNotes {
+        timeline,
+        voicings,
+        hands: parts,
+        straight,
+        performance,
+        line: players.line.clone(),
+        left_hand: players.left_hand.clone(),
+        warnings,
+    })
 }
 
 /// How a track's chart is to be played at a tempo.
-fn arrangement(lesson: &Lesson, track: &Track, lines: &Lines<'_>, tempo: Bpm) -> Arrangement {
+fn arrangement(lesson: &Lesson, track: &Track, pickup: Ticks, tempo: Bpm) -> Arrangement {
     Arrangement {
         tempo,
-        choruses: NonZeroU32::new(track.choruses).unwrap_or(NonZeroU32::MIN),
+        choruses: track.choruses,
         ending: track.ending,
         count_in: match lesson.count_in_bars {
             _ if !track.mixes.iter().any(|mix| mix.count_in) => CountIn::None,
             Some(bars) => CountIn::Bars(bars),
             None => CountIn::ByTempo,
         },
-        pickup: lines.all().map(Line::pickup).max().unwrap_or(Ticks::ZERO),
+        pickup,
         shape: track.shape.clone(),
     }
 }

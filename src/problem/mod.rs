@@ -7,6 +7,7 @@ mod visible;
 
 pub use internal::InternalError;
 pub use nearest::nearest;
+pub(crate) use toml_text::of_error;
 pub use toml_text::read_toml;
 pub(crate) use visible::is_invisible;
 pub use visible::visible;
@@ -50,6 +51,68 @@ impl Problem {
     }
 }
 
+/// What is wrong with a file, in the order in which it was found. More than
+/// [`MOST`](ProblemList::MOST) problems are only counted: whoever reads them has enough to do.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ProblemList {
+    problems: Vec<Problem>,
+    more: usize,
+}
+
+impl ProblemList {
+    /// How many problems are described.
+    pub const MOST: usize = 20;
+
+    /// Whether further problems are only counted.
+    #[must_use]
+    pub fn is_full(&self) -> bool {
+        self.problems.len() >= Self::MOST
+    }
+
+    /// Whether nothing is wrong.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.problems.is_empty()
+    }
+
+    /// The problems that are described.
+    pub fn iter(&self) -> impl Iterator<Item = &Problem> {
+        self.problems.iter()
+    }
+
+    /// Notes a problem; `problem` is called only where it will be described.
+    pub fn push_with(&mut self, problem: impl FnOnce() -> Problem) {
+        if self.is_full() {
+            self.more += 1;
+        } else {
+            self.problems.push(problem());
+        }
+    }
+
+    /// Notes a problem.
+    pub fn push(&mut self, problem: Problem) {
+        self.push_with(|| problem);
+    }
+
+    /// All of them, in the order of the text, as the problems of a file.
+    #[must_use]
+    pub fn of_file(mut self, name: &str, text: &str) -> Problems {
+        self.problems.sort_by_key(|problem| problem.span.start);
+        Problems {
+            name: name.to_owned(),
+            text: text.into(),
+            problems: self.problems,
+            more: self.more,
+        }
+    }
+}
+
+impl From<Problem> for ProblemList {
+    fn from(problem: Problem) -> ProblemList {
+        ProblemList { problems: vec![problem], more: 0 }
+    }
+}
+
 /// All that is wrong with one file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{name}: {}", problems.iter().map(|problem| problem.message.as_str()).collect::<Vec<_>>().join("; "))]
@@ -58,6 +121,22 @@ pub struct Problems {
     pub name: String,
     /// Its text.
     pub text: Arc<str>,
-    /// At least one problem.
+    /// At least one problem, in the order of the text.
     pub problems: Vec<Problem>,
+    /// How many more there are that are not described.
+    pub more: usize,
+}
+
+/// A text as messages quote it: without what a terminal would obey, and cut where it is long.
+#[must_use]
+pub fn quoted(text: &str) -> String {
+    const LONGEST: usize = 60;
+    let mut signs = text.chars();
+    let shown = signs.by_ref().take(LONGEST).flat_map(|sign| {
+        let control = sign.is_control().then(|| sign.escape_default());
+        let plain = (!sign.is_control()).then_some(sign);
+        control.into_iter().flatten().chain(plain)
+    });
+    let shown: String = shown.collect();
+    if signs.next().is_some() { format!("{shown}…") } else { shown }
 }

@@ -1,10 +1,16 @@
 //! The nearest right word.
 
+/// A word longer than this is no slip of the hand, and would take long to compare.
+const LONGEST: usize = 80;
+
 /// The candidate that is most like `word`, if one is like enough that a slip of the hand would
 /// explain the difference (at most a third of the letters changed, or one is the other's
 /// beginning).
 #[must_use]
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    if word.len() > LONGEST {
+        return None;
+    }
     let word = word.trim().to_lowercase();
     candidates
         .into_iter()
@@ -35,5 +41,6 @@ mod tests {
         assert_eq!(nearest("guide", known), Some("guide-tones"));
         assert_eq!(nearest("trombone", known), None);
         assert_eq!(nearest("", known), None);
+        assert_eq!(nearest(&"walking".repeat(1_000_000), known), None);
     }
 }

@@ -10,13 +10,19 @@ use super::{Problem, nearest};
 /// # Errors
 /// The text is not TOML, or no `T`.
 pub fn read_toml<T: DeserializeOwned>(text: &str) -> Result<T, Problem> {
-    toml::from_str(text).map_err(|error| problem(&error))
+    toml::from_str(text).map_err(|error| of_error(&error))
 }
 
-fn problem(error: &toml::de::Error) -> Problem {
-    let (message, help) =
-        suggestion(error.message()).unwrap_or_else(|| (error.message().to_owned(), String::new()));
-    let message = message.trim_end_matches('.').replace('\n', ", ");
+/// What a TOML error says. One that a type of ours raised (`serde::de::Error::custom`) may have two
+/// lines: what is wrong, and what to do.
+pub(crate) fn of_error(error: &toml::de::Error) -> Problem {
+    let in_two_lines = || match error.message().split_once('\n') {
+        Some((message, help)) => (message.to_owned(), help.to_owned()),
+        None => (error.message().to_owned(), String::new()),
+    };
+    let (message, help) = suggestion(error.message()).unwrap_or_else(in_two_lines);
+    let message = message.trim_end_matches(['.', '\n']);
+    let help = help.trim_end_matches('\n').replace('\n', ", ");
     Problem::new(message, error.span().unwrap_or(0..0)).help(help)
 }
 

@@ -300,9 +300,8 @@ pub(super) fn take_entry(
         }
         None => Err(internal("a tempo begins in no bar")),
     };
-    let number = u32::try_from(track.number);
     Ok(TakeEntry {
-        track: number.map_err(|_| internal("its track has too high a number"))?,
+        track: track.number,
         name: track.name.clone(),
         key: (keys.len() == 1).then(|| take.key.to_string()),
         rate: rate.hz(),

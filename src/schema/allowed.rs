@@ -1,5 +1,6 @@
 //! What a schema allows in one place, asked about and put into words.
 
+use serde::de::Error;
 use serde_json::Value;
 use toml::de::DeValue;
 
@@ -59,15 +60,24 @@ impl<'a> Allowed<'a> {
 
     /// All that may stand here: `a whole number, 1 to 999`.
     pub(super) fn in_words(&self) -> String {
-        self.told(Number::One)
+        self.describe(Number::One)
     }
 
-    fn told(&self, number: Number) -> String {
+    fn describe(&self, number: Number) -> String {
         let words: Vec<String> = self.words().iter().map(|word| format!("\"{word}\"")).collect();
-        let mut told: Vec<String> = Vec::new();
+        let mut descriptions: Vec<String> = Vec::new();
         if !words.is_empty() {
-            told.push(words.join(", "));
+            descriptions.push(words.join(", "));
         }
+        let tables = self.of_type("object").flat_map(keys);
+        let mut keys_of_tables: Vec<&str> = Vec::new();
+        for key in tables {
+            if !keys_of_tables.contains(&key) {
+                keys_of_tables.push(key);
+            }
+        }
+        let keys_of_tables = keys_of_tables.join(", ");
+        let mut has_tables = false;
         for one in &self.alternatives {
             let text = match (type_of(one), number) {
                 ("string", _) if !words.is_empty() => continue,
@@ -80,16 +90,18 @@ impl<'a> Allowed<'a> {
                 ("number", Number::Many) => format!("numbers{}", range_after_comma(one)),
                 ("boolean", _) => "true or false".to_owned(),
                 ("array", _) => {
-                    let entries = Allowed::of(self.root, &one["items"]).told(Number::Many);
+                    let entries = Allowed::of(self.root, &one["items"]).describe(Number::Many);
                     format!("a list of {entries}")
                 }
-                ("object", Number::One) => format!("a table with {}", keys(one).join(", ")),
-                ("object", Number::Many) => format!("tables with {}", keys(one).join(", ")),
+                // Several kinds of table are told as one with the keys of all.
+                ("object", _) if std::mem::replace(&mut has_tables, true) => continue,
+                ("object", Number::One) => format!("a table with {keys_of_tables}"),
+                ("object", Number::Many) => format!("tables with {keys_of_tables}"),
                 _ => continue,
             };
-            told.push(text);
+            descriptions.push(text);
         }
-        told.join(", or ")
+        descriptions.join(", or ")
     }
 }
 
@@ -123,7 +135,11 @@ pub(super) fn keys(table: &Value) -> Vec<&str> {
 /// The numbers of an `enum`, as people list them.
 fn listed(schema: &Value) -> String {
     let numbers = schema["enum"].as_array().into_iter().flatten();
-    numbers.map(Value::to_string).collect::<Vec<_>>().join(", ")
+    let numbers: Vec<String> = numbers.map(Value::to_string).collect();
+    match numbers.split_last() {
+        Some((last, others)) if !others.is_empty() => format!("{} or {last}", others.join(", ")),
+        _ => numbers.concat(),
+    }
 }
 
 fn range_after_comma(schema: &Value) -> String {
@@ -142,6 +158,7 @@ pub(super) fn range(schema: &Value) -> Option<String> {
     let high = high.or_else(|| bound("exclusiveMaximum").map(|high| format!("below {high}")));
     match (low, high) {
         (Some(low), Some(high)) if low == high => Some(low),
+        (Some(low), Some(high)) if low.starts_with("above") => Some(format!("{low}, up to {high}")),
         (Some(low), Some(high)) => Some(format!("{low} to {high}")),
         (Some(low), None) if low.starts_with("above") => Some(low),
         (Some(low), None) => Some(format!("{low} or more")),
@@ -159,4 +176,16 @@ pub(super) fn allows_number(schema: &Value, number: f64) -> bool {
         && bound("exclusiveMinimum").is_none_or(|low| number > low)
         && bound("maximum").is_none_or(|high| number <= high)
         && bound("exclusiveMaximum").is_none_or(|high| number < high)
+}
+
+/// A number within the limits of a schema.
+///
+/// # Errors
+/// It is outside.
+pub(crate) fn number_within<E: Error>(limits: &Value, number: f64) -> Result<f64, E> {
+    if allows_number(limits, number) {
+        return Ok(number);
+    }
+    let range = range(limits).unwrap_or_default();
+    Err(E::custom(format_args!("{number} is out of range\nuse {range}")))
 }

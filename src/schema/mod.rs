@@ -4,10 +4,22 @@
 //! with it.
 
 mod allowed;
+mod bounded;
+mod either;
 mod explain;
+mod list;
+mod placed;
 mod read;
+mod words;
 
+pub(crate) use allowed::number_within;
+pub(crate) use bounded::{Bounded, CountLength, Probability, Weight, decimal};
+pub(crate) use either::Either;
+pub(crate) use list::List;
+pub(crate) use placed::Placed;
 pub use read::read_toml;
+pub(crate) use read::read_what_is_right;
+pub(crate) use words::{Name, Words, text};
 
 use schemars::generate::SchemaSettings;
 use schemars::transform::transform_subschemas;

@@ -5,7 +5,6 @@
 //! the place. The format is documented in `styles/README.md`, beside the files.
 
 mod bass;
-mod bounded;
 mod comp;
 mod count;
 mod counts;

@@ -41,7 +41,7 @@ impl std::fmt::Display for Level {
 
 impl StyleFile {
     /// The file as a style of type `T`. Let `T` and its parts be `deny_unknown_fields`; what is
-    /// wrong is told by the schema. Parts that check more than a schema can say do so in
+    /// wrong is said by the schema. Parts that check more than a schema can say do so in
     /// `Deserialize` (with `serde::de::Error::custom`) and get the place of the value for nothing.
     ///
     /// # Errors
@@ -49,7 +49,8 @@ impl StyleFile {
     pub fn read<T: DeserializeOwned + JsonSchema>(&self) -> Result<T, StyleError> {
         read_toml(&self.text).map_err(|problems| {
             let unknown = || Problem::new("this is no style", 0..0);
-            let problem = problems.into_iter().next().unwrap_or_else(unknown);
+            let first = problems.iter().min_by_key(|problem| problem.span.start).cloned();
+            let problem = first.unwrap_or_else(unknown);
             let help = (!problem.help.is_empty()).then_some(problem.help);
             self.error(problem.span, problem.message, help)
         })

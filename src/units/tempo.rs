@@ -1,11 +1,21 @@
 //! Tempo, and how ticks become frames.
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Deserializer, Serialize};
+
 use super::{Frames, Meter, SampleRate, Ticks};
 
 /// A tempo as people give it, in beats per minute; the beat is the meter's ([`Meter::beat`]).
 /// Between 20 and 400, fractions allowed.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
-pub struct Bpm(f64);
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, JsonSchema)]
+#[schemars(inline)]
+pub struct Bpm(#[schemars(range(min = Bpm::MIN, max = Bpm::MAX))] f64);
+
+impl<'de> Deserialize<'de> for Bpm {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Bpm, D::Error> {
+        Bpm::new(f64::deserialize(deserializer)?).map_err(serde::de::Error::custom)
+    }
+}
 
 /// A tempo that nobody can play.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

@@ -101,7 +101,7 @@ fn keys_of_composed_lines_are_checked() {
         ("count = 3", "count = 100", "100 is out of range"),
         ("count = 3", "bars = \"1-9\"", "names no bars of this chart"),
         ("count = 3", "abc = \"C8\"", "a composed line has no `abc`"),
-        ("lower-neighbours = 1", "lower-neighbours = 0", "a weight of 0 is out of range"),
+        ("lower-neighbours = 1", "lower-neighbours = 0", "use above 0, up to 1000"),
         ("abc = \"DFAc", "displace = 1\nabc = \"DFAc", "`displace` belongs to composed lines"),
     ] {
         let desk = Desk::with_lesson(&LESSON.replace(right, wrong));

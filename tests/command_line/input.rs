@@ -45,8 +45,8 @@ fn wrong_values_of_every_kind() {
     refused_with("key = \"Gm\"", "key = \"Gm\"\nmeter = \"7/8\"", "7/8");
     refused_with("A = \"| Am7b5 D7b9 | Gm6 |\"", "A = \"\"", "there are no bars");
     refused_with("| Am7b5 D7b9 |", "| Am7b5 D7b9 Gm6 |", "do not share");
-    refused_with("[240, 300]", "[0]", "outside 20 to 400");
-    refused_with("[240, 300]", "[10000]", "outside 20 to 400");
+    refused_with("[240, 300]", "[0]", "use 20 to 400");
+    refused_with("[240, 300]", "[10000]", "use 20 to 400");
     refused_with("[240, 300]", "\"fast\"", "tempos");
     refused_with("without = [\"bass\"]", "without = [\"bas\"]", "did you mean \"bass\"");
     refused_with("format = 1", "format = 9", "format 9");
@@ -115,7 +115,7 @@ fn wrong_options() {
     let desk = Desk::with_lesson(SMALL);
     for (words, expected) in [
         (vec!["render", "lesson.toml", "--only", "bnad"], "did you mean `band`"),
-        (vec!["render", "lesson.toml", "--tempos", "5"], "outside 20 to 400"),
+        (vec!["render", "lesson.toml", "--tempos", "5"], "use 20 to 400"),
         (vec!["render", "lesson.toml", "--keys", "H"], "not a key"),
         (vec!["render", "lesson.toml", "--jobs", "0"], "--jobs"),
         (vec!["quick", "Dm7 | G7 | Xyz"], "Xyz"),

@@ -1,51 +1,196 @@
-//! Charts and the lines over them, as people write them.
+//! Charts, as people write them.
 
 use std::collections::BTreeMap;
+use std::fmt;
 
 use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+use serde::de::{DeserializeSeed, IntoDeserializer, MapAccess, Visitor};
+use serde::{Deserialize, Deserializer};
 
+use super::settings::KeyText;
 use crate::chart::FeelName;
+use crate::problem::{nearest, quoted};
+use crate::schema::{Name, Placed, Words, text};
 use crate::units::Meter;
 
 /// `[[chart]]`
+#[derive(Debug, Clone, JsonSchema)]
+pub(in crate::lesson) struct ChartEntry {
+    #[schemars(flatten)]
+    pub(in crate::lesson) keys: ChartKeys,
+    /// The sections: capital letters, or the names that `form` lists.
+    #[schemars(flatten, with = "BTreeMap<String, String>")]
+    pub(in crate::lesson) sections: Vec<(Placed<String>, Placed<String>)>,
+    /// The names of the keys that are not sections.
+    #[schemars(skip)]
+    known: &'static [&'static str],
+}
+
+/// The keys of a chart that are not sections.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
-pub struct ChartEntry {
+pub(in crate::lesson) struct ChartKeys {
     /// The name that tracks refer to.
-    #[schemars(length(min = 1))]
-    pub name: String,
+    pub(in crate::lesson) name: Placed<Name>,
     /// The key it is written in. A chart that comes from MusicXML may leave it to that file.
-    #[schemars(regex(pattern = super::KEY))]
-    pub key: Option<String>,
+    pub(in crate::lesson) key: Option<KeyText>,
     /// The meter; 4/4 where it is left out.
-    #[schemars(extend("enum" = Meter::ALL.map(|meter| meter.to_string())))]
-    pub meter: Option<String>,
+    pub(in crate::lesson) meter: Option<MeterText>,
     /// `"swing"`, which is the default, `"straight"`, or a ratio, 1 to 4.
-    #[serde(default)]
-    pub feel: FeelEntry,
+    pub(in crate::lesson) feel: Option<Feel>,
     /// The sections in the order of one chorus.
-    pub form: Option<String>,
+    pub(in crate::lesson) form: Option<Placed<Form>>,
     /// A MusicXML lead sheet to take the chords from, relative to the lesson.
-    pub musicxml: Option<String>,
-    /// The sections: capital letters, or the names that `form` lists.
-    #[serde(flatten)]
-    #[schemars(with = "BTreeMap<String, String>")]
-    pub sections: BTreeMap<String, toml::Value>,
+    pub(in crate::lesson) musicxml: Option<Placed<Words>>,
+}
+
+text! {
+    /// A meter.
+    MeterText(Meter),
+    [extend("enum" = Meter::ALL.map(|meter| meter.to_string()))],
+    |text| text.parse().map_err(|error: crate::units::MeterError| error.to_string())
+}
+
+text! {
+    /// The names of sections with spaces between them.
+    Form(String),
+    [regex(pattern = r"^([^\u0000-\u001f\u007f-\u009f]|\s)*$")],
+    |text| match text.chars().find(|sign| sign.is_control() && !sign.is_ascii_whitespace()) {
+        None => Ok(text.to_owned()),
+        Some(sign) => {
+            let code = u32::from(sign);
+            Err(format!("there is a control character here (U+{code:04X})\nwrite it without"))
+        }
+    }
 }
 
 /// `chart.feel`
-#[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
+#[serde(try_from = "WrittenFeel")]
+#[schemars(inline, with = "WrittenFeel")]
+pub(in crate::lesson) struct Feel(pub(in crate::lesson) FeelName);
+
+#[derive(Deserialize, JsonSchema)]
 #[serde(untagged)]
-pub enum FeelEntry {
+#[schemars(inline)]
+enum WrittenFeel {
     /// `"swing"` or `"straight"`
-    Word(#[schemars(regex(pattern = r"^\s*(swing|straight|[1-4](\.\d+)?)\s*$"))] String),
+    Word(#[schemars(regex(pattern = r"^\s*(swing|straight|[1-3](\.\d+)?|4(\.0+)?)\s*$"))] String),
     /// The first eighth to the second.
     Ratio(#[schemars(range(min = FeelName::MIN_RATIO, max = FeelName::MAX_RATIO))] f64),
 }
 
-impl Default for FeelEntry {
-    fn default() -> Self {
-        FeelEntry::Word("swing".to_owned())
+impl TryFrom<WrittenFeel> for Feel {
+    type Error = String;
+    fn try_from(written: WrittenFeel) -> Result<Feel, String> {
+        let (feel, meant) = match &written {
+            WrittenFeel::Word(word) => (word.parse(), nearest(word, ["swing", "straight"])),
+            WrittenFeel::Ratio(ratio) => (FeelName::ratio(*ratio), None),
+        };
+        feel.map(Feel).map_err(|error| match meant {
+            Some(right) => format!("{error}\ndid you mean \"{right}\"?"),
+            None => error.to_string(),
+        })
+    }
+}
+
+impl ChartEntry {
+    /// Whether a key of a chart can be a section: a capital letter, with or without a number, or a
+    /// name that the form lists.
+    ///
+    /// # Errors
+    /// What is wrong with it, and what to do.
+    pub(in crate::lesson) fn check_section(&self, name: &str) -> Result<(), (String, String)> {
+        let form = self.keys.form.as_ref();
+        let mut listed = form.iter().flat_map(|form| form.split_whitespace());
+        let mut letters = name.chars();
+        let letter = letters.next().is_some_and(char::is_uppercase)
+            && letters.all(|rest| rest.is_ascii_digit() || rest == '\'');
+        if letter || listed.any(|listed| listed == name) {
+            return Ok(());
+        }
+        let help = match nearest(name, self.known.iter().copied()) {
+            Some(right) => format!("did you mean `{right}`?"),
+            None => {
+                "a section is named by a capital letter, or by a word that form lists".to_owned()
+            }
+        };
+        Err((format!("unknown key `{}`", quoted(name)), help))
+    }
+}
+
+/// Serde's `flatten` would lose the places of the sections: so the keys that [`ChartKeys`] has go
+/// there, and all others become sections.
+impl<'de> Deserialize<'de> for ChartEntry {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<ChartEntry, D::Error> {
+        deserializer.deserialize_map(ChartVisitor)
+    }
+}
+
+struct ChartVisitor;
+
+impl<'de> Visitor<'de> for ChartVisitor {
+    type Value = ChartEntry;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a chart")
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, table: A) -> Result<ChartEntry, A::Error> {
+        let (mut known, mut sections) = (&[][..], Vec::new());
+        let keys =
+            ChartKeys::deserialize(Known { table, known: &mut known, sections: &mut sections })?;
+        Ok(ChartEntry { keys, sections, known })
+    }
+}
+
+/// A table of which a struct sees the keys that it has; the others are sections.
+struct Known<'a, A> {
+    table: A,
+    known: &'a mut &'static [&'static str],
+    sections: &'a mut Vec<(Placed<String>, Placed<String>)>,
+}
+
+impl<'de, A: MapAccess<'de>> Deserializer<'de> for Known<'_, A> {
+    type Error = A::Error;
+
+    fn deserialize_struct<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        fields: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, A::Error> {
+        *self.known = fields;
+        visitor.visit_map(self)
+    }
+
+    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, A::Error> {
+        visitor.visit_map(self)
+    }
+
+    serde::forward_to_deserialize_any! {
+        bool i8 i16 i32 i64 u8 u16 u32 u64 f32 f64 char str string bytes byte_buf option unit
+        unit_struct newtype_struct seq tuple tuple_struct map enum identifier ignored_any
+    }
+}
+
+impl<'de, A: MapAccess<'de>> MapAccess<'de> for Known<'_, A> {
+    type Error = A::Error;
+
+    fn next_key_seed<K: DeserializeSeed<'de>>(
+        &mut self,
+        seed: K,
+    ) -> Result<Option<K::Value>, A::Error> {
+        while let Some(key) = self.table.next_key::<Placed<String>>()? {
+            if self.known.contains(&key.as_str()) {
+                return seed.deserialize(key.as_str().into_deserializer()).map(Some);
+            }
+            self.sections.push((key, self.table.next_value()?));
+        }
+        Ok(None)
+    }
+
+    fn next_value_seed<V: DeserializeSeed<'de>>(&mut self, seed: V) -> Result<V::Value, A::Error> {
+        self.table.next_value_seed(seed)
     }
 }

@@ -2,7 +2,6 @@
 
 use serde_json::Value;
 
-use super::LessonFile;
 use crate::lesson::{Lesson, NoNeighbours};
 use crate::style::Library;
 
@@ -120,7 +119,7 @@ fn alike(one: &Value, other: &Value) -> bool {
 
 #[test]
 fn the_full_lesson_shows_every_key_of_the_schema_with_its_default() {
-    let schema = crate::schema::of_toml::<LessonFile>("A lesson").to_value();
+    let schema = Lesson::schema().to_value();
     let mut missing = Vec::new();
     let keys = look_for_all(&schema, &schema, None, &mut Vec::new(), &mut missing);
     assert!(missing.is_empty(), "the full lesson lacks {missing:#?}");

@@ -1,145 +1,161 @@
 //! Tracks, as people write them: who plays what, and for which practice.
 
+use std::num::NonZeroU32;
+
 use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::{KeysEntry, TemposEntry};
+use crate::arrange::{Ending, KeyOrder};
+use crate::part::Part;
+use crate::schema::{Bounded, Either, List, Name, Placed, decimal};
+use crate::style::{Intensity, Start};
+use crate::units::Bpm;
 
+/// The most lines, or comps, of one entry.
+const MOST_NAMES: usize = 99;
+/// The most mixes of a track.
+const MOST_MIXES: usize = 99;
 /// The players whom a mix can name.
-const PARTS: [&str; 4] = ["comp", "bass", "drums", "line"];
-
-/// The practice shapes.
-pub(in crate::lesson) const SHAPES: [&str; 6] =
-    ["straight", "loop", "answer", "ladder", "round the keys", "resting click"];
-
-/// The schema of a player's name in a list.
-fn part_words() -> serde_json::Value {
-    serde_json::json!({ "type": "string", "enum": PARTS })
-}
+const PLAYERS: usize = 4;
 
 /// `[[track]]`
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
-pub struct TrackEntry {
+pub(in crate::lesson) struct TrackEntry {
     /// The track's name, as students read it.
-    #[schemars(length(min = 1))]
-    pub name: String,
+    pub(in crate::lesson) name: Placed<Name>,
     /// A heading on the practice page, over this track and those after it that have the same.
-    #[schemars(length(min = 1))]
-    pub group: Option<String>,
+    pub(in crate::lesson) group: Option<Name>,
     /// Which chart it plays.
-    pub chart: String,
+    pub(in crate::lesson) chart: Placed<Name>,
     /// The line that is played over it; a list of lines gives a track for each.
-    pub line: Option<NamesEntry>,
+    pub(in crate::lesson) line: Option<Placed<NamesEntry>>,
     /// The comp style, or a line for the left hand; a list gives a track for each.
-    pub comp: Option<NamesEntry>,
+    pub(in crate::lesson) comp: Option<Placed<NamesEntry>>,
     /// The bass style.
-    pub bass: Option<String>,
+    pub(in crate::lesson) bass: Option<Placed<Name>>,
     /// The drum style.
-    pub drums: Option<String>,
+    pub(in crate::lesson) drums: Option<Placed<Name>>,
     /// How full the drums are: `"light"`, `"medium"`, `"full"`; medium where it is left out.
-    #[schemars(extend("enum" = ["light", "medium", "full"]))]
-    pub intensity: Option<String>,
-    /// The reach of a hand in semitones, 7 to 19; the style's where it is left out.
-    #[schemars(range(min = 7, max = 19))]
-    pub reach: Option<i64>,
+    pub(in crate::lesson) intensity: Option<Intensity>,
+    /// The reach of a hand in semitones, 7 to 19, a fifth to a twelfth; the style's where it is left
+    /// out.
+    pub(in crate::lesson) reach: Option<Bounded<u8, 7, 19>>,
     /// Which degree lies lowest in the first chord, in comp styles that have two forms: `"3"`,
     /// `"7"` or `"auto"`; the style's where it is left out.
-    #[schemars(extend("enum" = ["3", "7", "auto"]))]
-    pub start: Option<String>,
-    /// How often the form is played, 1 to 999; once where it is left out.
-    #[schemars(range(min = 1, max = 999))]
-    pub choruses: Option<i64>,
+    pub(in crate::lesson) start: Option<Start>,
+    /// How often the form is played, 1 to 999; once where it is left out. (999 choruses of 32 bars
+    /// at a slow tempo are more than a day.)
+    pub(in crate::lesson) choruses: Option<Bounded<NonZeroU32, 1, 999>>,
     /// How it ends: `"held"`, `"short"`, `"none"`; held where it is left out.
-    #[schemars(extend("enum" = ["held", "short", "none"]))]
-    pub ending: Option<String>,
+    pub(in crate::lesson) ending: Option<Ending>,
     /// The practice shape; straight through where it is left out.
-    pub practice: Option<PracticeEntry>,
+    pub(in crate::lesson) practice: Option<PracticeEntry>,
     /// Tempos of this track, in place of the lesson's.
-    pub tempos: Option<TemposEntry>,
+    pub(in crate::lesson) tempos: Option<TemposEntry>,
     /// Keys of this track, in place of the lesson's.
-    pub keys: Option<KeysEntry>,
+    pub(in crate::lesson) keys: Option<KeysEntry>,
     /// What is heard together; everything, with count-in, where it is left out.
-    #[schemars(length(min = 1))]
-    pub mixes: Option<Vec<MixEntry>>,
+    pub(in crate::lesson) mixes: Option<List<Placed<MixEntry>, 1, MOST_MIXES>>,
     /// Whether every part is given as a file of its own beside the mixes.
     #[serde(default)]
-    pub stems: bool,
+    pub(in crate::lesson) stems: bool,
 }
 
 /// `"shells"`, or `["shells", "guide-tones"]`
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(untagged)]
-pub enum NamesEntry {
-    /// One.
-    One(String),
-    /// Several.
-    Several(#[schemars(length(min = 1))] Vec<String>),
-}
+pub(in crate::lesson) type NamesEntry = Either<Name, List<Placed<Name>, 1, MOST_NAMES>>;
 
 /// One of `track.mixes`
 #[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case", default)]
-pub struct MixEntry {
+pub(in crate::lesson) struct MixEntry {
     /// Parts to leave out.
-    #[schemars(extend("items" = part_words()))]
-    pub without: Option<Vec<String>>,
+    pub(in crate::lesson) without: Option<List<Placed<Part>, 0, PLAYERS>>,
     /// The only parts to keep.
-    #[schemars(extend("items" = part_words()))]
-    pub only: Option<Vec<String>>,
+    pub(in crate::lesson) only: Option<List<Placed<Part>, 0, PLAYERS>>,
     /// Whether a click goes along; it does not where it is left out.
-    pub click: Option<bool>,
+    pub(in crate::lesson) click: Option<bool>,
     /// Whether the band is counted in; it is where it is left out. Without, the file begins with
     /// the first bar, or with the pickup before it.
-    pub count_in: Option<bool>,
+    pub(in crate::lesson) count_in: Option<bool>,
     /// One part to one side, the rest to the other.
-    pub balance: Option<BalanceEntry>,
+    pub(in crate::lesson) balance: Option<BalanceEntry>,
 }
 
 /// `balance` of a mix: turning a player's balance knob takes one part out.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
-pub struct BalanceEntry {
+pub(in crate::lesson) struct BalanceEntry {
     /// The part that goes to one side.
-    #[schemars(extend("enum" = PARTS))]
-    pub part: String,
+    pub(in crate::lesson) part: Placed<Part>,
     /// How far, 0.1 to 1; all the way where it is left out.
-    #[schemars(range(min = 0.1, max = 1))]
-    pub amount: Option<f64>,
+    pub(in crate::lesson) amount: Option<Amount>,
     /// `"left"` or `"right"`; left where it is left out.
-    #[schemars(extend("enum" = ["left", "right"]))]
-    pub side: Option<String>,
+    pub(in crate::lesson) side: Option<Side>,
 }
 
-/// `track.practice`: a practice shape with what it needs; every other key must be left out.
-#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
-pub struct PracticeEntry {
-    /// `"straight"`, `"loop"`, `"answer"`, `"ladder"`, `"round the keys"`, `"resting click"`.
-    #[schemars(extend("enum" = SHAPES))]
-    pub shape: String,
-    /// Answer: bars of a phrase, 1 to 64; 4 where it is left out.
-    #[schemars(range(min = 1, max = 64))]
-    pub bars: Option<i64>,
-    /// Ladder: the first tempo, 20 to 400.
-    #[schemars(range(min = 20, max = 400))]
-    pub from: Option<f64>,
-    /// Ladder: the last tempo, 20 to 400.
-    #[schemars(range(min = 20, max = 400))]
-    pub to: Option<f64>,
-    /// Ladder: beats per minute from one tempo to the next, 0.5 to 100; 4 where it is left out.
-    #[schemars(range(min = 0.5, max = 100))]
-    pub step: Option<f64>,
-    /// Round the keys: `"fourths"`, `"semitones"`, `"whole steps"`; fourths where it is left out.
-    #[schemars(extend("enum" = ["fourths", "semitones", "whole steps"]))]
-    pub order: Option<String>,
-    /// Round the keys: whether a bar announces each new key by its dominant; true where it is
-    /// left out.
-    pub announce: Option<bool>,
-    /// Resting click: bars with click, 1 to 64; 4 where it is left out.
-    #[schemars(range(min = 1, max = 64))]
-    pub sounding: Option<i64>,
-    /// Resting click: bars without, 1 to 64; 4 where it is left out.
-    #[schemars(range(min = 1, max = 64))]
-    pub silent: Option<i64>,
+decimal! {
+    /// How far a part goes to one side.
+    Amount, "minimum": 0.1, "maximum": 1
+}
+
+/// A side of the stereo field.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+#[schemars(inline)]
+pub(in crate::lesson) enum Side {
+    /// Left.
+    Left,
+    /// Right.
+    Right,
+}
+
+/// `track.practice`: a practice shape with what it needs.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(tag = "shape", rename_all = "lowercase", rename_all_fields = "kebab-case")]
+#[serde(deny_unknown_fields)]
+pub(in crate::lesson) enum PracticeEntry {
+    /// All choruses, one after the other.
+    Straight {},
+    /// All choruses, to be played round and round.
+    Loop {},
+    /// Each phrase is followed by the same bars of harmony, in which the line rests.
+    Answer {
+        /// Bars of a phrase, 1 to 64; 4 where it is left out.
+        bars: Option<Bars>,
+    },
+    /// The tempo goes up, or down, in steps.
+    Ladder {
+        /// The first tempo, 20 to 400.
+        from: Bpm,
+        /// The last tempo, 20 to 400.
+        to: Bpm,
+        /// Beats per minute from one tempo to the next, 0.5 to 100; 4 where it is left out.
+        step: Option<TempoStep>,
+    },
+    /// The form in one key after the other.
+    #[serde(rename = "round the keys")]
+    RoundTheKeys {
+        /// `"fourths"`, `"semitones"`, `"whole steps"`; fourths where it is left out.
+        order: Option<KeyOrder>,
+        /// Whether a bar announces each new key by its dominant; true where it is left out.
+        announce: Option<bool>,
+    },
+    /// The click sounds for some bars, then rests for some.
+    #[serde(rename = "resting click")]
+    RestingClick {
+        /// Bars with click, 1 to 64; 4 where it is left out.
+        sounding: Option<Bars>,
+        /// Bars without, 1 to 64; 4 where it is left out.
+        silent: Option<Bars>,
+    },
+}
+
+/// A number of bars in a practice shape.
+pub(in crate::lesson) type Bars = Bounded<NonZeroU32, 1, 64>;
+
+decimal! {
+    /// Beats per minute from one tempo of a ladder to the next.
+    TempoStep, "minimum": 0.5, "maximum": 100
 }

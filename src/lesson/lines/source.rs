@@ -4,9 +4,9 @@ use crate::chart::Chart;
 use crate::codec::{abc, musicxml, smf};
 use crate::lesson::checker::Checker;
 use crate::lesson::file::LineEntry;
-use crate::lesson::places::Step;
 use crate::part::line::{Force, LineNote};
-use crate::problem::Problem;
+use crate::problem::{InternalError, Problem, quoted};
+use crate::schema::{Placed, Words};
 use crate::units::Ticks;
 
 /// The channel of percussion in General MIDI, counted from 0: drums are no line.
@@ -20,59 +20,47 @@ pub(super) struct Source {
 
 impl Checker<'_> {
     /// The notes, from the one place that the entry names.
-    pub(super) fn source(
-        &mut self,
-        entry: &LineEntry,
-        index: usize,
-        chart: &Chart,
-    ) -> Option<Source> {
-        let path = [Step::Key("line"), Step::Entry(index)];
+    pub(super) fn source(&mut self, entry: &Placed<LineEntry>, chart: &Chart) -> Option<Source> {
+        let name = quoted(&entry.name);
         match (&entry.abc, &entry.musicxml, &entry.midi) {
-            (Some(text), None, None) => self.abc(entry, index, text, chart),
-            (None, Some(file), None) => self.musicxml(entry, index, file, chart),
-            (None, None, Some(file)) => self.midi(entry, index, file, chart),
+            (Some(text), None, None) => self.abc(entry, text, chart),
+            (None, Some(file), None) => self.musicxml(entry, file, chart),
+            (None, None, Some(file)) => self.midi(entry, file, chart),
             (None, None, None) => {
                 let help = "write its notes as abc = \"…\", or name a file: midi = \"line.mid\" or \
                             musicxml = \"line.musicxml\"";
-                self.say(format!("the line `{}` has no notes", entry.name), &path, help);
+                self.say_missing(format!("the line `{name}` has no notes"), entry.span(), help);
                 None
             }
             _ => {
-                let message = format!("the line `{}` has its notes twice", entry.name);
-                self.say(message, &path, "keep one of `abc`, `musicxml` and `midi`");
+                let message = format!("the line `{name}` has its notes twice");
+                self.say(message, entry.span(), "keep one of `abc`, `musicxml` and `midi`");
                 None
             }
         }
     }
 
     /// Notation says itself where its first bar line is.
-    fn no_pickup(&mut self, entry: &LineEntry, index: usize) {
-        if entry.pickup.is_some() {
-            let path = [Step::Key("line"), Step::Entry(index), Step::Key("pickup")];
+    fn no_pickup(&mut self, entry: &LineEntry) {
+        if let Some(pickup) = &entry.pickup {
             let help = "leave it out: what stands before the first bar line is the pickup";
-            self.say("`pickup` belongs to MIDI files", &path, help);
+            self.say("`pickup` belongs to MIDI files", pickup.span(), help);
         }
     }
 
-    /// What a file beside the lesson holds, named by a key of the entry.
+    /// What a file beside the lesson holds; `kind` says what it must be.
     fn beside<T>(
         &mut self,
-        index: usize,
-        key: &str,
-        file: &str,
+        file: &Placed<Words>,
+        kind: &str,
         read: impl FnOnce(&[u8]) -> Result<T, String>,
     ) -> Option<T> {
         let bytes = self.neighbours.read(file).map_err(|error| error.to_string());
         match bytes.and_then(|bytes| read(&bytes)) {
             Ok(found) => Some(found),
             Err(error) => {
-                let path = [Step::Key("line"), Step::Entry(index), Step::Key(key)];
-                let help = match key {
-                    "midi" => "it must be a MIDI file",
-                    _ => "it must be MusicXML, over the chart's bars",
-                };
-                let help = format!("the path counts from the lesson's folder; {help}");
-                self.say(format!("{file}: {error}"), &path, help);
+                let help = format!("the path counts from the lesson's folder; it must be {kind}");
+                self.say(format!("{}: {error}", file.as_str()), file.span(), help);
                 None
             }
         }
@@ -81,18 +69,18 @@ impl Checker<'_> {
     fn musicxml(
         &mut self,
         entry: &LineEntry,
-        index: usize,
-        file: &str,
+        file: &Placed<Words>,
         chart: &Chart,
     ) -> Option<Source> {
-        self.no_pickup(entry, index);
-        let melody = self.beside(index, "musicxml", file, |bytes| {
+        self.no_pickup(entry);
+        let melody = self.beside(file, "MusicXML, over the chart's bars", |bytes| {
             let sheet = musicxml::read(bytes).map_err(|error| error.to_string())?;
             let melody = sheet.melody(chart.meter).map_err(|error| error.to_string())?;
             if melody.notes.is_empty() { Err("there are no notes".to_owned()) } else { Ok(melody) }
         })?;
-        let told = melody.warnings.iter().map(|told| format!("the line {}, {told}", entry.name));
-        self.warnings.extend(told);
+        let name = entry.name.as_str();
+        let warnings = melody.warnings.iter();
+        self.warnings.extend(warnings.map(|warning| format!("the line {name}, {warning}")));
         let notes = melody.notes.iter().map(|note| LineNote {
             at: note.at,
             length: sounding(note.length, note.staccato),
@@ -103,52 +91,39 @@ impl Checker<'_> {
         Some(Source { notes: notes.collect(), bars: i64::from(melody.bars) })
     }
 
-    fn abc(
-        &mut self,
-        entry: &LineEntry,
-        index: usize,
-        text: &str,
-        chart: &Chart,
-    ) -> Option<Source> {
-        let at = |key| [Step::Key("line"), Step::Entry(index), Step::Key(key)];
-        self.no_pickup(entry, index);
+    fn abc(&mut self, entry: &LineEntry, text: &Placed<String>, chart: &Chart) -> Option<Source> {
+        self.no_pickup(entry);
         let defaults = abc::Defaults { meter: chart.meter, fifths: chart.key.signature() };
         let tune = match abc::read(text, defaults) {
             Ok(tune) => tune,
             Err(errors) => {
                 for error in errors {
-                    let span = self.places.inside(&at("abc"), error.span);
+                    let span = self.inside(text.span(), error.span);
                     let problem = Problem::new(error.problem.to_string(), span);
                     let bar = match error.bar {
                         0 => String::new(),
                         bar => format!("bar {bar}"),
                     };
-                    self.problems.push(problem.label(bar).help(error.problem.help()));
+                    self.say_with_label(problem.label(bar).help(error.problem.help()));
                 }
                 return None;
             }
         };
-        let told = tune.warnings.iter().map(|told| format!("the line {}, {told}", entry.name));
-        self.warnings.extend(told);
-        let notes = tune.notes.iter().map(of_abc).collect();
+        let name = entry.name.as_str();
+        let warnings = tune.warnings.iter();
+        self.warnings.extend(warnings.map(|warning| format!("the line {name}, {warning}")));
+        let notes: Option<Vec<LineNote>> = tune.notes.iter().map(of_abc).collect();
+        let Some(notes) = notes else {
+            let error = InternalError::new("a note of the line has no MIDI number");
+            self.say(error.to_string(), text.span(), "");
+            return None;
+        };
         Some(Source { notes, bars: i64::from(tune.bars) })
     }
 
-    fn midi(
-        &mut self,
-        entry: &LineEntry,
-        index: usize,
-        file: &str,
-        chart: &Chart,
-    ) -> Option<Source> {
-        let at = |key| [Step::Key("line"), Step::Entry(index), Step::Key(key)];
-        let pickup = entry.pickup.unwrap_or(0.0);
-        if !(0.0..=16.0).contains(&pickup) {
-            let message = format!("a pickup of {pickup} beats is out of range");
-            self.say(message, &at("pickup"), "use 0 to 16");
-            return None;
-        }
-        let song = self.beside(index, "midi", file, |bytes| {
+    fn midi(&mut self, entry: &LineEntry, file: &Placed<Words>, chart: &Chart) -> Option<Source> {
+        let pickup = entry.pickup.as_ref().map_or(0.0, |pickup| pickup.get());
+        let song = self.beside(file, "a MIDI file", |bytes| {
             smf::read(bytes).map_err(|error| error.to_string())
         })?;
         #[expect(clippy::cast_possible_truncation, reason = "at most 16 beats")]
@@ -166,7 +141,7 @@ impl Checker<'_> {
             })
             .collect();
         if notes.is_empty() {
-            self.say(format!("{file} has no notes"), &at("midi"), "write some");
+            self.say(format!("{} has no notes", file.as_str()), file.span(), "write some");
             return None;
         }
         notes.sort_by_key(|note| (note.at, note.pitch));
@@ -179,14 +154,15 @@ impl Checker<'_> {
     }
 }
 
-fn of_abc(note: &abc::TuneNote) -> LineNote {
-    LineNote {
+/// `None` for a note that has no MIDI number, which the reader of ABC refuses.
+fn of_abc(note: &abc::TuneNote) -> Option<LineNote> {
+    Some(LineNote {
         at: note.at,
         length: sounding(note.length, note.staccato),
-        pitch: note.pitch.midi().unwrap_or(0),
+        pitch: note.pitch.midi()?,
         name: Some(note.pitch.name),
         force: Force::written(note.loudness, note.accent),
-    }
+    })
 }
 
 /// What is heard of a written length: half of it, where it is to be cut short (common practice).

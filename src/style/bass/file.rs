@@ -5,14 +5,14 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::{BassHit, BassRegister, BassRhythm, BassRole, BassStyle};
-use crate::style::bounded::{Bounded, CountLength, Probability, Weight};
+use crate::schema::{Bounded, CountLength, Probability, Weight};
 use crate::style::counts::{Counts, MeterText, times};
 use crate::style::pitch_text::PitchText;
 use crate::style::{Level, StyleError, StyleFile};
 use crate::units::{Ticks, Velocity};
 
 /// The loudest velocity at which our SoundFont's bass plays its muted hit.
-const LOUDEST_GHOST: u8 = 36;
+const LOUDEST_GHOST: i64 = 36;
 
 /// The file as TOML spells it.
 #[derive(Debug, Deserialize, JsonSchema)]
@@ -24,7 +24,7 @@ struct BassFile {
     level: Level,
     /// The General MIDI program, counted from 0; 32, the acoustic bass, where it is left out.
     #[serde(default = "acoustic_bass")]
-    program: Bounded<0, 127>,
+    program: Bounded<u8, 0, 127>,
     /// Even eighths, whatever the chart's feel; false where it is left out.
     #[serde(default)]
     straight: bool,
@@ -32,10 +32,10 @@ struct BassFile {
     #[schemars(with = "RegisterEntry")]
     register: Spanned<RegisterEntry>,
     /// How hard, where a hit does not say otherwise.
-    velocity: Bounded<1, 127>,
+    velocity: Bounded<u8, 1, 127>,
     /// How long notes sound, in per cent of the way to the next one; 100 where it is left out.
     #[serde(default = "to_the_next")]
-    legato: Bounded<5, 100>,
+    legato: Bounded<u8, 5, 100>,
     /// How ghost notes are played.
     ghost: Option<GhostEntry>,
     /// Bars of rhythm, drawn by weight.
@@ -63,7 +63,7 @@ struct GhostEntry {
     /// How likely one is played.
     probability: Probability,
     /// How hard.
-    velocity: Bounded<5, LOUDEST_GHOST>,
+    velocity: Bounded<u8, 5, LOUDEST_GHOST>,
 }
 
 /// `[[bar]]`
@@ -93,18 +93,18 @@ struct HitEntry {
     /// How long, in counts; by `legato` where it is left out.
     length: Option<CountLength>,
     /// How hard, where it is not as the style says.
-    #[schemars(with = "Option<Bounded<1, 127>>")]
-    velocity: Option<Spanned<Bounded<1, 127>>>,
+    #[schemars(with = "Option<Bounded<u8, 1, 127>>")]
+    velocity: Option<Spanned<Bounded<u8, 1, 127>>>,
     /// How likely it is played at all; always where it is left out.
     probability: Option<Probability>,
 }
 
-fn acoustic_bass() -> Bounded<0, 127> {
-    Bounded::nearest(32)
+fn acoustic_bass() -> Bounded<u8, 0, 127> {
+    Bounded::fixed::<32>()
 }
 
-fn to_the_next() -> Bounded<5, 100> {
-    Bounded::nearest(100)
+fn to_the_next() -> Bounded<u8, 5, 100> {
+    Bounded::fixed::<100>()
 }
 
 impl BassStyle {
@@ -184,7 +184,7 @@ fn hits_of(
     };
     if let Some(velocity) = &hit.velocity
         && role == BassRole::Ghost
-        && velocity.get_ref().get() > LOUDEST_GHOST
+        && i64::from(velocity.get_ref().get()) > LOUDEST_GHOST
     {
         let message = format!("a ghost note is at most {LOUDEST_GHOST} loud");
         return Err(file.error(velocity.span(), message, None));

@@ -6,7 +6,7 @@ use toml::Spanned;
 
 use super::check::Check;
 use super::{ChordKind, CompStyle, Shape, Start};
-use crate::style::bounded::{Bounded, CountLength, Probability, Weight};
+use crate::schema::{Bounded, CountLength, Probability, Weight};
 use crate::style::counts::MeterText;
 use crate::style::pitch_text::PitchText;
 use crate::style::{Count, Level, StyleError, StyleFile};
@@ -21,15 +21,15 @@ pub(super) struct CompFile {
     pub(super) level: Level,
     /// The General MIDI program, counted from 0; 0, the grand piano, where it is left out.
     #[serde(default)]
-    pub(super) program: Bounded<0, 127>,
+    pub(super) program: Bounded<u8, 0, 127>,
     /// Even eighths, whatever the chart's feel; false where it is left out.
     #[serde(default)]
     pub(super) straight: bool,
     /// How many semitones one hand strikes at once; 14, a ninth, where it is left out.
     #[serde(default = "a_ninth")]
-    pub(super) reach: Bounded<5, 24>,
+    pub(super) reach: Bounded<u8, 5, 24>,
     /// How hard, where a hit does not say otherwise.
-    pub(super) velocity: Bounded<1, 127>,
+    pub(super) velocity: Bounded<u8, 1, 127>,
     /// Whether a bass player has the root, from which low intervals are then reckoned.
     #[serde(default)]
     pub(super) root_below: bool,
@@ -139,7 +139,7 @@ pub(super) struct BarEntry {
 #[serde(deny_unknown_fields)]
 pub(super) struct ChordEntry {
     /// How many counts it fills.
-    pub(super) counts: Bounded<1, 5>,
+    pub(super) counts: Bounded<u8, 1, 5>,
     /// How often it is drawn against the others; 1 where it is left out.
     #[serde(default)]
     pub(super) weight: Weight,
@@ -170,7 +170,7 @@ pub(super) struct HitEntry {
     /// How long, in counts; until the hand moves on where it is left out.
     pub(super) length: Option<CountLength>,
     /// How hard, where it is not as the style says.
-    pub(super) velocity: Option<Bounded<1, 127>>,
+    pub(super) velocity: Option<Bounded<u8, 1, 127>>,
     /// How likely it is played at all; always where it is left out.
     pub(super) probability: Option<Probability>,
     /// Soft and muted.
@@ -227,8 +227,8 @@ impl<'de> Deserialize<'de> for Degrees {
 }
 
 /// The default reach, in semitones. A hand of average span takes a major ninth (common practice).
-fn a_ninth() -> Bounded<5, 24> {
-    Bounded::nearest(14)
+fn a_ninth() -> Bounded<u8, 5, 24> {
+    Bounded::fixed::<14>()
 }
 
 impl CompStyle {

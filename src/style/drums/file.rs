@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use super::{DrumBar, DrumBarUse, DrumHit, DrumStyle, Intensity, IntensityLevels, Kit, Percussion};
-use crate::style::bounded::{Bounded, CountLength, Probability, Weight};
+use crate::schema::{Bounded, CountLength, Probability, Weight};
 use crate::style::counts::{Counts, MeterText, times};
 use crate::style::{Level, StyleError, StyleFile};
 use crate::units::Ticks;
@@ -29,7 +29,7 @@ struct DrumFile {
     fill_every: FillEvery,
     /// How many bars a pattern is long; 1 where it is left out.
     #[serde(default = "one_bar")]
-    cycle: Bounded<1, 4>,
+    cycle: Bounded<u8, 1, 4>,
     /// How loud each intensity is.
     #[serde(default)]
     levels: LevelsEntry,
@@ -40,25 +40,28 @@ struct DrumFile {
 }
 
 /// In bars; 0 for none.
-type FillEvery = Bounded<0, 32>;
+type FillEvery = Bounded<u8, 0, 32>;
 
 /// `[levels]`
 #[derive(Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 struct LevelsEntry {
     /// Velocities when light, in per cent of what hits say; 82 where it is left out.
-    light: Bounded<10, 200>,
+    light: Bounded<u8, 10, 200>,
     /// The same when medium; 100 where it is left out.
-    medium: Bounded<10, 200>,
+    medium: Bounded<u8, 10, 200>,
     /// The same when full; 116 where it is left out.
-    full: Bounded<10, 200>,
+    full: Bounded<u8, 10, 200>,
 }
 
 impl Default for LevelsEntry {
     /// Velocity counts 40 log10 in our synth, so from 82 to 116 per cent are 6 dB.
     fn default() -> Self {
-        let level = Bounded::nearest;
-        LevelsEntry { light: level(82), medium: level(100), full: level(116) }
+        LevelsEntry {
+            light: Bounded::fixed::<82>(),
+            medium: Bounded::fixed::<100>(),
+            full: Bounded::fixed::<116>(),
+        }
     }
 }
 
@@ -76,8 +79,8 @@ struct BarEntry {
     #[serde(default, rename = "for")]
     purpose: DrumBarUse,
     /// At which bar of the cycle it comes; at any where it is left out.
-    #[schemars(with = "Option<Bounded<1, 4>>")]
-    turn: Option<Spanned<Bounded<1, 4>>>,
+    #[schemars(with = "Option<Bounded<u8, 1, 4>>")]
+    turn: Option<Spanned<Bounded<u8, 1, 4>>>,
     /// The lightest intensity that plays it; light where it is left out.
     #[serde(default = "lightest")]
     from: Intensity,
@@ -99,7 +102,7 @@ struct HitEntry {
     #[schemars(with = "String", extend("enum" = Percussion::names()))]
     play: Spanned<Percussion>,
     /// How hard.
-    velocity: Bounded<1, 127>,
+    velocity: Bounded<u8, 1, 127>,
     /// How likely it is played at all; always where it is left out.
     #[serde(default)]
     probability: Probability,
@@ -113,8 +116,8 @@ struct HitEntry {
     up_to: Intensity,
 }
 
-fn one_bar() -> Bounded<1, 4> {
-    Bounded::nearest(1)
+fn one_bar() -> Bounded<u8, 1, 4> {
+    Bounded::fixed::<1>()
 }
 
 fn lightest() -> Intensity {

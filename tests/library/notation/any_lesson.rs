@@ -173,7 +173,7 @@ proptest! {
     #[test]
     fn sheets_are_whole_hold_what_is_heard_and_are_read_back(text in lessons()) {
         let (lesson, plan) = planned(&text).unwrap();
-        let bar = lesson.charts[0].meter.bar();
+        let bar = lesson.charts().next().unwrap().1.meter.bar();
         prop_assert!(!plan.notes.is_empty());
         for sheet in &plan.notes {
             let score = sheet.score(&lesson, &plan.takes).unwrap();
