@@ -6,17 +6,19 @@
 use std::borrow::Cow;
 use std::fmt::Write;
 
+use crate::problem::is_invisible;
+
 /// A text in which nothing is left that a terminal obeys but ends of lines and tabs: an escape
 /// character is shown as `\u{1b}`.
 pub(super) fn escaped(text: &str) -> Cow<'_, str> {
-    if !text.contains(is_obeyed) {
+    if !text.contains(is_invisible) {
         return Cow::Borrowed(text);
     }
     let mut shown = String::with_capacity(text.len());
     let mut characters = text.chars().peekable();
     while let Some(character) = characters.next() {
         let ends_line = character == '\r' && characters.peek() == Some(&'\n');
-        if is_obeyed(character) && !matches!(character, '\n' | '\t') && !ends_line {
+        if is_invisible(character) && !matches!(character, '\n' | '\t') && !ends_line {
             shown.extend(character.escape_unicode());
         } else {
             shown.push(character);
@@ -25,20 +27,14 @@ pub(super) fn escaped(text: &str) -> Cow<'_, str> {
     Cow::Owned(shown)
 }
 
-/// Control characters, and those that turn the direction of the text after them (Unicode Standard
-/// Annex 9, table of explicit directional characters).
-fn is_obeyed(character: char) -> bool {
-    character.is_control() || matches!(character, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-}
-
 /// The same for a text of JSON, by JSON's own escapes: it stays JSON and means the same.
 pub(super) fn escaped_json(text: &str) -> Cow<'_, str> {
-    if !text.contains(is_obeyed) {
+    if !text.contains(is_invisible) {
         return Cow::Borrowed(text);
     }
     let mut shown = String::with_capacity(text.len());
     for character in text.chars() {
-        if is_obeyed(character) {
+        if is_invisible(character) {
             let _ = write!(shown, "\\u{:04x}", u32::from(character));
         } else {
             shown.push(character);
@@ -64,7 +60,7 @@ mod tests {
         let text = "\u{1b}[2J \u{9b}2J \u{7f} \u{202e} \n ü";
         let json = serde_json::to_string(text).unwrap();
         let line = escaped_json(&json);
-        assert!(!line.contains(is_obeyed), "{line}");
+        assert!(!line.contains(is_invisible), "{line}");
         assert_eq!(serde_json::from_str::<String>(&line).unwrap(), text);
     }
 }
