@@ -181,6 +181,17 @@ mod ten_seconds {
         });
     }
 
+    /// The crate that the tests compare with, in place of which the mix has a meter of its own.
+    #[divan::bench]
+    fn loudness_meter_of_ebur128(bencher: Bencher) {
+        let [left, right] = noise();
+        bencher.bench_local(|| {
+            let mut meter = ebur128::EbuR128::new(2, RATE.hz(), ebur128::Mode::I).unwrap();
+            meter.add_frames_planar_f32(&[&left, &right]).unwrap();
+            meter.loudness_global().unwrap()
+        });
+    }
+
     #[divan::bench]
     fn true_peak_meter(bencher: Bencher) {
         let [left, right] = noise();

@@ -11,7 +11,7 @@ pub(super) const MARGIN: Decibels = Decibels(0.1);
 /// The limiter takes at most this much; beyond it a file stays quieter than asked for.
 pub const MOST_REDUCTION: Decibels = Decibels(3.0);
 /// The click's peak stays under this, in dBFS.
-pub const CLICK_CEILING: Decibels = Decibels(-6.0);
+pub(super) const CLICK_CEILING: Decibels = Decibels(-6.0);
 /// The level of a click with no programme to follow: as in the sounds.
 const CLICK_ALONE: Decibels = Decibels(0.0);
 

@@ -20,14 +20,14 @@ pub(super) struct Mixdown {
     /// What treats the players alone, while click or count-in sound.
     apart: Option<Apart>,
     /// Half a second.
-    settled: usize,
+    settled: u64,
 }
 
 /// The players without click and count-in.
 struct Apart {
     companion: Option<Companion>,
     /// For how many frames nothing else has sounded.
-    alone: usize,
+    alone: u64,
 }
 
 /// A block of a mix.
@@ -92,7 +92,7 @@ impl Mixdown {
             limiter: is_limited.then(|| Limiter::new(CEILING - MARGIN)),
             true_peak: GivenPeak::new(),
             apart: None,
-            settled: usize::try_from(rate.hz() / 2).unwrap_or(usize::MAX),
+            settled: u64::from(rate.hz() / 2),
         }
     }
 
@@ -131,7 +131,7 @@ impl Mixdown {
             *apart = None;
         } else if let Some(apart) = apart {
             players.copy_from(sum);
-            apart.alone += sum.left.len();
+            apart.alone += sum.left.len() as u64;
         }
         (*is_apart, *is_changed) = (apart.is_some(), false);
         if let Some(limiter) = limiter {

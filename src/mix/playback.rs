@@ -8,6 +8,7 @@ use super::block::{BLOCK, Block};
 use super::buses::{Bus, BusRoom, Players};
 use super::error::MixError;
 use super::source::Studio;
+use crate::units::offset;
 
 /// Blocks that the players' thread hands over at once: with fewer, threads wait for each other
 /// more than they work; with more, what is handed over has left the processor's cache.
@@ -149,8 +150,6 @@ impl Batch {
 
 /// Which frames of a block lie between two frames of the whole, counted from the block's start.
 pub(super) fn overlap(position: u64, from: u64, to: u64) -> std::ops::Range<usize> {
-    let within = |frame: u64| {
-        usize::try_from(frame.saturating_sub(position)).unwrap_or(usize::MAX).min(BLOCK)
-    };
+    let within = |frame: u64| offset(frame.saturating_sub(position)).min(BLOCK);
     within(from)..within(to).max(within(from))
 }

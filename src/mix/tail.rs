@@ -1,7 +1,7 @@
 //! How a take ends: in silence, not in a cut.
 
 use super::block::BLOCK;
-use crate::units::{Decibels, Frames, SampleRate};
+use crate::units::{Decibels, Frames, SampleRate, offset};
 
 /// Below this level a sound has died away.
 pub(super) const SILENT: Decibels = Decibels(-80.0);
@@ -40,7 +40,7 @@ impl TailSurvey {
 
     /// Hears a block that begins at a frame of the take.
     pub(super) fn add(&mut self, start: u64, channels: [&[f32]; 2]) {
-        let skip = usize::try_from(self.end.saturating_sub(start)).unwrap_or(usize::MAX);
+        let skip = offset(self.end.saturating_sub(start));
         let pairs = channels[0].iter().zip(channels[1]).skip(skip);
         for (left, right) in pairs {
             if self.frames_in_step == 0 {
@@ -93,7 +93,7 @@ impl Ending {
     #[expect(clippy::cast_precision_loss, reason = "a fade is some thousand frames")]
     pub(super) fn fade(&self, start: u64, left: &mut [f32], right: &mut [f32]) -> bool {
         let begin = self.frames.0 - self.fade.0.min(self.frames.0);
-        let skip = usize::try_from(begin.saturating_sub(start)).unwrap_or(usize::MAX);
+        let skip = offset(begin.saturating_sub(start));
         let reaches = skip < left.len();
         let faded = left.iter_mut().zip(right).enumerate().skip(skip);
         for (offset, (left, right)) in faded {

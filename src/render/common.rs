@@ -17,9 +17,9 @@ const MOST_SECONDS: u64 = 240;
 
 /// The buses that takes of a set have in common, each kept from the first take that plays it to the
 /// last.
-pub(super) struct CommonBuses(Mutex<Shelf>);
+pub(super) struct CommonBuses(Mutex<Kept>);
 
-struct Shelf {
+struct Kept {
     /// The takes that are still to be made, by their places in the plan.
     to_make: BTreeSet<usize>,
     buses: Vec<Shared>,
@@ -36,7 +36,7 @@ impl CommonBuses {
     /// For the takes of a plan that are to be made.
     pub(super) fn new(takes: &[usize]) -> CommonBuses {
         let to_make = takes.iter().copied().collect();
-        CommonBuses(Mutex::new(Shelf { to_make, buses: Vec::new() }))
+        CommonBuses(Mutex::new(Kept { to_make, buses: Vec::new() }))
     }
 
     /// The bus of some parts of a take, where another take that is still to be made plays the same.
@@ -47,7 +47,7 @@ impl CommonBuses {
         parts: &[Part],
         rate: SampleRate,
     ) -> Option<Arc<CommonBus>> {
-        let Shelf { to_make, buses } = &mut *lock(&self.0);
+        let Kept { to_make, buses } = &mut *lock(&self.0);
         let known = buses.iter().find(|bus| bus.parts == parts && bus.takes.contains(&take));
         if let Some(known) = known {
             return Some(known.bus.clone());
@@ -70,7 +70,7 @@ impl CommonBuses {
 
     /// Lets go of what only a take needed that is done.
     pub(super) fn done(&self, take: usize) {
-        let Shelf { to_make, buses } = &mut *lock(&self.0);
+        let Kept { to_make, buses } = &mut *lock(&self.0);
         to_make.remove(&take);
         buses.retain_mut(|bus| {
             bus.takes.remove(&take);

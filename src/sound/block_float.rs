@@ -14,7 +14,7 @@ use crate::simd::{SimdKernel, dispatch, largest};
 pub(super) struct BlockFloat {
     /// In frames.
     length: usize,
-    blocks: Vec<Place>,
+    blocks: Vec<BlockHead>,
     loud: Vec<i16>,
     soft: Vec<i8>,
 }
@@ -28,9 +28,9 @@ pub(super) struct Draft {
     heard: usize,
 }
 
-/// Where a block is.
+/// Where a block's samples are, and how they are scaled.
 #[derive(Debug, Clone, Copy)]
-struct Place {
+struct BlockHead {
     /// What a step is worth.
     step: f32,
     is_soft: bool,
@@ -105,7 +105,7 @@ impl BlockFloat {
     /// A block's samples, what a step of them is worth, and the largest that they can be.
     #[inline(always)]
     pub(super) fn block(&self, number: usize) -> Option<(Samples<'_>, f32, f32)> {
-        let Place { step, is_soft, at } = *self.blocks.get(number)?;
+        let BlockHead { step, is_soft, at } = *self.blocks.get(number)?;
         let length = BLOCK.min(self.length - number * BLOCK);
         let samples = at as usize..at as usize + length;
         Some(if is_soft {
@@ -163,7 +163,7 @@ fn round(block: &[f32], gain: f32, draft: &mut Draft) {
         *to = rounded(from * per_step);
     }
     let at = if is_soft { to.soft.len() } else { to.loud.len() } as u32;
-    to.blocks.push(Place { step: peak / most, is_soft, at });
+    to.blocks.push(BlockHead { step: peak / most, is_soft, at });
     if is_soft {
         to.soft.extend_from_slice(&whole.map(|whole| whole as i8)[..block.len()]);
     } else {
@@ -171,7 +171,7 @@ fn round(block: &[f32], gain: f32, draft: &mut Draft) {
     }
 }
 
-/// The nearest whole number. Conversions of the language heed numbers that do not fit, one at a time;
+/// The nearest whole number. The language's conversions check for numbers that do not fit, one at a time;
 /// sums of single precision round many at once, and leave a whole number in the low bits.
 #[inline(always)]
 #[expect(

@@ -2,7 +2,7 @@
 
 use super::event_gain;
 use super::soundfont::{Generator, Region};
-use super::strand::{Strand, twisted};
+use super::strand::{Strand, strands};
 use crate::units::SampleRate;
 
 /// The keys of a preset, 0 to 127.
@@ -67,11 +67,11 @@ impl PresetKey {
                 .collect();
             let class = |region: &&Region| region.settings.get(Generator::ExclusiveClass);
             let exclusive_class = sounding.iter().map(class).find(|class| *class != 0).unwrap_or(0);
-            let strands = twisted(&sounding, key, rate)
+            let numbered = strands(&sounding, key, rate)
                 .into_iter()
                 .map(|(strand, gain)| (this.number(strand), gain))
                 .collect();
-            this.layers.push(VelocityLayer { from, strands, exclusive_class });
+            this.layers.push(VelocityLayer { from, strands: numbered, exclusive_class });
         }
         this.set_loudest();
         this

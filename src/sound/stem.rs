@@ -78,18 +78,6 @@ impl StemRenderer {
         self.active.clear();
     }
 
-    /// The frame that the next block begins with.
-    #[must_use]
-    pub fn position(&self) -> Frames {
-        Frames(self.position)
-    }
-
-    /// The frame by which the last note has ended.
-    #[must_use]
-    pub fn end(&self) -> Frames {
-        Frames(self.end)
-    }
-
     /// Whether nothing is left to sound.
     #[must_use]
     pub fn is_done(&self) -> bool {

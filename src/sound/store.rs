@@ -27,15 +27,15 @@ const STEP: usize = 172;
 #[derive(Debug)]
 pub(super) struct NoteStore {
     budget: StoreBudget,
-    shelves: Mutex<Shelves>,
+    entries: Mutex<Entries>,
 }
 
 /// One note's place. Empty until it is made.
 type Cell = Arc<Mutex<Option<Arc<NoteWave>>>>;
 
 #[derive(Debug, Default)]
-struct Shelves {
-    cells: BTreeMap<NoteKey, Shelf>,
+struct Entries {
+    cells: BTreeMap<NoteKey, Entry>,
     /// Which note was used when; the first entry goes first.
     by_use: BTreeMap<u64, NoteKey>,
     clock: u64,
@@ -43,7 +43,7 @@ struct Shelves {
 }
 
 #[derive(Debug)]
-struct Shelf {
+struct Entry {
     cell: Cell,
     used: u64,
     bytes: usize,
@@ -51,7 +51,7 @@ struct Shelf {
 
 impl NoteStore {
     pub(super) fn new(budget: StoreBudget) -> NoteStore {
-        NoteStore { budget, shelves: Mutex::new(Shelves::default()) }
+        NoteStore { budget, entries: Mutex::new(Entries::default()) }
     }
 
     /// A note's waveform of at least `blocks`, made by `make` unless it is there, and then as long
@@ -64,7 +64,7 @@ impl NoteStore {
         longest: usize,
         make: impl FnOnce(usize) -> Result<NoteWave, SoundError>,
     ) -> Result<Arc<NoteWave>, SoundError> {
-        let cell = self.shelves().touch(note);
+        let cell = self.entries().touch(note);
         let mut place = cell.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(wave) = place.as_ref().filter(|wave| wave.blocks >= blocks) {
             return Ok(wave.clone());
@@ -72,43 +72,43 @@ impl NoteStore {
         let wave = Arc::new(make(longest.max(blocks).next_multiple_of(STEP))?);
         *place = Some(wave.clone());
         drop(place);
-        self.shelves().weigh(note, &cell, wave.bytes(), self.budget);
+        self.entries().weigh(note, &cell, wave.bytes(), self.budget);
         Ok(wave)
     }
 
-    fn shelves(&self) -> MutexGuard<'_, Shelves> {
-        self.shelves.lock().unwrap_or_else(PoisonError::into_inner)
+    fn entries(&self) -> MutexGuard<'_, Entries> {
+        self.entries.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-impl Shelves {
+impl Entries {
     /// The place of a note, marked as just used.
     fn touch(&mut self, note: NoteKey) -> Cell {
         self.clock += 1;
         let used = self.clock;
-        let shelf = self.cells.entry(note).or_insert_with(|| Shelf {
+        let entry = self.cells.entry(note).or_insert_with(|| Entry {
             cell: Cell::default(),
             used,
             bytes: 0,
         });
-        self.by_use.remove(&shelf.used);
-        shelf.used = used;
+        self.by_use.remove(&entry.used);
+        entry.used = used;
         self.by_use.insert(used, note);
-        shelf.cell.clone()
+        entry.cell.clone()
     }
 
     /// Takes down what a note weighs and lets the least recently used go until all fit.
     fn weigh(&mut self, note: NoteKey, cell: &Cell, bytes: usize, budget: StoreBudget) {
         // The place may have been let go, and even taken again, while the note was made.
-        let shelf = self.cells.get_mut(&note).filter(|shelf| Arc::ptr_eq(&shelf.cell, cell));
-        if let Some(shelf) = shelf {
-            self.bytes = self.bytes - shelf.bytes + bytes;
-            shelf.bytes = bytes;
+        let entry = self.cells.get_mut(&note).filter(|entry| Arc::ptr_eq(&entry.cell, cell));
+        if let Some(entry) = entry {
+            self.bytes = self.bytes - entry.bytes + bytes;
+            entry.bytes = bytes;
         }
         while self.bytes > budget.0 {
             let Some((_, oldest)) = self.by_use.pop_first() else { return };
-            if let Some(shelf) = self.cells.remove(&oldest) {
-                self.bytes -= shelf.bytes;
+            if let Some(entry) = self.cells.remove(&oldest) {
+                self.bytes -= entry.bytes;
             }
         }
     }

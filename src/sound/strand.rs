@@ -80,7 +80,7 @@ impl Strand {
 }
 
 /// The strands of regions that sound together, each with its gain.
-pub(super) fn twisted(regions: &[&Region], key: u8, rate: SampleRate) -> Vec<(Strand, f32)> {
+pub(super) fn strands(regions: &[&Region], key: u8, rate: SampleRate) -> Vec<(Strand, f32)> {
     let mut groups: Vec<Vec<&Region>> = Vec::new();
     for region in regions {
         let alike = |group: &&mut Vec<&Region>| {

@@ -8,6 +8,7 @@ use super::choke::Fade;
 use super::note::{NoteWave, Sound};
 use super::stem::Event;
 use super::voice::BLOCK;
+use crate::units::offset;
 
 /// 0, 1, 2, … to the end of a block: where a gain's line is in each frame.
 const RAMP: [f32; BLOCK] = {
@@ -57,17 +58,16 @@ pub(super) fn add_wave(
     left: &mut [f32],
     right: &mut [f32],
 ) {
-    let frames = |count: u64| usize::try_from(count).unwrap_or(usize::MAX);
     // Frames of the note that are over, and frames of the output before its start.
-    let skip = frames(from.saturating_sub(event.start));
-    let offset = frames(event.start.saturating_sub(from));
-    if offset >= left.len() {
+    let skip = offset(from.saturating_sub(event.start));
+    let begins = offset(event.start.saturating_sub(from));
+    if begins >= left.len() {
         return;
     }
-    let choke = event.choke.map(|choke| frames(choke.saturating_sub(event.start)));
+    let choke = event.choke.map(|choke| offset(choke.saturating_sub(event.start)));
     let end = choke.map_or(usize::MAX, |choke| choke + fade.length());
     let lasts = wave.sound.len().min(event.blocks as usize * BLOCK);
-    let end = end.min(lasts).min(skip + left.len() - offset);
+    let end = end.min(lasts).min(skip + left.len() - begins);
     let mut at = skip;
     let mut lines = [Line::default(); ROUND];
     while at < end {
@@ -76,7 +76,7 @@ pub(super) fn add_wave(
         let unchoked = choke.map_or(ROUND, |choke| (choke / BLOCK).saturating_sub(at / BLOCK));
         let blocks = if choked.is_some() { 1 } else { unchoked.clamp(1, ROUND) };
         let note = at..end.min((at / BLOCK + blocks) * BLOCK);
-        let place = note.start - skip + offset..note.end - skip + offset;
+        let place = note.start - skip + begins..note.end - skip + begins;
         at = note.end;
         set_lines(&mut lines[..blocks], event, wave, note.start / BLOCK);
         let (left, right) = (&mut left[place.clone()], &mut right[place]);

@@ -33,6 +33,13 @@ impl Sub for Frames {
     }
 }
 
+/// How far into a buffer so many frames reach. What lies beyond the address space lies beyond any
+/// buffer too, so more than that is the same as that.
+#[inline(always)]
+pub(crate) fn offset(frames: u64) -> usize {
+    usize::try_from(frames).unwrap_or(usize::MAX)
+}
+
 /// Frames per second: 44,100 (the default) or 48,000.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub enum SampleRate {

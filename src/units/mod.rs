@@ -11,6 +11,7 @@ mod ticks;
 mod velocity;
 
 pub use decibels::Decibels;
+pub(crate) use frames::offset;
 pub use frames::{Frames, SampleRate};
 pub use meter::{Meter, MeterError};
 pub use midi_pitch::{MidiPitch, MidiPitchError};

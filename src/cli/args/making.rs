@@ -44,7 +44,7 @@ pub(in crate::cli) struct Making {
     /// Also put the whole set into one .zip; after --prune, it holds nothing else
     #[arg(long)]
     pub(in crate::cli) zip: bool,
-    /// How many threads work at once, each with up to 130 MB of memory; by default one for each
+    /// How many threads work at once, each with about 30 MB of memory; by default one for each
     /// processor
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(in crate::cli) jobs: Option<u16>,

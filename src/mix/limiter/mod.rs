@@ -91,7 +91,7 @@ impl Limiter {
 
     /// A companion that has heard what the limiter has.
     #[must_use]
-    pub fn companion(&self) -> Companion {
+    pub(super) fn companion(&self) -> Companion {
         Companion { delay: self.delay.clone() }
     }
 
@@ -145,13 +145,13 @@ impl Limiter {
 /// Gives a share of the limited sum the share's part in the result: the same delay, the same
 /// gains.
 #[derive(Debug, Clone)]
-pub struct Companion {
+pub(super) struct Companion {
     delay: StereoDelay,
 }
 
 impl Companion {
     /// Treats a block as the limiter treated the block that it has limited last.
-    pub fn follow(&mut self, limiter: &Limiter, left: &mut [f32], right: &mut [f32]) {
+    pub(super) fn follow(&mut self, limiter: &Limiter, left: &mut [f32], right: &mut [f32]) {
         self.delay.pass(left, right);
         multiply(left, &limiter.gains);
         multiply(right, &limiter.gains);

@@ -71,8 +71,8 @@ mod tests {
             (pass.a[0], -1.990_047_454_833_98),
             (pass.a[1], 0.990_072_250_366_21),
         ];
-        for (ours, table) in printed {
-            assert!((ours - table).abs() < 1e-6, "{ours} against {table}");
+        for (computed, table) in printed {
+            assert!((computed - table).abs() < 1e-6, "{computed} against {table}");
         }
     }
 }

@@ -54,7 +54,7 @@ fn a_note_is_made_once_and_again_only_to_be_longer() {
     assert_eq!(get(STEP + 1).blocks, 2 * STEP);
     get(10);
     assert_eq!(made.load(Ordering::Relaxed), 2);
-    assert_eq!(store.shelves().bytes, weight(10), "the shorter one is gone");
+    assert_eq!(store.entries().bytes, weight(10), "the shorter one is gone");
 }
 
 #[test]
@@ -65,7 +65,7 @@ fn the_least_recently_used_goes_first_and_the_budget_is_kept() {
     }
     store.get(key(1), 1, 1, |_| panic!("it is kept")).unwrap();
     store.get(key(4), 1, 1, wave(10)).unwrap();
-    assert_eq!(store.shelves().bytes, 3 * weight(10));
+    assert_eq!(store.entries().bytes, 3 * weight(10));
     store.get(key(1), 1, 1, |_| panic!("it was used last but one")).unwrap();
     let mut again = false;
     store
@@ -76,7 +76,7 @@ fn the_least_recently_used_goes_first_and_the_budget_is_kept() {
         .unwrap();
     assert!(again, "2 was the least recently used");
     store.get(key(5), 1, 1, wave(100_000)).unwrap();
-    assert_eq!(store.shelves().bytes, 0, "what is larger than the budget is not kept");
+    assert_eq!(store.entries().bytes, 0, "what is larger than the budget is not kept");
 }
 
 #[test]

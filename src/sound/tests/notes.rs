@@ -187,11 +187,11 @@ fn another_stroke_sounds_only_where_there_is_one() {
         ride.variant = variant;
         play(&sounds(font), KIT, vec![ride])
     };
-    let ours = TinyFont { name: "Countoff Trio", ..font.clone() };
-    let first = stroke(&ours, 0);
-    assert_ne!(first, stroke(&ours, 1));
-    assert_eq!(first, stroke(&ours, 2), "key 85 has no sound here");
-    assert_eq!(first, stroke(&ours, 9), "there is no tenth stroke");
+    let trio = TinyFont { name: "Countoff Trio", ..font.clone() };
+    let first = stroke(&trio, 0);
+    assert_ne!(first, stroke(&trio, 1));
+    assert_eq!(first, stroke(&trio, 2), "key 85 has no sound here");
+    assert_eq!(first, stroke(&trio, 9), "there is no tenth stroke");
     assert_eq!(first, stroke(&font, 1), "what is on key 84 of other files is no ride");
     assert!(embedded(&[KIT]).soundfont().has_variants());
 }

@@ -155,7 +155,8 @@ pub(super) fn filter_is_open(settings: &Settings) -> bool {
 
 fn push_setting(bytes: &mut Vec<u8>, generator: Generator, value: i32) {
     bytes.extend((generator as u16).to_le_bytes());
-    let held = i16::try_from(value.clamp(i16::MIN.into(), i16::MAX.into())).unwrap_or(0);
+    #[expect(clippy::cast_possible_truncation, reason = "clamped to 16 bits")]
+    let held = value.clamp(i16::MIN.into(), i16::MAX.into()) as i16;
     bytes.extend(held.to_le_bytes());
 }
 

@@ -53,21 +53,18 @@ pub(super) enum VoiceError {
 
 /// A voice as the synthesiser plays it, mono, on its way from its first block on.
 #[derive(Debug)]
-pub(super) struct VoicePlayer(Way);
+pub(super) struct VoicePlayer(Backend);
 
 #[derive(Debug)]
-enum Way {
-    Ours(Box<Player>),
-    /// Played by the synthesiser, so many frames of it gone by.
-    Theirs {
-        samples: Vec<f32>,
-        gone: usize,
-        scale: f32,
-    },
+enum Backend {
+    /// Our own arithmetic.
+    Native(Box<Player>),
+    /// The synthesiser's, with so many frames of the voice gone by.
+    RustySynth { samples: Vec<f32>, gone: usize, scale: f32 },
 }
 
 impl VoicePlayer {
-    /// Begins a voice; `None` for one that no one could mean.
+    /// Begins a voice; `None` for one that would play too fast to be heard as a note.
     ///
     /// # Errors
     /// When sample data cannot be read, or the synthesiser fails.
@@ -91,30 +88,29 @@ impl VoicePlayer {
             until_release: region.loop_mode == LoopMode::UntilRelease,
             root_key: region.root_key,
         };
-        // A volume that swings is rare, and left to the synthesiser itself.
         Ok(Some(VoicePlayer(if settings.get(Generator::ModLfoToVolume) == 0 {
-            Way::Ours(Box::new(Player::new(voice, &note, request.rate)))
+            Backend::Native(Box::new(Player::new(voice, &note, request.rate)))
         } else {
             let headroom = voice.sample.headroom();
             let font = font::bytes(&[voice.rounded(headroom)]);
             let [samples, _] = synth::play(&font, &note, request.blocks, request.rate)?;
-            Way::Theirs { samples, gone: 0, scale: 1.0 / (synth::LOUD * headroom) }
+            Backend::RustySynth { samples, gone: 0, scale: 1.0 / (synth::LOUD * headroom) }
         })))
     }
 
     /// Times this, full scale is 1.
     pub(super) fn scale(&self) -> f32 {
         match self.0 {
-            Way::Ours(_) => 1.0,
-            Way::Theirs { scale, .. } => scale,
+            Backend::Native(_) => 1.0,
+            Backend::RustySynth { scale, .. } => scale,
         }
     }
 
     /// Plays on for some whole blocks; `false` where all that follows is silence.
     pub(super) fn play(&mut self, frames: &mut [f32]) -> bool {
         match &mut self.0 {
-            Way::Ours(player) => player.play(frames),
-            Way::Theirs { samples, gone, .. } => {
+            Backend::Native(player) => player.play(frames),
+            Backend::RustySynth { samples, gone, .. } => {
                 let rest = samples.get(*gone..).unwrap_or_default();
                 let (played, silent) = frames.split_at_mut(rest.len().min(frames.len()));
                 played.copy_from_slice(&rest[..played.len()]);

@@ -6,7 +6,7 @@ use super::reel::Reel;
 use super::sample::VoiceSample;
 use super::{BLOCK, Voice};
 use crate::sound::soundfont::Generator;
-use crate::units::SampleRate;
+use crate::units::{SampleRate, offset};
 
 const FRACTION: u32 = 24;
 const ONE: f32 = 16_777_216.0;
@@ -129,7 +129,7 @@ impl Oscillator {
 #[inline(always)]
 #[expect(clippy::cast_precision_loss, reason = "a fraction of 24 bits")]
 fn place(position: u64) -> (usize, f32) {
-    let index = usize::try_from(position >> FRACTION).unwrap_or(usize::MAX);
+    let index = offset(position >> FRACTION);
     (index, (position & ((1 << FRACTION) - 1)) as f32 / ONE)
 }
 

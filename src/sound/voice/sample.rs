@@ -32,7 +32,7 @@ pub(crate) struct RoundedSample {
 
 impl VoiceSample {
     /// Cuts what the voice can reach from the data of the request's span, of which `read` gives the
-    /// first so many samples. `None` for a voice that would play too fast to be meant.
+    /// first so many samples. `None` for a voice that would play too fast to be heard as a note.
     ///
     /// # Errors
     /// When the data cannot be read.

@@ -1,4 +1,10 @@
-//! The synthesiser itself, asked for one note.
+//! The synthesiser itself, `rustysynth`, asked for one note.
+//!
+//! It has two duties. It is the reference: what our own arithmetic gives, which is many times
+//! faster since it needs no SoundFont file, no 16 bits and no mixer for each note, is compared with
+//! it by tests. And it plays the voices whose volume swings (a generator that sends the modulation
+//! LFO to the volume): they are rare, so that to repeat that arithmetic too would be code without
+//! use.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
@@ -25,11 +31,11 @@ pub(super) struct Playing {
     pub(super) pan: i32,
 }
 
-/// The first `blocks` of a note on a SoundFont of our own making, left and right, full scale being
+/// The first `blocks` of a note on a SoundFont made for it, left and right, full scale being
 /// [`LOUD`].
 ///
 /// # Errors
-/// When the synthesiser refuses, or panics. The font's tables are ours and checked, so that
+/// When the synthesiser refuses, or panics. The font's tables are made here and checked, so that
 /// neither should happen; if one does all the same, one note fails with a message.
 pub(super) fn play(
     font: &[u8],
@@ -40,7 +46,8 @@ pub(super) fn play(
     catch_unwind(AssertUnwindSafe(|| {
         let failed = |error: &dyn std::fmt::Display| VoiceError::Synthesiser(error.to_string());
         let font = SoundFont::new(&mut &*font).map_err(|error| failed(&error))?;
-        let mut synthesizer = prepared(font, note.pan, rate).map_err(|error| failed(&error))?;
+        let hertz = i32::try_from(rate.hz()).map_err(|error| failed(&error))?;
+        let mut synthesizer = prepared(font, note.pan, hertz).map_err(|error| failed(&error))?;
         let mut sides = [vec![0.0; blocks * BLOCK], vec![0.0; blocks * BLOCK]];
         let [left, right] = &mut sides;
         let held = note.held.min(blocks) * BLOCK;
@@ -59,14 +66,14 @@ pub(super) fn play(
 pub(super) const LOUD: f32 = 1_048_576.0;
 
 /// A synthesiser with effects off and volume and expression at exactly 1.
-fn prepared(font: SoundFont, pan: i32, rate: SampleRate) -> Result<Synthesizer, SynthesizerError> {
+fn prepared(font: SoundFont, pan: i32, hertz: i32) -> Result<Synthesizer, SynthesizerError> {
     const CONTROL_CHANGE: i32 = 0xB0;
     const VOLUME: i32 = 0x07;
     const EXPRESSION: i32 = 0x0B;
     const PAN: i32 = 0x0A;
     /// Added to a controller's number for its low seven bits.
     const FINE: i32 = 0x20;
-    let mut settings = SynthesizerSettings::new(i32::try_from(rate.hz()).unwrap_or(44_100));
+    let mut settings = SynthesizerSettings::new(hertz);
     settings.block_size = BLOCK;
     settings.maximum_polyphony = 128;
     settings.enable_reverb_and_chorus = false;

@@ -66,7 +66,7 @@ fn settings() -> impl Strategy<Value = Settings> {
 /// of the cutoff, w radians a frame, that falls by a factor e in 2 Q / w frames and begins at a height of
 /// 1 / w; near half the sample rate it is the same with what is left of a half turn.
 #[expect(clippy::cast_possible_truncation, reason = "a small number")]
-fn rounding_of_theirs(settings: &Settings) -> f32 {
+fn rounding_of_synthesiser(settings: &Settings) -> f32 {
     let setting = |generator| f64::from(settings.get(generator));
     let moved = [Generator::ModEnvToCutoff, Generator::ModLfoToCutoff].map(setting);
     let moved = moved.map(f64::abs).iter().sum::<f64>();
@@ -102,17 +102,17 @@ proptest! {
         let rate = SampleRate::Hz44100;
         let note = synth::Playing { key, velocity, held, pan: synth::HARD_LEFT };
         let font = font::bytes(&[voice.rounded(1.0)]);
-        let mut ours = vec![0.0; blocks * BLOCK];
+        let mut native = vec![0.0; blocks * BLOCK];
         let mut player = Player::new(voice, &note, rate);
-        ours.chunks_mut(7 * BLOCK).for_each(|run| {
+        native.chunks_mut(7 * BLOCK).for_each(|run| {
             player.play(run);
         });
-        let [theirs, _] = synth::play(&font, &note, blocks, rate).unwrap();
-        let peak = largest(&theirs) / synth::LOUD;
-        let most = (1e-4 + rounding_of_theirs(&settings)) * peak.max(1.0);
-        for (frame, (ours, theirs)) in ours.iter().zip(&theirs).enumerate() {
-            let theirs = theirs / synth::LOUD;
-            prop_assert!((ours - theirs).abs() < most, "frame {frame}: {ours}, not {theirs}");
+        let [reference, _] = synth::play(&font, &note, blocks, rate).unwrap();
+        let peak = largest(&reference) / synth::LOUD;
+        let most = (1e-4 + rounding_of_synthesiser(&settings)) * peak.max(1.0);
+        for (frame, (native, reference)) in native.iter().zip(&reference).enumerate() {
+            let reference = reference / synth::LOUD;
+            prop_assert!((native - reference).abs() < most, "frame {frame}: {native}, not {reference}");
         }
     }
 }

@@ -86,14 +86,17 @@ fn images_are_no_worse_than_a_four_point_interpolator_s() {
             let length = (COUNT as f64 * step) as usize + 2 * CONTEXT + 8;
             let samples = sine(frequency, length);
             let up = upsampled(&samples);
-            let ours = images(&straight(&up, step * FACTOR as f64, COUNT), frequency * step);
+            let made = images(&straight(&up, step * FACTOR as f64, COUNT), frequency * step);
             let plain = images(&straight(&samples, step, COUNT), frequency * step);
-            let theirs = images(&four_point(&samples, step, COUNT), frequency * step);
+            let curved = images(&four_point(&samples, step, COUNT), frequency * step);
             println!(
-                "step {step} frequency {frequency}: {ours:.1} dB, four-point {theirs:.1}, plain {plain:.1}"
+                "step {step} frequency {frequency}: {made:.1} dB, four-point {curved:.1}, plain {plain:.1}"
             );
-            assert!(ours < theirs.max(-85.0), "{step} {frequency}: {ours} dB against {theirs} dB");
-            assert!(ours < plain - 15.0, "{step} {frequency}: {ours} dB, plain {plain} dB");
+            assert!(
+                made < curved.max(-85.0),
+                "{step} {frequency}: {made:.1} dB against {curved:.1} dB"
+            );
+            assert!(made < plain - 15.0, "{step} {frequency}: {made} dB, plain {plain} dB");
         }
     }
 }
