@@ -31,8 +31,16 @@ pub(crate) const SAMPLES: &[&str] = &[
     "src/render/studio.rs",
 ];
 /// The libraries that it does this with.
-pub(crate) const SAMPLES_LIBRARIES: &[&str] =
-    &["flacenc", "mp3lame-encoder", "mp3lame-sys", "pulp", "rand_core", "rand_pcg", "rustysynth"];
+pub(crate) const SAMPLES_LIBRARIES: &[&str] = &[
+    "flacenc",
+    "mp3lame-encoder",
+    "mp3lame-sys",
+    "pulp",
+    "rand",
+    "rand_core",
+    "rand_pcg",
+    "rustysynth",
+];
 
 /// What writes tags, markers and the heads of files.
 pub(crate) const TAGS: &[&str] =

@@ -159,7 +159,8 @@ impl BlockCoder {
         let first_frame = Frames(self.context.total_samples() as u64);
         self.frames.fill_le_bytes(samples, self.bytes_a_sample).map_err(failed)?;
         self.context.fill_le_bytes(samples, self.bytes_a_sample).map_err(failed)?;
-        let number = self.context.current_frame_number().unwrap_or(0);
+        let number = self.context.current_frame_number();
+        let number = number.ok_or_else(|| failed("a block of FLAC has no number"))?;
         let coded_by = |config: &Verified<config::Encoder>| {
             flacenc::encode_fixed_size_frame(config, &self.frames, number, &self.info)
                 .map_err(failed)

@@ -190,6 +190,11 @@ mod tests {
             text.replace(version, "name = \"countoff\"\nversion = \"9.9.9")
         });
         assert_eq!(sources.identities(), before, "the program's own version is none of it");
+        // One that is misspelt or no longer used would be missed without a word.
+        let lock = fs::read_to_string(sources.0.path().join("Cargo.lock")).unwrap();
+        for library in SAMPLES_LIBRARIES.iter().chain(TAGS_LIBRARIES) {
+            assert!(lock.contains(&format!("name = \"{library}\"\n")), "{library}");
+        }
         sources.edit("src/deliver/tags.rs", |text| text.replace("\"ICMT\"", "\"ICMX\""));
         let [samples, tags] = sources.identities();
         assert_eq!(samples, before[0]);

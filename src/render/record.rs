@@ -157,8 +157,9 @@ impl Record {
 
     /// Notes a file that is there already, with the very content that it should have.
     pub(super) fn adopt(&self, path: &str, entry: FileEntry) {
-        let (size, modified) = self.folder.stamp(Path::new(path)).unwrap_or_default();
-        self.note(path, FileEntry { size, modified, ..entry });
+        if let Some((size, modified)) = self.folder.stamp(Path::new(path)) {
+            self.note(path, FileEntry { size, modified, ..entry });
+        }
     }
 
     fn note(&self, path: &str, entry: FileEntry) {
