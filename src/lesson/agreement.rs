@@ -46,7 +46,7 @@ fn whole() -> Value {
         "click": { "on": [1, 3], "accent": false, "sound": "soft" },
         "level": { "target": -20, "by": "each" },
         "files": { "bar-times": true, "zip": true, "formats": ["flac", "wav"], "bits": 24,
-                   "rate": 48000, "notes": ["concert", "b-flat"] },
+                   "rate": 48000, "paper": "Letter", "notes": ["concert", "b-flat"] },
         "chart": [{ "name": "c", "key": "Gm", "meter": "4/4", "feel": 1.5, "form": "A B",
                     "A": "| Gm6 | D7 |", "B": "| Gm6 |" }],
         "line": [

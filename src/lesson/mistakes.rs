@@ -16,7 +16,7 @@ fn with(place: &str, line: &str) -> String {
 }
 
 /// Where a line is added, the line, what is underlined, what the message and the help hold. Ranges
-/// and words are those that the full lesson tells; the nearest word is what a reader of the line
+/// and words are those of the full lesson; the nearest word is what a reader of the line
 /// would have meant.
 const MISTAKES: [(&str, &str, &str, &str, &str); 74] = [
     // Keys that there are not.
@@ -108,25 +108,25 @@ const MISTAKES: [(&str, &str, &str, &str, &str); 74] = [
 ];
 
 #[test]
-fn every_slip_is_underlined_and_told_with_what_may_stand_there() {
+fn every_slip_is_underlined_with_what_may_stand_there() {
     let mut wrong = Vec::new();
     for (place, line, underlined, message, help) in MISTAKES {
-        let told = problems(&with(place, line));
+        let found = problems(&with(place, line));
         // The line's MIDI file is not there either, where it comes to that.
-        let fits = |told: &(String, String, String)| {
-            told.0 == underlined && told.1.contains(message) && told.2.contains(help)
+        let fits = |problem: &(String, String, String)| {
+            problem.0 == underlined && problem.1.contains(message) && problem.2.contains(help)
         };
-        let others = told.iter().filter(|told| !fits(told) && !told.1.contains("l.mid"));
-        if !told.iter().any(fits) || others.count() > 0 {
-            wrong.push(format!("{line}: {told:?}"));
+        let others = found.iter().filter(|one| !fits(one) && !one.1.contains("l.mid"));
+        if !found.iter().any(fits) || others.count() > 0 {
+            wrong.push(format!("{line}: {found:?}"));
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 #[test]
-fn several_slips_are_told_together() {
+fn several_slips_are_named_together() {
     let text = with("top", "teacher = 3\ntempo = 80\nyear = 0\nclick = { on = \"al\" }");
-    let underlined: Vec<String> = problems(&text).into_iter().map(|told| told.0).collect();
+    let underlined: Vec<String> = problems(&text).into_iter().map(|problem| problem.0).collect();
     assert_eq!(underlined, ["3", "tempo", "0", "\"al\""]);
 }

@@ -26,10 +26,10 @@ pub(super) fn with_track(lines: &str) -> String {
 /// What is underlined, what is said, and what help is given, for each problem of a text.
 pub(super) fn problems(text: &str) -> Vec<(String, String, String)> {
     let problems = read(text).unwrap_err();
-    let told = |problem: &crate::problem::Problem| {
+    let parts = |problem: &crate::problem::Problem| {
         (text[problem.span.clone()].to_owned(), problem.message.clone(), problem.help.clone())
     };
-    problems.problems.iter().map(told).collect()
+    problems.problems.iter().map(parts).collect()
 }
 
 fn only_problem(text: &str) -> (String, String, String) {
@@ -80,15 +80,15 @@ fn every_key_that_the_full_lesson_shows_is_one_that_can_be_written() {
             && let Err(problems) = read(&with_example(full, at..end))
         {
             // What an example refers to is not there.
-            let told = problems.to_string();
+            let said = problems.to_string();
             let expected = [
                 "no tune.musicxml here",
                 "no line.mid here",
                 "no line.musicxml here",
                 "no line named",
             ];
-            assert!(expected.iter().any(|missing| told.contains(missing)), "{}: {told}", lines[at]);
-            assert_eq!(problems.problems.len(), 1, "{told}");
+            assert!(expected.iter().any(|missing| said.contains(missing)), "{}: {said}", lines[at]);
+            assert_eq!(problems.problems.len(), 1, "{said}");
         }
         at = end;
     }
@@ -154,9 +154,9 @@ fn a_list_of_comps_or_lines_gives_a_track_for_each() {
             "of its own",
         ),
     ] {
-        let told = names(track).unwrap_err();
-        assert!(told.0 == underlined && told.1.contains(message), "{told:?}");
-        assert!(told.2.contains(help), "{told:?}");
+        let problem = names(track).unwrap_err();
+        assert!(problem.0 == underlined && problem.1.contains(message), "{problem:?}");
+        assert!(problem.2.contains(help), "{problem:?}");
     }
 }
 
@@ -331,7 +331,7 @@ fn what_a_lesson_may_hold_has_limits_that_are_told() {
 #[test]
 fn a_list_is_no_table() {
     let text = with_track("").replacen("title", "click = []\ncount-in = [1]\ntitle", 1);
-    let messages: Vec<String> = problems(&text).into_iter().map(|told| told.1).collect();
+    let messages: Vec<String> = problems(&text).into_iter().map(|problem| problem.1).collect();
     assert_eq!(messages, ["`click` cannot be a list", "`count-in` cannot be a list"]);
 }
 
@@ -354,6 +354,6 @@ fn names_with_control_characters_are_refused_with_their_place() {
 fn every_mistake_of_a_types_own_is_told_at_once() {
     let text = with_track("keys = [\"H\"]").replacen("key = \"Gm\"", "key = \"G#\"", 1);
     let text = text.replacen("title", "teacher = \"a\\tb\"\nyear = 0\ntitle", 1);
-    let underlined: Vec<String> = problems(&text).into_iter().map(|told| told.0).collect();
+    let underlined: Vec<String> = problems(&text).into_iter().map(|problem| problem.0).collect();
     assert_eq!(underlined, ["\"a\\tb\"", "0", "\"G#\"", "\"H\""]);
 }

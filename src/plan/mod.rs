@@ -34,6 +34,10 @@ use crate::units::{Bpm, Frames, SampleRate};
 use files::Files;
 use lines::Lines;
 
+/// The most sound and MIDI files of a set. The notes of all its takes are in memory at once; a
+/// teacher's largest sets have some thousands (our choice).
+pub const MOST_FILES: usize = 30_000;
+
 /// Everything that a lesson asks for, down to the notes and the names of the files.
 #[derive(Debug, Clone)]
 pub struct Plan {
@@ -104,6 +108,15 @@ pub enum PlanError {
     /// Two files would have one name.
     #[error(transparent)]
     Name(#[from] DeliverError),
+    /// The set would have more files than [`MOST_FILES`].
+    #[error(
+        "the lesson asks for {files} files, and {MOST_FILES} is the most: name fewer keys, tempos or \
+         mixes, or make several lessons of it, and a course of them"
+    )]
+    TooMany {
+        /// How many it asks for.
+        files: usize,
+    },
     /// A composed line has no notes.
     #[error(
         "the composed line {0} has no notes: its chart needs a chord in the bars that it is limited to"
@@ -125,6 +138,14 @@ impl Plan {
         library: &Library,
         wanted: impl Fn(&Track) -> bool,
     ) -> Result<Plan, PlanError> {
+        let files = lesson.tracks.iter().filter(|track| wanted(track)).map(|track| {
+            let of_take = track.mixes.len() * lesson.formats.len() + 1;
+            track.keys.len() * track.tempos.len() * of_take
+        });
+        let files = files.sum();
+        if files > MOST_FILES {
+            return Err(PlanError::TooMany { files });
+        }
         let lines = Lines::of(lesson, lesson.tracks.iter().filter(|track| wanted(track)))?;
         let mut cells = Vec::new();
         let mut players = Vec::new();
@@ -259,4 +280,32 @@ fn warnings_of_takes(lesson: &Lesson, takes: &[TakePlan]) -> Vec<String> {
         }
     }
     warnings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lesson::NoNeighbours;
+
+    #[test]
+    fn a_lesson_that_asks_for_too_many_files_is_refused_before_any_work() {
+        let tempos: Vec<String> = (0..99).map(|tempo| (60 + tempo).to_string()).collect();
+        let mixes = "{ only = [\"bass\"] }, { only = [\"drums\"] }, {}, { without = [\"bass\"] }";
+        let track = |number: usize| {
+            format!(
+                "[[track]]\nname = \"{number}\"\nchart = \"c\"\ncomp = \"shells\"\nbass = \"walking\"\n\
+                 drums = \"ride\"\nmixes = [{mixes}]\n"
+            )
+        };
+        let text = format!(
+            "format = 1\ntitle = \"T\"\nkeys = \"fourths\"\ntempos = [{}]\n[[chart]]\nname = \"c\"\n\
+             key = \"C\"\nA = \"| C6 |\"\n{}",
+            tempos.join(","),
+            (0..6).map(track).collect::<String>()
+        );
+        let library = Library::built_in();
+        let lesson = Lesson::read("lesson.toml", &text, &NoNeighbours, &library).unwrap();
+        let error = Plan::of(&lesson, &library, |_| true).unwrap_err();
+        assert!(error.to_string().contains("asks for 35640 files, and 30000 is the most"), "{error}");
+    }
 }

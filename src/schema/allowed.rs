@@ -93,7 +93,7 @@ impl<'a> Allowed<'a> {
                     let entries = Allowed::of(self.root, &one["items"]).describe(Number::Many);
                     format!("a list of {entries}")
                 }
-                // Several kinds of table are told as one with the keys of all.
+                // Several kinds of table are described as one with the keys of all.
                 ("object", _) if std::mem::replace(&mut has_tables, true) => continue,
                 ("object", Number::One) => format!("a table with {keys_of_tables}"),
                 ("object", Number::Many) => format!("tables with {keys_of_tables}"),

@@ -1,4 +1,4 @@
-//! A value that may be written in two ways, told apart by their types.
+//! A value that may be written in two ways, of different types.
 
 use std::fmt;
 use std::marker::PhantomData;

@@ -36,7 +36,7 @@ impl Explainer<'_> {
         self.problems.push(Problem::new(message, span).help(help));
     }
 
-    /// A table that may be of several kinds. Which one it is, is told by its tag: the key that every
+    /// A table that may be of several kinds. Which one it is, its tag says: the key that every
     /// kind has with another word.
     fn table(&mut self, kinds: &[&Value], table: &DeTable<'_>, span: Range<usize>) {
         let Some(tag) = tag(kinds) else {
@@ -255,7 +255,7 @@ impl Explainer<'_> {
     }
 }
 
-/// The key by which kinds of table are told apart: each has it with a word of its own.
+/// The key that sets kinds of table apart: each has it with a word of its own.
 fn tag<'a>(kinds: &[&'a Value]) -> Option<&'a str> {
     let [first, _, ..] = kinds else { return None };
     let has_word = |kind: &&Value, key: &str| kind["properties"][key].get("const").is_some();

@@ -103,6 +103,11 @@ LESSON_CASES = [
     ("track", "mixes = [{ balance = { part = 'bass', amount = 0.09 } }]", False),
     ("track", "mixes = [{ balance = { part = 'bass', side = 'middle' } }]", False),
     ("track", "mixes = [{ balance = { amount = 0.5 } }]", False),
+    ("top", "keys = ['G#']", False), ("top", "keys = ['B flat minor', 'A#m']", True),
+    ("top", "click = []", False), ("top", 'teacher = "a\\u001b"', False),
+    ("track", 'group = "a\\nb"', False), ("track", "group = ' '", False),
+    ("track", "practice = { shape = 'loop', step = 3 }", False),
+    ("track", "practice = { shape = 'ladder', from = 60 }", False),
     ("track", "line = 3", False), ("track", "line = []", False),
     ("track", "drumz = 'ride'", False),
 ]

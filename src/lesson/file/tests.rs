@@ -1,4 +1,4 @@
-//! The full lesson that `countoff start --all` writes is where every key and default is told.
+//! The full lesson that `countoff start --all` writes is where every key and its default are shown.
 
 use serde_json::Value;
 
