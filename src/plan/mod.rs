@@ -306,6 +306,9 @@ mod tests {
         let library = Library::built_in();
         let lesson = Lesson::read("lesson.toml", &text, &NoNeighbours, &library).unwrap();
         let error = Plan::of(&lesson, &library, |_| true).unwrap_err();
-        assert!(error.to_string().contains("asks for 35640 files, and 30000 is the most"), "{error}");
+        assert!(
+            error.to_string().contains("asks for 35640 files, and 30000 is the most"),
+            "{error}"
+        );
     }
 }

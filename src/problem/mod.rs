@@ -127,16 +127,11 @@ pub struct Problems {
     pub more: usize,
 }
 
-/// A text as messages quote it: without what a terminal would obey, and cut where it is long.
+/// A text as messages quote it: its invisible signs escaped, and cut where it is long.
 #[must_use]
 pub fn quoted(text: &str) -> String {
     const LONGEST: usize = 60;
-    let mut signs = text.chars();
-    let shown = signs.by_ref().take(LONGEST).flat_map(|sign| {
-        let control = sign.is_control().then(|| sign.escape_default());
-        let plain = (!sign.is_control()).then_some(sign);
-        control.into_iter().flatten().chain(plain)
-    });
-    let shown: String = shown.collect();
-    if signs.next().is_some() { format!("{shown}…") } else { shown }
+    let cut = text.char_indices().nth(LONGEST).map(|(at, _)| at);
+    let shown = visible(cut.map_or(text, |at| &text[..at]));
+    if cut.is_some() { format!("{shown}…") } else { shown.into_owned() }
 }
