@@ -69,15 +69,14 @@ fn exercise_books() -> String {
         .map(|line| {
             format!(
                 "[[line]]\nname = \"l{line}\"\nchart = \"c\"\ntechnique = \"enclosures\"\n\
-                 count = 99\n"
+                 count = 99\n[[track]]\nname = \"t{line}\"\nchart = \"c\"\nline = \"l{line}\"\n"
             )
         })
         .collect();
     format!(
         "format = 1\ntitle = \"Books\"\ntempos = [60]\n[[chart]]\nname = \"c\"\nkey = \"Gm\"\n\
          A = \"| Am7b5 | D7b9 | Gm6 | % | Cm7 | F7 | Bbmaj7 | Ebmaj7 |\"\n\
-         form = \"A A A A A A A A A A A A A A A A\"\n{lines}\
-         [[track]]\nname = \"t\"\nchart = \"c\"\nline = \"l0\"\n"
+         form = \"A A A A A A A A A A A A A A A A\"\n{lines}"
     )
 }
 
