@@ -5,13 +5,14 @@ use std::ops::Range;
 use super::TuneNote;
 use super::fraction::Fraction;
 use crate::theory::Pitch;
-use crate::units::{Ticks, Velocity};
+use crate::units::{MidiPitch, Ticks, Velocity};
 
 /// A note whose time is still exact.
 pub(super) struct ExactNote {
     pub(super) at: Fraction,
     pub(super) length: Fraction,
     pub(super) pitch: Pitch,
+    pub(super) midi: MidiPitch,
     pub(super) loudness: Option<Velocity>,
     pub(super) accent: bool,
     pub(super) staccato: bool,
@@ -28,6 +29,7 @@ impl ExactNote {
             at,
             length: length.max(Ticks(1)),
             pitch: self.pitch,
+            midi: self.midi,
             loudness: self.loudness,
             accent: self.accent,
             staccato: self.staccato,

@@ -40,7 +40,7 @@ pub use reader::read;
 use std::ops::Range;
 
 use crate::theory::Pitch;
-use crate::units::{Meter, Ticks, Velocity};
+use crate::units::{Meter, MidiPitch, Ticks, Velocity};
 
 /// The most bytes of text that are read: 64 for each bar of the longest chorus.
 pub const MOST_BYTES: usize = 64 * 1024;
@@ -77,8 +77,10 @@ pub struct TuneNote {
     pub at: Ticks,
     /// How long it is written.
     pub length: Ticks,
-    /// What it is called and where it sounds; always a MIDI number.
+    /// What it is called and where it is written.
     pub pitch: Pitch,
+    /// Where it sounds.
+    pub midi: MidiPitch,
     /// How loud, where the text says.
     pub loudness: Option<Velocity>,
     /// Whether it carries an accent.

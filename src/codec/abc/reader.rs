@@ -238,7 +238,7 @@ impl Reader {
         let warnings = self.omissions.sentences(!pickup.is_zero());
         let mut notes: Vec<TuneNote> =
             self.notes.into_iter().map(|note| note.placed(pickup)).collect();
-        notes.sort_by_key(|note| (note.at, note.pitch.midi()));
+        notes.sort_by_key(|note| (note.at, note.midi));
         let Ok(bars) = u32::try_from(self.bars.count(self.at)) else {
             let problem = AbcProblem::TooLong { most: MOST_BARS as usize, what: "bars" };
             return Err(vec![AbcError { problem, span: 0..end, bar: MOST_BARS }]);

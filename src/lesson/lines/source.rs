@@ -5,7 +5,7 @@ use crate::codec::{abc, musicxml, smf};
 use crate::lesson::checker::Checker;
 use crate::lesson::file::LineEntry;
 use crate::part::line::{Force, LineNote};
-use crate::problem::{InternalError, Problem, quoted};
+use crate::problem::{Problem, quoted};
 use crate::schema::{Placed, Words};
 use crate::units::Ticks;
 
@@ -112,12 +112,7 @@ impl Checker<'_> {
         let name = entry.name.as_str();
         let warnings = tune.warnings.iter();
         self.warnings.extend(warnings.map(|warning| format!("the line {name}, {warning}")));
-        let notes: Option<Vec<LineNote>> = tune.notes.iter().map(of_abc).collect();
-        let Some(notes) = notes else {
-            let error = InternalError::new("a note of the line has no MIDI number");
-            self.say(error.to_string(), text.span(), "");
-            return None;
-        };
+        let notes = tune.notes.iter().map(of_abc).collect();
         Some(Source { notes, bars: i64::from(tune.bars) })
     }
 
@@ -154,15 +149,14 @@ impl Checker<'_> {
     }
 }
 
-/// `None` for a note that has no MIDI number, which the reader of ABC refuses.
-fn of_abc(note: &abc::TuneNote) -> Option<LineNote> {
-    Some(LineNote {
+fn of_abc(note: &abc::TuneNote) -> LineNote {
+    LineNote {
         at: note.at,
         length: sounding(note.length, note.staccato),
-        pitch: note.pitch.midi()?,
+        pitch: note.midi.get(),
         name: Some(note.pitch.name),
         force: Force::written(note.loudness, note.accent),
-    })
+    }
 }
 
 /// What is heard of a written length: half of it, where it is to be cut short (common practice).

@@ -42,8 +42,9 @@ pub(super) fn lay(line: &Line, timeline: &Timeline) -> PartNotes {
 /// The notes that begin in a bar, and before the form's first bar the pickup, where that is free.
 fn bar_notes(line: &Line, shaped: &[Shaped<'_>], bar: &TimelineBar, is_free: bool) -> Vec<Note> {
     let form_start = bar.meter.bar() * i64::from(bar.form_bar);
-    let early = |at: Ticks| bar.form_bar == 0 && at < Ticks::ZERO && is_free;
-    let inside = |at: Ticks| at >= form_start && at < form_start + bar.meter.bar();
+    let before = |at: Ticks| shaped.partition_point(|(note, _)| note.at < at);
+    let first = if bar.form_bar == 0 && is_free { 0 } else { before(form_start) };
+    let end = before(form_start + bar.meter.bar());
     let semitones = line.semitones_to(bar.key);
     // A note that would lie outside MIDI's numbers is left out: `Line::warnings` tells of it.
     let place = |(note, velocity): &Shaped<'_>| {
@@ -62,7 +63,7 @@ fn bar_notes(line: &Line, shaped: &[Shaped<'_>], bar: &TimelineBar, is_free: boo
             variant: 0,
         })
     };
-    shaped.iter().filter(|(note, _)| early(note.at) || inside(note.at)).filter_map(place).collect()
+    shaped[first..end].iter().filter_map(place).collect()
 }
 
 /// What a left hand ends with: the fullest of its strokes on the latest chord of the same name in

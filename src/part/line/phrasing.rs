@@ -31,8 +31,12 @@ pub(super) fn velocities(notes: &[LineNote], count: Ticks) -> Vec<Velocity> {
     let strokes: Vec<&[LineNote]> = notes.chunk_by(|note, next| note.at == next.at).collect();
     let mut found = Vec::with_capacity(notes.len());
     for phrase in strokes.chunk_by(|stroke, next| !is_rest_between(stroke, next, count)) {
+        let tops: Vec<&LineNote> = phrase.iter().filter_map(|stroke| top(stroke)).collect();
+        let (lowest, highest) = tops
+            .iter()
+            .fold((127, 0), |(low, high), note| (height(note).min(low), height(note).max(high)));
         for (index, stroke) in phrase.iter().enumerate() {
-            let shaped = USUAL + shape(phrase, index, count);
+            let shaped = USUAL + shape(&tops, index, lowest + highest, count);
             found.extend(stroke.iter().map(|note| match note.force {
                 Force::Phrased => Velocity::clamped(shaped),
                 Force::Accented => accented(Velocity::clamped(shaped)),
@@ -53,22 +57,20 @@ fn is_rest_between(stroke: &[LineNote], next: &[LineNote], count: Ticks) -> bool
     next.first().is_some_and(|note| note.at - end >= count)
 }
 
-/// What to add for a stroke's place in its phrase.
-fn shape(phrase: &[&[LineNote]], index: usize, count: Ticks) -> i32 {
-    let Some(note) = top(phrase, index) else { return 0 };
-    let heights = (0..phrase.len()).filter_map(|index| top(phrase, index)).map(height);
-    let (lowest, highest) =
-        heights.fold((127, 0), |(low, high), height| (height.min(low), height.max(high)));
-    let swell = (height(note) * 2 - lowest - highest) * SWELL_OF_OCTAVE / 24;
+/// What to add for a stroke's place in its phrase, of which the highest notes are given, and twice
+/// the height of its middle.
+fn shape(tops: &[&LineNote], index: usize, middle: i32, count: Ticks) -> i32 {
+    let Some(note) = tops.get(index) else { return 0 };
+    let swell = (height(note) * 2 - middle) * SWELL_OF_OCTAVE / 24;
     let neighbours = [index.checked_sub(1), index.checked_add(1)]
-        .map(|index| index.and_then(|index| top(phrase, index)).map(height));
+        .map(|index| index.and_then(|index| tops.get(index)).map(|note| height(note)));
     let turn = match neighbours {
         [Some(before), Some(after)] if height(note) > before.max(after) => TOP,
         [Some(before), Some(after)] if height(note) < before.min(after) => BOTTOM,
         _ => 0,
     };
     let off_beat = note.at.0.rem_euclid(count.0.max(1)) != 0;
-    let is_last = index + 1 == phrase.len() && phrase.len() > 1;
+    let is_last = index + 1 == tops.len() && tops.len() > 1;
     let end = match (is_last, off_beat && note.length < count) {
         (false, _) => 0,
         (true, true) => SHORT_END,
@@ -78,8 +80,8 @@ fn shape(phrase: &[&[LineNote]], index: usize, count: Ticks) -> i32 {
 }
 
 /// The highest note of a stroke: what the ear follows.
-fn top<'a>(phrase: &[&'a [LineNote]], index: usize) -> Option<&'a LineNote> {
-    phrase.get(index)?.iter().max_by_key(|note| note.pitch)
+fn top(stroke: &[LineNote]) -> Option<&LineNote> {
+    stroke.iter().max_by_key(|note| note.pitch)
 }
 
 fn height(note: &LineNote) -> i32 {

@@ -9,6 +9,7 @@ use crate::codec::abc::fraction::Fraction;
 use crate::codec::abc::omitted::Omitted;
 use crate::codec::abc::token::WrittenNote;
 use crate::theory::{NoteName, Pitch};
+use crate::units::MidiPitch;
 
 impl Reader {
     /// A length as it counts here: in units, in a group, after `>` or `<`.
@@ -67,15 +68,16 @@ impl Reader {
         let alter = heard.alter;
         let octave = note.octave.saturating_add(self.signature.octaves);
         let pitch = Pitch { name: NoteName::new(note.letter, alter), octave };
-        if pitch.midi().is_none() {
+        let Some(midi) = pitch.midi().and_then(MidiPitch::new) else {
             self.error(AbcProblem::PitchOutOfRange, note.span.clone());
             return;
-        }
+        };
         self.ties.remember(note, alter, self.notes.len());
         self.notes.push(ExactNote {
             at: self.at,
             length,
             pitch,
+            midi,
             loudness: self.loudness,
             accent: self.accent,
             staccato: self.staccato,
