@@ -57,6 +57,8 @@ impl Region {
 /// The most pairs of zones that are looked at for one preset. The piano of the embedded file has 133,672;
 /// a damaged file may have every zone of a preset play every zone of an instrument.
 const MOST_PAIRS: usize = 1 << 20;
+/// The most regions of a preset; each takes some hundred bytes.
+const MOST_REGIONS: usize = 1 << 16;
 
 /// All regions of a preset, in the order of the file.
 pub(super) fn of_preset(
@@ -113,6 +115,12 @@ pub(super) fn of_preset(
                     tables.samples.len()
                 )));
             };
+            if regions.len() >= MOST_REGIONS {
+                return Err(SoundError::Damaged(format!(
+                    "preset `{}` has more than {MOST_REGIONS} regions",
+                    preset_header.name
+                )));
+            }
             let settings = inner.settings.with_preset(&zone.settings);
             let (span, loop_mode) = span(sample, &settings, sample_count)?;
             let root_key = u8::try_from(settings.get(Generator::RootKey))
