@@ -134,7 +134,11 @@ impl Cell {
             }
             let (low, high) = (y_of(chord.lowest), y_of(chord.highest));
             // How long the stem of a beam gets is not known yet.
-            let reach = if event.beams.is_empty() { 3.5 } else { 12.0 };
+            let reach = match (event.beams.is_empty(), levels(event)) {
+                (true, 0..2) => 3.5,
+                (true, _) => 4.4,
+                (false, _) => 12.0,
+            };
             let (top, bottom) = if chord.up {
                 ((high - reach).min(0.0), low)
             } else {

@@ -4,10 +4,9 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use super::glyphs::Glyph;
 use super::glyphs::outline::{Bounds, Outline, Point, Segment};
 use super::shape::{Drawing, Ink, NoteId, Shape};
-use super::text::{Face, letter};
+use super::text::{Face, Text, letter};
 
 /// White around the drawing, in staff spaces.
 const MARGIN: f64 = 1.5;
@@ -15,10 +14,23 @@ const MARGIN: f64 = 1.5;
 /// Pixels to a staff space, for programs that show the picture at its own size.
 const PIXELS: f64 = 8.0;
 
-/// A drawing as a picture of its own. `title` is for those who hear it read.
+/// A drawing in the pieces of an SVG picture, which several may share.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Pieces {
+    /// Signs and letters by name, as the `d` of a path: what [`Pieces::body`] uses.
+    pub signs: BTreeMap<String, String>,
+    /// The elements. It holds numbers and names of signs, and no text of the drawing.
+    pub body: String,
+    /// The `viewBox`.
+    pub view: [String; 4],
+    /// Width and height in pixels.
+    pub size: [String; 2],
+}
+
+/// The pieces of a drawing.
 #[must_use]
-pub fn svg(drawing: &Drawing, title: &str) -> String {
-    let mut out = Out::default();
+pub fn pieces(drawing: &Drawing) -> Pieces {
+    let mut out = Pieces::default();
     let bounds = drawing
         .shapes
         .iter()
@@ -27,30 +39,39 @@ pub fn svg(drawing: &Drawing, title: &str) -> String {
         });
     let (x, y) = (bounds.x0 - MARGIN, bounds.y0 - MARGIN);
     let (width, height) = (bounds.width() + 2.0 * MARGIN, bounds.y1 - bounds.y0 + 2.0 * MARGIN);
+    out.view = [x, y, width, height].map(number);
+    out.size = [width * PIXELS, height * PIXELS].map(number);
+    // What nobody marks is one path.
+    let mut path = String::new();
+    for shape in &drawing.shapes {
+        match &shape.ink {
+            Ink::Rectangle(bounds) => rectangle(&mut path, *bounds),
+            Ink::Fill(outline) => path += &curves(outline),
+            Ink::Glyph { .. } | Ink::Text(_) => {}
+        }
+    }
+    // Writing to a string cannot fail.
+    let _ = writeln!(out.body, "<path d=\"{path}\"/>");
     for shape in &drawing.shapes {
         out.shape(shape);
     }
-    let mut text = String::new();
+    out
+}
+
+/// A drawing as a picture of its own. `title` is for those who hear it read.
+#[must_use]
+pub fn svg(drawing: &Drawing, title: &str) -> String {
+    let Pieces { signs, body, view, size } = pieces(drawing);
+    let (view, title) = (view.join(" "), escaped(title));
     let mut defs = String::new();
-    for (name, path) in &out.used {
-        // Writing to a string cannot fail.
+    for (name, path) in &signs {
         let _ = write!(defs, "<path id=\"{name}\" d=\"{path}\"/>");
     }
-    let _ = write!(
-        text,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{} {} {} {}\" width=\"{}\" height=\"{}\" \
-         role=\"img\" aria-label=\"{}\">\n<title>{}</title>\n<defs>{defs}</defs>\n{}</svg>\n",
-        number(x),
-        number(y),
-        number(width),
-        number(height),
-        number(width * PIXELS),
-        number(height * PIXELS),
-        escaped(title),
-        escaped(title),
-        out.body,
-    );
-    text
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{view}\" width=\"{}\" height=\"{}\" \
+         role=\"img\" aria-label=\"{title}\">\n<title>{title}</title>\n<defs>{defs}</defs>\n{body}</svg>\n",
+        size[0], size[1],
+    )
 }
 
 /// Text that may stand in an element or an attribute.
@@ -77,64 +98,42 @@ fn number(number: f64) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-#[derive(Default)]
-struct Out {
-    body: String,
-    /// Curves that are used more than once, by name.
-    used: BTreeMap<String, String>,
-}
-
-impl Out {
+impl Pieces {
     fn shape(&mut self, shape: &Shape) {
         let note = shape.note.map_or_else(String::new, attributes);
         match &shape.ink {
             Ink::Glyph { glyph, at, scale } => {
-                let name = self.glyph(*glyph);
+                let name = format!("g{}", *glyph as usize);
+                if !self.signs.contains_key(&name) {
+                    let outline = &glyph.drawing().outline;
+                    let outline = outline.mapped(|point| Point::new(point.x, -point.y));
+                    self.signs.insert(name.clone(), curves(&outline));
+                }
                 self.place(&name, *at, *scale, &note);
             }
-            Ink::Rectangle(bounds) => {
-                let _ = writeln!(
-                    self.body,
-                    "<path{note} d=\"M{} {}h{}v{}h{}z\"/>",
-                    number(bounds.x0),
-                    number(bounds.y0),
-                    number(bounds.width()),
-                    number(bounds.y1 - bounds.y0),
-                    number(-bounds.width()),
-                );
-            }
-            Ink::Fill(outline) => {
-                let _ = writeln!(self.body, "<path{note} d=\"{}\"/>", path(outline));
-            }
-            Ink::Text(text) => {
-                let Some(font) = text.face.font() else { return };
-                let mut x = text.at.x;
-                for (_, glyph, advance) in text.letters() {
-                    let name = format!("{}{}", face(text.face), glyph.0);
-                    if !self.used.contains_key(&name) {
-                        let unit = font.unit() * 10.0;
-                        let of = letter(font, glyph);
-                        let of = of.mapped(|point| Point::new(point.x * unit, -point.y * unit));
-                        self.used.insert(name.clone(), path(&of));
-                    }
-                    let size = text.size / 10.0;
-                    if self.used.get(&name).is_some_and(|path| !path.is_empty()) {
-                        self.place(&name, Point::new(x, text.at.y), (size, size), "");
-                    }
-                    x += advance;
-                }
-            }
+            Ink::Text(text) => self.words(text),
+            Ink::Rectangle(_) | Ink::Fill(_) => {}
         }
     }
 
-    fn glyph(&mut self, glyph: Glyph) -> String {
-        let name = format!("{glyph:?}");
-        if !self.used.contains_key(&name) {
-            let outline = &glyph.drawing().outline;
-            self.used
-                .insert(name.clone(), path(&outline.mapped(|point| Point::new(point.x, -point.y))));
+    /// Letters stand in the signs ten spaces high.
+    fn words(&mut self, text: &Text) {
+        let Some(font) = text.face.font() else { return };
+        let mut x = text.at.x;
+        for (_, glyph, advance) in text.letters() {
+            let name = format!("{}{}", face(text.face), glyph.0);
+            if !self.signs.contains_key(&name) {
+                let unit = font.unit() * 10.0;
+                let of = letter(font, glyph);
+                let of = of.mapped(|point| Point::new(point.x * unit, -point.y * unit));
+                self.signs.insert(name.clone(), curves(&of));
+            }
+            let size = text.size / 10.0;
+            if self.signs.get(&name).is_some_and(|path| !path.is_empty()) {
+                self.place(&name, Point::new(x, text.at.y), (size, size), "");
+            }
+            x += advance;
         }
-        name
     }
 
     fn place(&mut self, name: &str, at: Point, scale: (f64, f64), note: &str) {
@@ -163,16 +162,20 @@ const fn face(face: Face) -> &'static str {
     }
 }
 
-/// What a page needs to mark a sounding note: its measure, when it begins, how long it lasts.
+/// What a page needs to mark a sounding note: its measure in the score, from 0, when in it the note
+/// begins, and how long it lasts, in ticks.
 fn attributes(note: NoteId) -> String {
-    let pitch = note.pitch.map_or_else(String::new, |pitch| format!(" data-pitch=\"{pitch}\""));
-    format!(
-        " class=\"note\" data-measure=\"{}\" data-staff=\"{}\" data-at=\"{}\" data-length=\"{}\"{pitch}",
-        note.measure, note.staff, note.at, note.length
-    )
+    format!(" class=\"note\" data-note=\"{} {} {}\"", note.measure, note.at, note.length)
 }
 
-fn path(outline: &Outline) -> String {
+fn rectangle(path: &mut String, bounds: Bounds) {
+    let (width, height) = (number(bounds.width()), number(bounds.y1 - bounds.y0));
+    let (x, y) = (number(bounds.x0), number(bounds.y0));
+    let _ = write!(path, "M{x} {y}h{width}v{height}h-{width}z");
+}
+
+/// The `d` of a path.
+fn curves(outline: &Outline) -> String {
     let mut path = String::new();
     for contour in &outline.contours {
         let _ = write!(path, "M{} {}", number(contour.start.x), number(contour.start.y));

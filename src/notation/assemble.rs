@@ -51,6 +51,37 @@ pub(super) fn score(
     })
 }
 
+/// The measure in which each bar of a timeline is written, by its index in the timeline; none for
+/// bars that are not written. A bar within a repeat stands where it is written the first time, but
+/// for its ending.
+pub(super) fn measures(
+    timeline: &Timeline,
+    layout: &Layout,
+) -> Result<Vec<Option<usize>>, InternalError> {
+    let all_staves: Vec<_> =
+        layout.parts.iter().flat_map(|part| &part.staves).map(|(_, notes)| notes.clone()).collect();
+    let notated = bars(timeline, &all_staves)?;
+    let order = repeats(timeline, &notated);
+    let mut measures = vec![None; timeline.bars.len()];
+    for (index, bar) in notated.iter().enumerate() {
+        let own = order.iter().position(|written| written.index == index);
+        let place = |bar: &NotatedBar| {
+            let of_timeline = &timeline.bars[bar.bar];
+            (of_timeline.form_bar, of_timeline.kind, of_timeline.key)
+        };
+        let is_same = |written: &RepeatedBar| {
+            let other = &notated[written.index];
+            place(other) == place(bar) && other.looks_like(bar)
+        };
+        let earlier = || {
+            let before = order.iter().take_while(|written| written.index <= index).count();
+            order[..before].iter().rposition(is_same)
+        };
+        measures[bar.bar] = own.or_else(earlier).or_else(|| order.iter().position(is_same));
+    }
+    Ok(measures)
+}
+
 /// One part of a page.
 struct Page<'a> {
     timeline: &'a Timeline,

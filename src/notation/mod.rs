@@ -78,6 +78,18 @@ pub fn hands(
     assemble::score(timeline, &layout, straight, heading)
 }
 
+/// Where in the score of [`hands`] each bar of the timeline stands: indices of measures, by index
+/// of the bar. Bars that are played from a repeat share a measure; a count-in has none.
+///
+/// # Errors
+/// As [`hands`].
+pub fn hands_measures(
+    timeline: &Timeline,
+    parts: &[PartNotes],
+) -> Result<Vec<Option<usize>>, InternalError> {
+    assemble::measures(timeline, &layout::of_hands(timeline, parts)?)
+}
+
 /// A chart as a lead sheet: the line, if there is one, and the chord symbols; slashes where the
 /// player is free. One chorus, with the form written out.
 ///

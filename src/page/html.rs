@@ -18,6 +18,7 @@ const SCRIPT: &str = concat!(
     include_str!("script/chart.js"),
     include_str!("script/hand.js"),
     include_str!("script/notes.js"),
+    include_str!("script/staves.js"),
     include_str!("script/voice.js"),
     include_str!("script/player.js"),
     include_str!("script/choose.js"),

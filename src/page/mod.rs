@@ -10,6 +10,7 @@ mod course;
 mod html;
 mod line;
 mod score;
+mod staves;
 mod tracks;
 
 #[cfg(test)]
@@ -25,6 +26,7 @@ pub use course::{CourseLesson, course_page, is_course_page};
 pub use html::PageError;
 use line::RoleWords;
 use score::Score;
+use staves::Staves;
 use tracks::TrackData;
 
 /// The name of the page in the set's folder.
@@ -37,12 +39,21 @@ struct PageData {
     title: String,
     /// Frames per second of all sound files.
     rate: u32,
-    /// What is played, each thing once: takes refer to them.
-    scores: Vec<Score>,
-    /// What notes are to their chords, each once: lines refer to them.
-    roles: Vec<RoleWords>,
+    #[serde(flatten)]
+    shared: Shared,
     /// The tracks in the lesson's order.
     tracks: Vec<TrackData>,
+}
+
+/// What several takes refer to, each thing once.
+#[derive(Debug, Default, Serialize)]
+struct Shared {
+    /// What is played.
+    scores: Vec<Score>,
+    /// What notes are to their chords: lines refer to them.
+    roles: Vec<RoleWords>,
+    /// What the hands play, engraved.
+    staves: Staves,
 }
 
 /// The page of a lesson, as HTML: all takes of the plan of which the manifest lists sound files.
@@ -51,9 +62,9 @@ struct PageData {
 /// # Errors
 /// Where a template fails, which none does for values that are text.
 pub fn lesson_page(lesson: &Lesson, plan: &Plan, manifest: &Manifest) -> Result<String, PageError> {
-    let (mut scores, mut roles) = (Vec::new(), Vec::new());
-    let tracks = tracks::tracks(lesson, plan, manifest, &mut scores, &mut roles);
+    let mut shared = Shared::default();
+    let tracks = tracks::tracks(lesson, plan, manifest, &mut shared);
     let (title, rate) = (lesson.title.clone(), lesson.rate.hz());
-    let data = PageData { title, rate, scores, roles, tracks };
+    let data = PageData { title, rate, shared, tracks };
     html::lesson(lesson, manifest, &data)
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::line::RoleWords;
+use super::Shared;
 use super::score::{Score, index_of};
 use crate::arrange::Shape;
 use crate::deliver::Manifest;
@@ -45,9 +45,9 @@ pub(super) struct TakeData {
     pub(super) sounds: Vec<SoundData>,
     /// Its other files: MIDI, notes.
     pub(super) files: Vec<String>,
-    /// The picture of what the hands play, where it was engraved.
+    /// What the hands play, engraved: an index into the staves' sheets.
     #[serde(skip_serializing_if = "Option::is_none")]
-    sheet: Option<String>,
+    sheet: Option<usize>,
 }
 
 /// A sound file.
@@ -68,19 +68,18 @@ pub(super) struct SoundData {
 }
 
 /// All tracks of a plan that have takes whose files the manifest lists. What is played goes into
-/// `scores`.
+/// `shared`.
 pub(super) fn tracks(
     lesson: &Lesson,
     plan: &Plan,
     manifest: &Manifest,
-    scores: &mut Vec<Score>,
-    roles: &mut Vec<RoleWords>,
+    shared: &mut Shared,
 ) -> Vec<TrackData> {
     let mut tracks: Vec<TrackData> = Vec::new();
     for (index, track) in lesson.tracks.iter().enumerate() {
         let planned = plan.takes.iter().filter(|take| take.track == index);
         let takes: Vec<TakeData> = planned
-            .filter_map(|take| take_data(plan, track, take, manifest, scores, roles))
+            .filter_map(|take| take_data(lesson, plan, track, take, manifest, shared))
             .collect();
         if !takes.is_empty() {
             tracks.push(TrackData {
@@ -96,12 +95,12 @@ pub(super) fn tracks(
 }
 
 fn take_data(
+    lesson: &Lesson,
     plan: &Plan,
     track: &Track,
     take: &TakePlan,
     manifest: &Manifest,
-    scores: &mut Vec<Score>,
-    roles: &mut Vec<RoleWords>,
+    shared: &mut Shared,
 ) -> Option<TakeData> {
     let lead = manifest.takes.get(&take.name)?.bars.first()?.frame;
     // Of several formats one is played; the others are there to be taken home.
@@ -128,24 +127,19 @@ fn take_data(
     });
     files.extend(of_take.map(|(path, _)| path.clone()));
     let timeline = &take.notes.timeline;
+    let score = Score::of(&take.notes, &mut shared.roles);
     Some(TakeData {
         key: key_label(track, take),
         tempo: tempo_label(track, take),
-        score: index_of(scores, Score::of(&take.notes, roles)),
+        score: index_of(&mut shared.scores, score),
         start: timeline.form_start().0,
         lead,
         tempos: timeline.tempo.changes().map(|(at, tempo)| (at.0, tempo.0)).collect(),
         loops: timeline.loops,
         sounds,
         files,
-        sheet: sheet(plan, take, manifest),
+        sheet: shared.staves.of(lesson, plan, take),
     })
-}
-
-/// The engraved sheet of what the hands play in a take, where there is one.
-fn sheet(plan: &Plan, take: &TakePlan, manifest: &Manifest) -> Option<String> {
-    let path = plan.notes.iter().find(|sheet| sheet.is_of(take))?.picture();
-    manifest.files.contains_key(&path).then_some(path)
 }
 
 fn sound_data(sound: &SoundPlan, manifest: &Manifest) -> Option<SoundData> {

@@ -39,9 +39,8 @@ class Stand {
     this.status = make("p", { class: "status", role: "status" });
     this.downloads = make("p", { class: "downloads" });
     this.hands = make("section", { class: "hands", "aria-label": "The hand" }, this.now.root, this.next.root);
-    this.notesPart = make("section", { class: "notes-part" }, make("h3", {}, "Notes"), this.notes.root);
-    this.picture = make("img", { alt: "The notes of both hands, engraved; the same notes are told bar by bar below" });
-    this.sheet = make("details", { class: "sheet" }, make("summary", {}, "Sheet"), this.picture);
+    this.notesPart = make("details", { class: "notes-part" }, make("summary", {}, "Notes by name"), this.notes.root);
+    this.staves = new Staves((measure) => this.touchBar(Math.max(0, this.staves.barOf(measure)), false));
     this.keys = new Keys(this.keyTable());
     this.root.append(
       make("div", { class: "heading" }, this.title, this.about),
@@ -50,7 +49,7 @@ class Stand {
       this.chorusLine,
       this.chart.root,
       this.hands,
-      this.sheet,
+      this.staves.root,
       this.notesPart,
       this.keys.root,
     );
@@ -110,8 +109,9 @@ class Stand {
     this.strokes = strokesOf(score);
     this.hands.hidden = this.strokes.length === 0;
     this.notesPart.hidden = !stretch;
-    this.sheet.hidden = !take.sheet;
-    if (take.sheet) this.picture.setAttribute("src", take.sheet);
+    this.staves.show(take.sheet);
+    // Without staves the names are all that there is to read.
+    if (take.sheet === undefined) this.notesPart.open = true;
     if (this.strokes.length) {
       this.now.lay(stretch);
       this.next.lay(stretch);
@@ -143,6 +143,7 @@ class Stand {
     const slot = chords.findLastIndex(([at]) => at <= tick + 0.5);
     this.chart.mark(bar < 0 ? -1 : shownBar, slot, gone);
     this.notes.mark(bar < 0 ? -1 : shownBar, gone);
+    this.staves.mark(bar < 0 ? -1 : shownBar, tick);
     this.transport.mark(time);
     this.bar = shownBar;
     this.showHands(shownBar, tick);

@@ -7,7 +7,6 @@ use super::note::{note, value_name};
 use super::xml::Xml;
 use crate::codec::musicxml::score::{
     Attributes, Barline, Clef, Direction, EndingKind, Item, Mark, Repeat, ScoreMeasure, SoundMark,
-    Swing,
 };
 use crate::units::Ticks;
 
@@ -161,21 +160,11 @@ fn direction(xml: &mut Xml, direction: &Direction) -> Result<()> {
     xml.close("direction")
 }
 
+/// The tempo alone. `swing` came with MusicXML 4.0, and readers of 3 refuse a file that has it; the
+/// words above the notes say how eighths are played.
 fn sound_mark(xml: &mut Xml, sound: &SoundMark) -> Result<()> {
     let tempo = sound.tempo.map(|tempo| tempo.to_string());
     let attributes: Vec<(&str, &str)> =
         tempo.iter().map(|tempo| ("tempo", tempo.as_str())).collect();
-    let Some(swing) = sound.swing else { return xml.empty("sound", &attributes) };
-    xml.open("sound", &attributes)?;
-    xml.open("swing", &[])?;
-    match swing {
-        Swing::Straight => xml.empty("straight", &[])?,
-        Swing::Ratio(first, second) => {
-            xml.number("first", first)?;
-            xml.number("second", second)?;
-            xml.text("swing-type", "eighth")?;
-        }
-    }
-    xml.close("swing")?;
-    xml.close("sound")
+    xml.empty("sound", &attributes)
 }
