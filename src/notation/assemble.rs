@@ -52,8 +52,7 @@ pub(super) fn score(
 }
 
 /// The measure in which each bar of a timeline is written, by its index in the timeline; none for
-/// bars that are not written. A bar within a repeat stands where it is written the first time, but
-/// for its ending.
+/// bars that are not written. Bars within a repeat share a measure.
 pub(super) fn measures(
     timeline: &Timeline,
     layout: &Layout,
@@ -63,21 +62,12 @@ pub(super) fn measures(
     let notated = bars(timeline, &all_staves)?;
     let order = repeats(timeline, &notated);
     let mut measures = vec![None; timeline.bars.len()];
-    for (index, bar) in notated.iter().enumerate() {
-        let own = order.iter().position(|written| written.index == index);
-        let place = |bar: &NotatedBar| {
-            let of_timeline = &timeline.bars[bar.bar];
-            (of_timeline.form_bar, of_timeline.kind, of_timeline.key)
-        };
-        let is_same = |written: &RepeatedBar| {
-            let other = &notated[written.index];
-            place(other) == place(bar) && other.looks_like(bar)
-        };
-        let earlier = || {
-            let before = order.iter().take_while(|written| written.index <= index).count();
-            order[..before].iter().rposition(is_same)
-        };
-        measures[bar.bar] = own.or_else(earlier).or_else(|| order.iter().position(is_same));
+    for (measure, written) in order.iter().enumerate() {
+        for index in written.copies.iter().chain([&written.index]) {
+            let bar = notated.get(*index).and_then(|bar| measures.get_mut(bar.bar));
+            *bar.ok_or_else(|| InternalError::new("a repeated bar is not in its timeline"))? =
+                Some(measure);
+        }
     }
     Ok(measures)
 }

@@ -1,7 +1,8 @@
 //! Choruses that look alike are written once, between repeat signs.
 //!
 //! Choruses that differ only towards their end get endings; what differs more is written out.
-//! Within a chorus the form is written out, as it is heard.
+//! Where there is one chorus, the same is done with sections that follow themselves: an AABA is
+//! written as A between repeat signs, B, A.
 
 use std::ops::Range;
 
@@ -14,6 +15,8 @@ use crate::codec::musicxml::score::EndingKind;
 pub(super) struct RepeatedBar {
     /// Index into the notated bars.
     pub(super) index: usize,
+    /// Other notated bars that are played from it.
+    pub(super) copies: Vec<usize>,
     pub(super) repeat_start: bool,
     /// How often the passage that ends here is played in all.
     pub(super) repeat_end: Option<usize>,
@@ -51,10 +54,19 @@ pub(super) fn repeats(timeline: &Timeline, bars: &[NotatedBar]) -> Vec<RepeatedB
         written.extend((all.end..bars.len()).map(plain));
         return written;
     }
+    if let ([(chorus, 1)], false) = (runs.as_slice(), timeline.loops) {
+        written.extend((0..chorus.start).map(plain));
+        written.extend(with_repeated_sections(timeline, bars, chorus));
+        written.extend((chorus.end..bars.len()).map(plain));
+        return written;
+    }
     for (chorus, times) in runs {
         written.extend((next..chorus.start).map(plain));
         let from = written.len();
-        written.extend(chorus.clone().map(plain));
+        written.extend(chorus.clone().map(|index| RepeatedBar {
+            copies: (1..times).map(|time| index + time * chorus.len()).collect(),
+            ..plain(index)
+        }));
         let is_repeated = times > 1 || timeline.loops;
         if let (true, Some(first)) = (is_repeated, written.get_mut(from)) {
             first.repeat_start = true;
@@ -65,6 +77,57 @@ pub(super) fn repeats(timeline: &Timeline, bars: &[NotatedBar]) -> Vec<RepeatedB
         next = chorus.start + chorus.len() * times;
     }
     written.extend((next..bars.len()).map(plain));
+    written
+}
+
+/// A chorus whose sections that follow themselves are written once.
+fn with_repeated_sections(
+    timeline: &Timeline,
+    bars: &[NotatedBar],
+    chorus: &Range<usize>,
+) -> Vec<RepeatedBar> {
+    let name = |index: usize| timeline.bars[bars[index].bar].section.as_ref();
+    let mut starts: Vec<usize> =
+        chorus.clone().filter(|index| *index == chorus.start || name(*index).is_some()).collect();
+    starts.push(chorus.end);
+    let sections: Vec<Range<usize>> = starts.windows(2).map(|pair| pair[0]..pair[1]).collect();
+    let mut written = Vec::new();
+    let mut rest = sections.as_slice();
+    while let [first, others @ ..] = rest {
+        let alike = others.iter().take_while(|other| {
+            other.len() == first.len() && common(bars, first, other) == first.len()
+        });
+        let times = 1 + alike.count();
+        let pair = [first.clone(), others.first().cloned().unwrap_or_default()];
+        let ended = || with_endings(bars, &pair, &[(pair[0].clone(), 1), (pair[1].clone(), 1)]);
+        let has_name = |section: &Range<usize>| {
+            section.start < chorus.end && name(section.start) == name(first.start)
+        };
+        if times > 1 {
+            let from = written.len();
+            written.extend(first.clone().map(|index| RepeatedBar {
+                index,
+                copies: (1..times).map(|time| index + time * first.len()).collect(),
+                ..RepeatedBar::default()
+            }));
+            if let [first, ..] = &mut written[from..] {
+                first.repeat_start = true;
+            }
+            if let Some(last) = written.last_mut() {
+                last.repeat_end = Some(times);
+            }
+            rest = &rest[times..];
+        } else if let Some(ended) =
+            Some(&pair[1]).filter(|next| has_name(next)).and_then(|_| ended())
+        {
+            written.extend(ended);
+            rest = &rest[2..];
+        } else {
+            written
+                .extend(first.clone().map(|index| RepeatedBar { index, ..RepeatedBar::default() }));
+            rest = others;
+        }
+    }
     written
 }
 
@@ -113,7 +176,15 @@ fn with_endings(
     let passes: Vec<u8> = (1..).take(*times).collect();
     let last_pass = vec![passes.last()? + 1];
     let plain = |index| RepeatedBar { index, ..RepeatedBar::default() };
-    let mut written: Vec<RepeatedBar> = first.clone().map(plain).collect();
+    let of_first = (0..).zip(first.clone()).map(|(offset, index)| {
+        let others = if offset < body { choruses.len() } else { *times };
+        let others = choruses.get(1..others).unwrap_or_default();
+        RepeatedBar {
+            copies: others.iter().map(|other| other.start + offset).collect(),
+            ..plain(index)
+        }
+    });
+    let mut written: Vec<RepeatedBar> = of_first.collect();
     written.first_mut()?.repeat_start = true;
     written.get_mut(body)?.ending.clone_from(&passes);
     let end = written.last_mut()?;
@@ -124,4 +195,48 @@ fn with_endings(
     ending.last_mut()?.ending_stop = Some((last_pass, EndingKind::Discontinue));
     written.append(&mut ending);
     Some(written)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::chart::{ChartSource, FeelName};
+    use crate::codec::musicxml::score::{EndingKind, Item, Repeat};
+    use crate::notation::{Heading, Reader, lead_sheet};
+    use crate::units::Meter;
+
+    /// The measures of a lead sheet, each with its signs.
+    fn measures(form: &str, sections: &[(&str, &str)]) -> Vec<String> {
+        let key = "C".parse().unwrap();
+        let (name, meter, feel) = ("form", Meter::FourFour, FeelName::Swing);
+        let source = ChartSource { name, key, meter, feel, form: Some(form), sections };
+        let chart = source.parse().unwrap();
+        let score = lead_sheet(&chart, None, key, Reader::Concert, &Heading::default()).unwrap();
+        let signs = |item: &Item| match item {
+            Item::Barline(line) => {
+                let ending = line.ending.as_ref().map_or_else(String::new, |ending| {
+                    let stops = if ending.kind == EndingKind::Start { "" } else { "/" };
+                    format!("{stops}{:?}", ending.passes)
+                });
+                let repeat = match line.repeat {
+                    Some(Repeat::Forward) => "|:",
+                    Some(Repeat::Backward(_)) => ":|",
+                    None => "",
+                };
+                ending + repeat
+            }
+            _ => String::new(),
+        };
+        let measure = |items: &Vec<Item>| items.iter().map(signs).collect::<String>();
+        score.parts[0].measures.iter().map(|measure_| measure(&measure_.items)).collect()
+    }
+
+    #[test]
+    fn a_section_that_follows_itself_is_written_once() {
+        let sections = [("A", "| Dm7 | G7 | Cmaj7 | % |"), ("B", "| Fm7 | Bb7 | Ebmaj7 | G7 |")];
+        assert_eq!(
+            measures("A A B A", &sections),
+            ["|:", "", "", ":|", "", "", "", "", "", "", "", ""]
+        );
+        assert_eq!(measures("A B", &sections).len(), 8);
+    }
 }
