@@ -110,8 +110,9 @@ impl NotesPlan {
             NotesKind::Hands { .. } => {
                 Ok(hands(&notes.timeline, &notes.hands, notes.straight, &heading)?)
             }
-            NotesKind::LeadSheet { chart, key, reader, .. } => {
-                let line = notes.line.as_ref().map(|planned| &planned.line);
+            NotesKind::LeadSheet { chart, line, key, reader, .. } => {
+                let played = notes.line.as_ref().filter(|_| line.is_some());
+                let line = played.map(|planned| &planned.line);
                 lead_sheet(lesson.chart(chart), line, key, reader, &heading)
             }
         }
@@ -197,10 +198,20 @@ fn hands_sheet(lesson: &Lesson, track: &Track, index: usize, take: &TakePlan) ->
     })
 }
 
-/// Of every key that a take goes through, for every reader.
+/// The chart, and the line where there is one, of every key that a take goes through, for every
+/// reader.
 fn lead_sheets(lesson: &Lesson, track: &Track, index: usize, take: &TakePlan) -> Vec<NotesPlan> {
-    let chart = track.chart;
-    let (name, words, what) = match track.line {
+    let lines = std::iter::once(None).chain(track.line.map(Some));
+    lines.flat_map(|line| lead_sheets_of(lesson, (track.chart, line), index, take)).collect()
+}
+
+fn lead_sheets_of(
+    lesson: &Lesson,
+    (chart, line): (ChartId, Option<LineId>),
+    index: usize,
+    take: &TakePlan,
+) -> Vec<NotesPlan> {
+    let (name, words, what) = match line {
         Some(line) => {
             let name = &lesson.line(line).name;
             let earlier = lesson.lines().take_while(|(id, _)| *id != line);
@@ -222,7 +233,7 @@ fn lead_sheets(lesson: &Lesson, track: &Track, index: usize, take: &TakePlan) ->
             title: format!("{name} in {}{of_title}", printed(key)),
             key: Some(key),
             tempos: vec![take.tempo],
-            kind: NotesKind::LeadSheet { chart, line: track.line, take: index, key, reader },
+            kind: NotesKind::LeadSheet { chart, line, take: index, key, reader },
         }
     };
     let readers = |key: Key| lesson.notes.iter().map(move |reader| (key, *reader));
