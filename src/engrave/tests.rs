@@ -98,7 +98,7 @@ fn hand(dice: &mut Dice, timeline: &Timeline, hand: Hand) -> Vec<Note> {
 
 fn sheet(seed: u64) -> Score {
     let dice = &mut Dice(seed.wrapping_mul(7919) + 12345);
-    let bars = 2 + dice.below(7);
+    let bars = 2 + dice.below(4);
     let meter = dice.of(&METERS);
     let most = if meter == Meter::FourFour { 2 } else { 1 };
     let sections = [("A", chart(dice, bars, most)), ("B", chart(dice, bars, most))];
@@ -109,7 +109,7 @@ fn sheet(seed: u64) -> Score {
         key: dice.of(&KEYS).parse().unwrap(),
         meter,
         feel: FeelName::Swing,
-        form: Some(dice.of(&["A", "A A B A", "A B"])),
+        form: Some(dice.of(&["A", "A", "A A B"])),
         sections: &sections,
     };
     let chart = chart.parse().unwrap();

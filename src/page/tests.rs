@@ -86,20 +86,22 @@ const DEMO: &str = include_str!("../../renders/evening-class/lesson.toml");
 #[test]
 fn the_page_of_the_demo_is_small_and_the_same_every_time() {
     let (first, _) = page(DEMO);
-    assert!(first.len() < 300_000, "{} bytes", first.len());
+    // A third of it are the staves, to be marked note by note.
+    assert!(first.len() < 450_000, "{} bytes", first.len());
     assert!(first == page(DEMO).0);
 }
 
-/// Four tempos, twelve keys, four mixes: 192 sound files of a blues of eight choruses.
+/// Four tempos, twelve keys, four mixes: 192 sound files of a blues of eight choruses. All but a
+/// tenth are the staves of 97 bars in twelve keys.
 #[test]
-fn the_page_of_a_large_set_is_under_300_kilobytes() {
+fn the_page_of_a_large_set_is_under_3_megabytes() {
     let text = DEMO.split("# The left hand alone").next().unwrap().to_owned()
         + "[[track]]\nname = \"band\"\nchart = \"blues in F\"\ncomp = \"rootless\"\n\
            bass = \"walking\"\ndrums = \"ride\"\nchoruses = 8\nkeys = \"fourths\"\n\
            mixes = [{}, { without = [\"comp\"] }, { without = [\"bass\"] }, { click = true }]\n";
     let (page, manifest) = page(&text);
     assert_eq!(manifest.files.values().filter(|file| file.purpose == "mix").count(), 192);
-    assert!(page.len() < 300_000, "{} bytes", page.len());
+    assert!(page.len() < 3_000_000, "{} bytes", page.len());
 }
 
 #[test]
