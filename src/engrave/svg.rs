@@ -41,13 +41,11 @@ pub fn pieces(drawing: &Drawing) -> Pieces {
     let (width, height) = (bounds.width() + 2.0 * MARGIN, bounds.y1 - bounds.y0 + 2.0 * MARGIN);
     out.view = [x, y, width, height].map(number);
     out.size = [width * PIXELS, height * PIXELS].map(number);
-    // What nobody marks is one path.
+    // Upright lines are one path. They all run the same way round, so none cuts another out.
     let mut path = String::new();
     for shape in &drawing.shapes {
-        match &shape.ink {
-            Ink::Rectangle(bounds) => rectangle(&mut path, *bounds),
-            Ink::Fill(outline) => path += &curves(outline),
-            Ink::Glyph { .. } | Ink::Text(_) => {}
+        if let Ink::Rectangle(bounds) = &shape.ink {
+            rectangle(&mut path, *bounds);
         }
     }
     // Writing to a string cannot fail.
@@ -112,7 +110,10 @@ impl Pieces {
                 self.place(&name, *at, *scale, &note);
             }
             Ink::Text(text) => self.words(text),
-            Ink::Rectangle(_) | Ink::Fill(_) => {}
+            Ink::Fill(outline) => {
+                let _ = writeln!(self.body, "<path d=\"{}\"/>", curves(outline));
+            }
+            Ink::Rectangle(_) => {}
         }
     }
 
