@@ -94,14 +94,14 @@ fn the_page_of_the_demo_is_small_and_the_same_every_time() {
 /// Four tempos, twelve keys, four mixes: 192 sound files of a blues of eight choruses. All but a
 /// tenth are the staves of 97 bars in twelve keys.
 #[test]
-fn the_page_of_a_large_set_is_under_3_megabytes() {
+fn the_page_of_a_large_set_is_under_3_and_a_half_megabytes() {
     let text = DEMO.split("# The left hand alone").next().unwrap().to_owned()
         + "[[track]]\nname = \"band\"\nchart = \"blues in F\"\ncomp = \"rootless\"\n\
            bass = \"walking\"\ndrums = \"ride\"\nchoruses = 8\nkeys = \"fourths\"\n\
            mixes = [{}, { without = [\"comp\"] }, { without = [\"bass\"] }, { click = true }]\n";
     let (page, manifest) = page(&text);
     assert_eq!(manifest.files.values().filter(|file| file.purpose == "mix").count(), 192);
-    assert!(page.len() < 3_000_000, "{} bytes", page.len());
+    assert!(page.len() < 3_500_000, "{} bytes", page.len());
 }
 
 #[test]
