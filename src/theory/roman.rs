@@ -245,6 +245,9 @@ mod tests {
             assert_eq!(error.span, span, "{text}");
         }
         assert_eq!(parse_chord("V7/", Key::C).unwrap_err().span, 3..3);
+        // 80 bytes, the most that are read; the nearest would have one more.
+        let long = format!("{}V7al", "V/".repeat(38));
+        assert_eq!(parse_chord(&long, Key::C).unwrap_err().suggestion, None);
     }
 
     /// Texts that look like numerals.

@@ -97,6 +97,11 @@ fn scores_have_a_size() {
     assert!(error(&score(&"<a/>".repeat(1_100_000), "")).contains("more than 1000000 elements"));
     let measures = "</measure><measure>".repeat(5_000);
     assert!(error(&score(&measures, "")).contains("more than 4096 measures"));
+    // The least number of a byte has no opposite.
+    let moved = "<attributes><transpose><diatonic>-128</diatonic><chromatic>-2</chromatic>\
+                 </transpose></attributes>";
+    let sheet = musicxml::read(&score(moved, "")).unwrap();
+    assert_eq!(sheet.measures[0].transpose.unwrap().steps, None);
     let held = "<note><pitch><step>C</step><octave>4</octave></pitch><duration>1</duration>\
                 <tie type='start'/></note><backup><duration>1</duration></backup>";
     let sheet = musicxml::read(&score(&held.repeat(MOST_NOTES + 1), "")).unwrap();

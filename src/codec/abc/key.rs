@@ -86,7 +86,7 @@ impl Signature {
                 signature.set(letter, alter);
             } else if let Some(octaves) = word.strip_prefix("octave=") {
                 signature.octaves =
-                    octaves.parse().ok().filter(|n: &i8| n.abs() <= 4).ok_or_else(wrong)?;
+                    octaves.parse().ok().filter(|n| (-4..=4).contains(n)).ok_or_else(wrong)?;
             } else if let Some(semitones) = word.strip_prefix("transpose=") {
                 if semitones != "0" {
                     return Err(AbcProblem::Transposed(word.to_owned()));
@@ -167,7 +167,8 @@ mod tests {
     #[test]
     fn what_is_no_key_is_an_error() {
         let none = Signature::of_fifths(0);
-        for value in ["H", "Gx", "G flat", "D# lydian", "HP", "C octave=9", "C ^h"] {
+        for value in ["H", "Gx", "G flat", "D# lydian", "HP", "C octave=9", "C octave=-128", "C ^h"]
+        {
             assert!(Signature::read(value, none).is_err(), "{value}");
         }
         assert!(matches!(Signature::read("C transpose=-2", none), Err(AbcProblem::Transposed(_))));

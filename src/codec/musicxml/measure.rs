@@ -116,7 +116,7 @@ fn read_attributes(
     }
     if let Some(transpose) = child(node, "transpose") {
         measure.transpose = Some(Transpose {
-            steps: child_number(transpose, "diatonic").filter(|steps: &i8| steps.abs() <= 14),
+            steps: child_number(transpose, "diatonic").filter(|steps| (-14..=14).contains(steps)),
             semitones: child_semitones(transpose, "chromatic"),
             octaves: child_number(transpose, "octave-change").unwrap_or(0_i8).clamp(-4, 4),
         });

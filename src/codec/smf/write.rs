@@ -61,10 +61,10 @@ fn conductor(song: &Song) -> Result<Vec<Timed<'_>>, SmfError> {
         events.push(meta(at, time_signature(meter)?));
     }
     for &(at, key) in &song.keys {
-        if key.fifths.abs() > 7 {
+        if !(-7..=7).contains(&key.fifths) {
             return Err(SmfError::Value(format!(
                 "a key signature has at most 7 sharps or flats, not {}",
-                key.fifths.abs()
+                key.fifths.unsigned_abs()
             )));
         }
         events.push(meta(at, MetaMessage::KeySignature(key.fifths, key.minor)));

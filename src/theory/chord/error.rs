@@ -32,6 +32,8 @@ impl ReadError {
 
     pub(crate) fn suggesting(self, suggestion: Option<String>) -> SymbolError {
         let message = visible(&self.message).into_owned();
+        // A longer suffix may make a text too long to be read.
+        let suggestion = suggestion.filter(|text| text.len() <= LONGEST);
         SymbolError { message, span: self.span, suggestion }
     }
 }

@@ -74,11 +74,14 @@ fn run(target: &Target, first: u64, count: u64) -> usize {
         current.begin(index);
         match hooks::guarded(|| (target.read)(&input)) {
             Ok(read) => accepted += u64::from(read),
-            Err(panic) if findings.contains(&panic) => {}
             Err(panic) => {
-                say(&format!("{} {index}: {panic}", target.name));
-                hooks::keep(target.name, index, &input);
-                findings.push(panic);
+                // One finding a line of the program.
+                let place = panic.lines().next().unwrap_or_default().to_owned();
+                if !findings.contains(&place) {
+                    say(&format!("{} {index}: {panic}", target.name));
+                    hooks::keep(target.name, index, &input);
+                    findings.push(place);
+                }
             }
         }
     }
