@@ -109,6 +109,6 @@ fn a_full_disk_is_told_with_the_file_and_outlived() {
         assert!(contents(&folder) == right, "{room} bytes: the set differs");
         std::fs::remove_dir_all(folder).unwrap();
     }
-    let kinds = ["csv", "flac", "html", "json", "mid", "musicxml", "wav", "zip"];
+    let kinds = ["csv", "flac", "html", "json", "mid", "musicxml", "pdf", "svg", "wav", "zip"];
     assert_eq!(did_not_fit.iter().collect::<Vec<_>>(), kinds);
 }
