@@ -65,7 +65,7 @@ fn one_format_that_was_lost_is_made_again_alone() {
 fn a_format_that_there_is_not_is_told_with_its_place() {
     for (files, said) in [
         ("formats = [\"wav\", \"flak\"]", "did you mean \"flac\"?"),
-        ("formats = []", "there is no format"),
+        ("formats = []", "the list `formats` is empty"),
         ("formats = [\"wav\", \"wav\"]", "is there twice"),
     ] {
         let desk = Desk::with_lesson(&lesson(files));

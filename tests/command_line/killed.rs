@@ -32,7 +32,8 @@ chart = "cadence"
 bass = "two-feel"
 "#;
 
-/// How many sound and MIDI files that makes. Two sheets of notes and the page come after them.
+/// How many sound and MIDI files that makes. Two sheets of
+/// notes, their pictures, the handout and the page come after them.
 const FILES: usize = 10;
 
 /// Moments at which the process is killed: after each number of finished files, at five delays.
@@ -88,7 +89,7 @@ fn killed_at_many_moments_the_set_is_whole_in_the_end() {
     undisturbed.does(&["render", "lesson.toml", "--quiet", "--jobs", "1"]);
     let whole_run = started.elapsed();
     let expected = sounds(&undisturbed);
-    assert_eq!(expected.len(), FILES + 3);
+    assert_eq!(expected.len(), FILES + 6);
 
     let while_writing = AtomicUsize::new(0);
     let kill_after = |files: usize| {

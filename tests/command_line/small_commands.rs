@@ -21,10 +21,13 @@ fn quick_makes_tracks_with_no_lesson_file() {
             "01-shells/01-shells_g-minor_300.wav",
             "01-shells/01-shells_g-minor_350.mid",
             "01-shells/01-shells_g-minor_350.wav",
+            "handout.pdf",
             "index.html",
             "manifest.json",
             "notes/01-shells_g-minor.musicxml",
+            "notes/01-shells_g-minor.svg",
             "notes/chart-progression_g-minor.musicxml",
+            "notes/chart-progression_g-minor.svg",
         ]
     );
 }

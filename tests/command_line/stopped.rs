@@ -65,7 +65,7 @@ fn an_hour_that_is_being_mixed_stops_and_leaves_nothing_half_made() {
 /// Some minutes of composing.
 #[cfg(target_os = "linux")]
 fn exercise_books() -> String {
-    let lines: String = (0..40)
+    let lines: String = (0..10)
         .map(|line| {
             format!(
                 "[[line]]\nname = \"l{line}\"\nchart = \"c\"\ntechnique = \"enclosures\"\n\
