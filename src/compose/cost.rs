@@ -99,7 +99,8 @@ pub(super) fn sameness(last: u8, before: Option<u8>, notes: &[GroupNote]) -> f64
     }
 }
 
-/// What each pitch costs on each position: chance, and how far it is from the contour.
+/// What each pitch costs on each position: chance, and how far it is from the contour, which has a
+/// pitch for each position.
 pub(super) struct PitchCosts {
     low: u8,
     width: usize,
@@ -109,6 +110,7 @@ pub(super) struct PitchCosts {
 impl PitchCosts {
     pub(super) fn new(
         grid: &[Position],
+        contour: &[f64],
         techniques: &str,
         seed: u64,
         range: &RangeInclusive<u8>,
@@ -116,15 +118,13 @@ impl PitchCosts {
     ) -> PitchCosts {
         let (low, high) = (*range.start(), *range.end());
         let width = usize::from(high - low) + 1;
-        let contour = Contour::new(techniques, seed, range);
+        let mut contour = contour.iter();
         let mut costs = Vec::with_capacity(grid.len() * width);
         for bar in grid.chunk_by(|position, next| position.bar == next.bar) {
             let Some(first) = bar.first() else { continue };
             let mut stream = Choice::Pitches { techniques, bar: first.bar }.stream(seed);
-            let mut position_in_bar = 0.0;
             for position in bar {
-                let middle = contour.at(position.bar, position_in_bar);
-                position_in_bar += 1.0;
+                let middle = contour.next().copied().unwrap_or_default();
                 let chance = match technique_of(position) {
                     Technique::RootCells | Technique::KeySevenths => CHANCE_IN_GROUPS,
                     Technique::NinthArpeggios => CHANCE_IN_ARPEGGIOS,
@@ -143,40 +143,5 @@ impl PitchCosts {
     pub(super) fn cost(&self, position: usize, pitch: u8) -> f64 {
         let offset = usize::from(pitch.saturating_sub(self.low));
         self.costs.get(position * self.width + offset).copied().unwrap_or(0.0)
-    }
-}
-
-/// The arch that a line follows loosely: up and down between two pitches, in so many bars.
-struct Contour {
-    low: f64,
-    high: f64,
-    /// Eighth notes from top to top.
-    period: f64,
-    /// Where in the period the line begins, 0 to 1.
-    phase: f64,
-}
-
-impl Contour {
-    fn new(techniques: &str, seed: u64, range: &RangeInclusive<u8>) -> Contour {
-        let mut stream = Choice::Contour { techniques }.stream(seed);
-        let (low, high) = (f64::from(*range.start()), f64::from(*range.end()));
-        // The outer notes of the range are for peaks.
-        let inset = (high - low) / 7.0;
-        let bars = [1.5, 2.0, 2.5, 3.0, 4.0][stream.below(5)];
-        Contour {
-            low: low + inset * (0.6 + stream.unit()),
-            high: high - inset * (0.6 + stream.unit()),
-            period: bars * 8.0,
-            phase: stream.unit(),
-        }
-    }
-
-    /// The pitch in the middle of the arch, so many eighth notes into a bar.
-    fn at(&self, bar: i64, eighths: f64) -> f64 {
-        #[expect(clippy::cast_precision_loss, reason = "a form has few bars")]
-        let at = (bar as f64 * 8.0 + eighths) / self.period + self.phase;
-        let within = at - at.floor();
-        let height = if within < 0.5 { within * 2.0 } else { 2.0 - within * 2.0 };
-        self.low + (self.high - self.low) * height
     }
 }

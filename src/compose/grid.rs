@@ -1,83 +1,112 @@
-//! The positions that notes can stand on.
+//! The positions that notes stand on.
 
-use crate::melody::{Form, Material, Piece};
+use crate::melody::{Form, Material, Piece, is_landing};
 use crate::units::{Meter, Ticks};
 
-/// Where a note can stand, or the line rests.
+use super::Request;
+use super::rhythm::{Rhythm, RhythmNote, rhythm};
+
+/// Where a note stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Position {
     pub(super) at: Ticks,
     pub(super) length: Ticks,
-    /// Which piece of the plan.
+    /// Which piece of the plan: that of the chord that it is heard with.
     pub(super) piece: usize,
     /// Which bar, counted from 0.
     pub(super) bar: i64,
+    /// Which phrase, counted from 0.
+    pub(super) phrase: usize,
     pub(super) kind: PositionKind,
-    /// On a strong beat of the bar.
+    /// On a strong beat of the bar, or held into one from the eighth note before it.
     pub(super) strong: bool,
     /// On a beat.
     pub(super) beat: bool,
     /// The first position of its piece.
     pub(super) enters: bool,
+    /// The line rests before it, or begins with it.
+    pub(super) rested: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum PositionKind {
-    /// An eighth note, or a part of a group.
-    Eighth,
-    /// A long note: before a breath, or the last.
-    Held,
-    /// Nothing.
-    Rest,
+    /// A note, or a part of a group.
+    Moving,
+    /// A note that the line lands on: a long one, or one before a rest.
+    Landing,
 }
 
-/// The positions of a form. Every bar is full of eighth notes but where the line breathes and where
-/// it ends.
-pub(super) fn grid(form: &Form, pieces: &[Piece], breathe: u32) -> Vec<Position> {
+/// The positions of a line over the pieces of a form.
+pub(super) fn grid(form: &Form, pieces: &[Piece], request: &Request) -> Vec<Position> {
+    let notes = match request.rhythm {
+        Rhythm::PlainEighths => plain_eighths(form, pieces, request.breathe),
+        _ => rhythm(form, pieces, request),
+    };
+    let mut positions: Vec<Position> = Vec::new();
+    let nexts = notes.iter().skip(1).map(|next| Some(next.at)).chain([None]);
+    for (note, next) in notes.iter().zip(nexts) {
+        let RhythmNote { at, length, phrase } = *note;
+        let Some(piece) = piece_of(form, pieces, at, length) else { continue };
+        let before = positions.last();
+        let landing = is_landing(at, length, next);
+        positions.push(Position {
+            at,
+            length,
+            piece,
+            bar: form.bar_number(at) - 1,
+            phrase,
+            kind: if landing { PositionKind::Landing } else { PositionKind::Moving },
+            strong: form.is_strong(at)
+                || (length > Ticks::EIGHTH && form.is_strong(at + Ticks::EIGHTH)),
+            beat: form.is_beat(at),
+            enters: before.is_none_or(|before| before.piece != piece),
+            rested: before.is_none_or(|before| before.at + before.length != at),
+        });
+    }
+    positions
+}
+
+/// The piece that a note is heard in. One that anticipates a silence is heard before it.
+fn piece_of(form: &Form, pieces: &[Piece], at: Ticks, length: Ticks) -> Option<usize> {
+    let sounds = |piece: &Piece| piece.assignment.material != Material::Silence;
+    let at_time = |time: Ticks| {
+        pieces.iter().position(|piece| {
+            piece.span.at <= time && time < piece.span.end() && sounds(piece)
+        })
+    };
+    at_time(form.heard_at(at, length)).or_else(|| at_time(at))
+}
+
+/// Every bar full of eighth notes but where the line breathes and where it ends.
+fn plain_eighths(form: &Form, pieces: &[Piece], breathe: u32) -> Vec<RhythmNote> {
     let sounds = |piece: &Piece| piece.assignment.material != Material::Silence;
     let last = pieces.iter().rposition(sounds);
-    let mut positions = Vec::new();
+    let mut notes = Vec::new();
+    let mut phrase = 0;
     for (index, piece) in pieces.iter().enumerate() {
         let mut at = next_eighth(piece.span.at);
         let end = piece.span.end();
-        let position = |at: Ticks, length: Ticks, kind: PositionKind, enters: bool| Position {
-            at,
-            length,
-            piece: index,
-            bar: form.bar_number(at) - 1,
-            kind,
-            strong: form.is_strong(at),
-            beat: form.is_beat(at),
-            enters,
-        };
-        if !sounds(piece) {
-            positions.push(position(piece.span.at, piece.span.length, PositionKind::Rest, true));
-            continue;
-        }
-        // A chord as good as never there.
-        if at >= end {
+        // A chord as good as never there has no eighth note to itself.
+        if !sounds(piece) || at >= end {
             continue;
         }
         let closing = if Some(index) == last { Some(closing(form, piece, at)) } else { None };
-        let first = at;
         while at < end {
-            let enters = at == first;
             if closing == Some(at) {
-                positions.push(position(at, end - at, PositionKind::Held, enters));
+                notes.push(RhythmNote { at, length: end - at, phrase });
                 break;
             }
             if breathes(form, at, breathe) && at + rest_of_bar(form, at) <= end {
-                positions.push(position(at, Ticks::QUARTER, PositionKind::Held, enters));
-                let rest = rest_of_bar(form, at) - Ticks::QUARTER;
-                positions.push(position(at + Ticks::QUARTER, rest, PositionKind::Rest, false));
-                at = at + Ticks::QUARTER + rest;
+                notes.push(RhythmNote { at, length: Ticks::QUARTER, phrase });
+                at += rest_of_bar(form, at);
+                phrase += 1;
                 continue;
             }
-            positions.push(position(at, Ticks::EIGHTH.min(end - at), PositionKind::Eighth, enters));
+            notes.push(RhythmNote { at, length: Ticks::EIGHTH.min(end - at), phrase });
             at += Ticks::EIGHTH;
         }
     }
-    positions
+    notes
 }
 
 /// Where the closing note begins: on the bar line where the last chord has sounded before it, else

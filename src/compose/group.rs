@@ -4,12 +4,11 @@ use crate::melody::Role;
 
 use super::join::Join;
 
-/// A note or a group of notes that a technique can put on a position and those after it.
+/// A note or a group of notes, one for each position, that a technique can put on a position and
+/// those after it.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Group {
     pub(super) notes: Vec<GroupNote>,
-    /// How many positions it fills.
-    pub(super) positions: usize,
     /// How it has to follow what comes before.
     pub(super) join: Join,
     /// How much the technique likes it; less is more.
@@ -28,12 +27,12 @@ pub(super) struct GroupNote {
 impl Group {
     /// A single note.
     pub(super) fn single(pitch: u8, role: Role, join: Join, cost: f64) -> Group {
-        Group { notes: vec![GroupNote { pitch, role }], positions: 1, join, cost, turn: None }
+        Group { notes: vec![GroupNote { pitch, role }], join, cost, turn: None }
     }
 
     /// Notes of one position each.
     pub(super) fn of(notes: Vec<GroupNote>, join: Join, cost: f64) -> Group {
-        Group { positions: notes.len(), notes, join, cost, turn: None }
+        Group { notes, join, cost, turn: None }
     }
 
     /// The first and the last pitch.

@@ -67,14 +67,14 @@ pub(super) enum Slot {
 pub(super) fn slots(grid: &[Position], technique_of: impl Fn(usize) -> Technique) -> Vec<Slot> {
     let stretches = grid.chunk_by(|position, next| {
         position.piece == next.piece
-            && position.kind == PositionKind::Eighth
-            && next.kind == PositionKind::Eighth
+            && position.kind == PositionKind::Moving
+            && next.kind == PositionKind::Moving
     });
     let mut slots = Vec::with_capacity(grid.len());
     for stretch in stretches {
         let Some(first) = stretch.first() else { continue };
         let groups = match first.kind {
-            PositionKind::Eighth => layout(technique_of(first.piece), stretch.len()),
+            PositionKind::Moving => layout(technique_of(first.piece), stretch.len()),
             _ => None,
         };
         let Some(groups) = groups else {

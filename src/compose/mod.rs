@@ -1,11 +1,12 @@
 //! Composes lines that show a technique over any chords.
 //!
-//! [`pieces`] divides the form by technique and chooses the material of each piece, [`grid`] lays
-//! out the eighth notes, `show` says for each position which notes or groups of notes a technique
+//! [`pieces`] divides the form by technique and chooses the material of each piece, [`rhythm`] plans
+//! phrases and fills them with notes, [`grid`] lays these out over the pieces, `show` says for each position which notes or groups of notes a technique
 //! could put there, [`join`] which of them may follow each other, [`cost`] how well they do, and
 //! [`search`] finds the line. Where a technique finds no line, the chord's outline is played instead,
 //! and the line says so.
 
+mod contour;
 mod cost;
 mod displace;
 mod grid;
@@ -14,6 +15,7 @@ mod group;
 mod join;
 mod material;
 mod pieces;
+mod rhythm;
 mod search;
 mod show;
 mod streams;
@@ -28,6 +30,7 @@ use crate::theory::Scale;
 use crate::units::Ticks;
 
 use pieces::Plan;
+pub use rhythm::Rhythm;
 
 /// What is asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,7 +41,10 @@ pub struct Request {
     pub seed: u64,
     /// The lowest and the highest note, as MIDI numbers.
     pub range: RangeInclusive<u8>,
-    /// After how many bars the line takes a breath; never where it is 0.
+    /// How hard its rhythm is.
+    pub rhythm: Rhythm,
+    /// The most bars of a phrase, after which the line takes a breath; it never does where this is
+    /// 0.
     pub breathe: u32,
     /// How many eighth notes the whole line is moved to the right.
     pub displace: u8,
@@ -64,6 +70,7 @@ impl Request {
             techniques: vec![share],
             seed,
             range: Request::RANGE,
+            rhythm: Rhythm::of(technique),
             breathe: Request::BREATHE,
             displace: 0,
         }
@@ -128,10 +135,10 @@ pub fn compose(form: &Form, request: &Request) -> Composed {
     let range = usable(&request.range);
     let mut plan = pieces::plan(form, request);
     loop {
-        let grid = grid::grid(form, &plan.pieces, request.breathe);
+        let grid = grid::grid(form, &plan.pieces, request);
         plan.fall_back_where_groups_do_not_fit(form, &grid);
         let ground = ground::ground(form, &plan);
-        let found = search::search(form.meter, &grid, &ground, &plan.pieces, request, &range);
+        let found = search::search(form, &grid, &ground, &plan.pieces, request, &range);
         let stuck = match found {
             Ok(notes) => {
                 let Plan { pieces, fallbacks, .. } = plan;

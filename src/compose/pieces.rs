@@ -1,11 +1,11 @@
 //! Divides a form by technique.
 
 use crate::melody::{
-    Assignment, Fallback, FallbackReason, Form, Material, Piece, Span, Technique, layout,
+    Assignment, Fallback, FallbackReason, Form, Material, Piece, Span, Technique,
 };
-use crate::units::Ticks;
 
-use super::grid::{Position, PositionKind};
+use super::grid::Position;
+use super::join::{Slot, slots};
 use super::material::material;
 use super::streams::Choice;
 use super::{Request, Share};
@@ -29,7 +29,6 @@ pub(super) fn plan(form: &Form, request: &Request) -> Plan {
         let chosen = stream.weighted(&weights).and_then(|index| shares.get(index));
         plan.add(form, request, span, chosen.map(|share| share.technique));
     }
-    plan.need_two_shapes(form);
     plan
 }
 
@@ -93,40 +92,18 @@ impl Plan {
         }
     }
 
-    /// Falls back where the groups of a technique cannot fill the time between rests.
+    /// A shape is one only where it comes again: falls back where the rhythm has not room for two.
     pub(super) fn fall_back_where_groups_do_not_fit(&mut self, form: &Form, grid: &[Position]) {
-        let stretches = grid.chunk_by(|position, next| {
-            position.piece == next.piece
-                && position.kind == PositionKind::Eighth
-                && next.kind == PositionKind::Eighth
+        let shaped = |index: usize| {
+            self.pieces[index].assignment.technique == Technique::ShiftedShapes
+        };
+        let slots = slots(grid, |piece| self.pieces[piece].assignment.technique);
+        let groups = grid.iter().zip(slots).filter(|(position, slot)| {
+            shaped(position.piece) && matches!(slot, Slot::Group(_))
         });
-        for stretch in stretches {
-            let Some(first) = stretch.first().filter(|first| first.kind == PositionKind::Eighth)
-            else {
-                continue;
-            };
-            let technique = self.pieces[first.piece].assignment.technique;
-            if technique == Technique::TriadPairs && layout(technique, stretch.len()).is_none() {
-                self.fall_back(form, first.piece, FallbackReason::DoesNotFit);
-            }
-        }
-    }
-
-    /// A shape is one only where it comes again.
-    fn need_two_shapes(&mut self, form: &Form) {
-        let shaped = |piece: &Piece| piece.assignment.technique == Technique::ShiftedShapes;
-        let groups: i64 = self
-            .pieces
-            .iter()
-            .filter(|piece| shaped(piece))
-            // The closing note takes half a bar or more of the last chord.
-            .map(|piece| (piece.span.length.0 / Ticks::EIGHTH.0 - 4) / 4)
-            .sum();
-        if groups < 2 {
-            for index in (0..self.pieces.len())
-                .filter(|&index| shaped(&self.pieces[index]))
-                .collect::<Vec<_>>()
-            {
+        if groups.count() < 2 {
+            let all = (0..self.pieces.len()).filter(|&index| shaped(index)).collect::<Vec<_>>();
+            for index in all {
                 self.fall_back(form, index, FallbackReason::DoesNotFit);
             }
         }

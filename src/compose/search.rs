@@ -4,11 +4,11 @@
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
-use crate::melody::{Piece, Technique};
-use crate::units::Meter;
+use crate::melody::{Form, Piece, Technique};
 
+use super::contour::contour;
 use super::cost::{self, PitchCosts};
-use super::grid::{Position, PositionKind};
+use super::grid::Position;
 use super::ground::Ground;
 use super::group::Group;
 use super::join::{Join, is_scale_step, slots};
@@ -57,7 +57,7 @@ struct Step {
 
 /// Composes over a grid. Where no path goes on, the error is the position that none reaches.
 pub(super) fn search(
-    meter: Meter,
+    form: &Form,
     grid: &[Position],
     grounds: &[Option<Ground>],
     pieces: &[Piece],
@@ -69,18 +69,14 @@ pub(super) fn search(
     let candidates = (0..grid.len())
         .map(|index| {
             let slots = &slots;
-            show::groups(&PositionContext { grid, slots, grounds, pieces, range, meter, index })
+            show::groups(&PositionContext { form, grid, slots, grounds, pieces, range, index })
         })
         .collect();
-    let search = Search {
-        grid,
-        grounds,
-        pieces,
-        candidates,
-        pitch_costs: PitchCosts::new(grid, &names.join(" "), request.seed, range, |position| {
-            pieces[position.piece].assignment.technique
-        }),
-    };
+    let names = names.join(" ");
+    let contour = contour(grid, &names, request.seed, request.rhythm, range);
+    let technique_of = |position: &Position| pieces[position.piece].assignment.technique;
+    let pitch_costs = PitchCosts::new(grid, &contour, &names, request.seed, range, technique_of);
+    let search = Search { grid, grounds, pieces, candidates, pitch_costs };
     search.run()
 }
 
@@ -130,10 +126,6 @@ impl Search<'_> {
 
     /// A path with each group that may follow it.
     fn go_on(&self, path: Path, index: usize, paths: &mut [Vec<Path>], steps: &[Step]) {
-        if self.grid[index].kind == PositionKind::Rest {
-            paths[index + 1].push(path);
-            return;
-        }
         let previous = path.step.map(|step| {
             let step = steps[step];
             &self.candidates[step.position][step.group]
@@ -141,7 +133,7 @@ impl Search<'_> {
         for (number, group) in self.candidates[index].iter().enumerate() {
             if let Some(mut next) = self.with(path, group, previous, index) {
                 next.taken = Some((index, number));
-                paths[index + group.positions].push(next);
+                paths[index + group.notes.len()].push(next);
             }
         }
     }
@@ -161,7 +153,7 @@ impl Search<'_> {
         let mut next = path;
         next.cost += group.cost;
         for (number, note) in group.notes.iter().enumerate() {
-            let position = index + number.min(group.positions - 1);
+            let position = index + number;
             let piece = self.grid[position].piece;
             let heard = PathNote { pitch: note.pitch, piece };
             if let Some(last) = next.last {
@@ -195,7 +187,7 @@ impl Search<'_> {
     fn sameness(&self, path: Path, last: PathNote, group: &Group, previous: Option<&Group>) -> f64 {
         let before = path.before.map(|before| before.pitch);
         let mut cost = cost::sameness(last.pitch, before, &group.notes);
-        if let Some(previous) = previous.filter(|previous| previous.positions > 1) {
+        if let Some(previous) = previous.filter(|previous| previous.notes.len() > 1) {
             if group.turn.is_some() && group.turn == previous.turn {
                 cost += cost::OUT_OF_TURN;
             }
@@ -209,14 +201,15 @@ impl Search<'_> {
     /// Whether a group's first note may follow the last one of a path.
     fn may_follow(&self, path: Path, group: &Group, index: usize) -> bool {
         let (Some(last), Some((first, _))) = (path.last, group.ends()) else { return true };
-        let piece = self.grid[index].piece;
+        let Position { piece, rested, .. } = self.grid[index];
+        let join = if rested { Join::Free } else { group.join };
         let (Some(from), Some(to)) = (&self.grounds[last.piece], &self.grounds[piece]) else {
             return true;
         };
         let between_tones = from.tone_set.contains(last.pitch) && to.tone_set.contains(first);
         let scale_step =
-            group.join == Join::StepOrChordSkip && is_scale_step(to.scale_set, last.pitch, first);
-        group.join.allows(interval(last.pitch, first), between_tones, scale_step)
+            join == Join::StepOrChordSkip && is_scale_step(to.scale_set, last.pitch, first);
+        join.allows(interval(last.pitch, first), between_tones, scale_step)
     }
 
     fn technique(&self, index: usize) -> Technique {

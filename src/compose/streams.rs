@@ -22,6 +22,12 @@ pub(super) enum Choice<'a> {
     Pitches { techniques: &'a str, bar: i64 },
     /// The contour that the line follows.
     Contour { techniques: &'a str },
+    /// The contour of a phrase, counted from 0.
+    ContourOfPhrase { techniques: &'a str, phrase: usize },
+    /// Where phrases begin and end in what sounds from a time of the form on.
+    Phrases { at: Ticks },
+    /// The cells of the phrase that begins at a time of the form.
+    Cells { at: Ticks },
 }
 
 impl Choice<'_> {
@@ -33,6 +39,9 @@ impl Choice<'_> {
             Choice::MaterialOfLine { technique } => &[&"material", technique],
             Choice::Pitches { techniques, bar } => &[techniques, &"bar", bar],
             Choice::Contour { techniques } => &[techniques, &"contour"],
+            Choice::ContourOfPhrase { techniques, phrase } => &[techniques, &"contour", phrase],
+            Choice::Phrases { at } => &[&"phrases", &at.0],
+            Choice::Cells { at } => &[&"cells", &at.0],
         };
         let mut all: Vec<&dyn Display> = vec![&"line"];
         all.extend_from_slice(names);

@@ -15,7 +15,7 @@ mod tests;
 
 use std::sync::Arc;
 
-use crate::melody::{Form, Piece, Role, Span, chord_tones, degree_of};
+use crate::melody::{Form, Piece, Role, chord_tones, degree_of, is_landing};
 use crate::theory::{Degree, Harmony, NoteName};
 use crate::units::Ticks;
 
@@ -126,17 +126,6 @@ fn spelled(form: &Form, harmony: Option<&Harmony>, pitch: u8, role: Option<&Role
         .unwrap_or_else(|| form.key.spell(pitch % 12))
 }
 
-/// From when a note counts: one that begins an eighth or less before a chord and is held into it for
-/// longer anticipates that chord.
-fn heard_from(form: &Form, note: &Sounding) -> Ticks {
-    let change = form.spans.get(form.span_at(note.at)).map(Span::end);
-    let anticipates = |change: &Ticks| {
-        let (before, after) = (*change - note.at, note.at + note.length - *change);
-        before <= Ticks::EIGHTH && after > before
-    };
-    change.filter(anticipates).filter(|&change| change < form.length()).unwrap_or(note.at)
-}
-
 /// The notes of a line, each with its chord.
 struct Line<'a> {
     form: &'a Form,
@@ -146,7 +135,10 @@ struct Line<'a> {
 
 impl<'a> Line<'a> {
     fn new(form: &'a Form, notes: &'a [Sounding]) -> Line<'a> {
-        let spans = notes.iter().map(|note| form.span_at(heard_from(form, note))).collect();
+        let spans = notes
+            .iter()
+            .map(|note| form.span_at(form.heard_at(note.at, note.length)))
+            .collect();
         Line { form, notes, spans }
     }
 
@@ -156,6 +148,12 @@ impl<'a> Line<'a> {
 
     fn harmony(&self, index: usize) -> Option<&'a Arc<Harmony>> {
         self.form.spans.get(*self.spans.get(index)?)?.harmony.as_ref()
+    }
+
+    /// Whether the line lands on a note, so that it belongs to no group.
+    fn is_landing(&self, index: usize) -> bool {
+        let note = self.notes[index];
+        is_landing(note.at, note.length, self.notes.get(index + 1).map(|next| next.at))
     }
 
     /// The pitch of a note counted from another one; `None` outside the line.

@@ -1,7 +1,6 @@
 //! Which role comes first where it is known what the line shows.
 
 use crate::melody::{Material, Piece, Role, Side, Technique, layout};
-use crate::units::Ticks;
 
 use super::{Line, patterns, tones};
 
@@ -55,7 +54,8 @@ pub(super) fn first(line: &Line, index: usize, shown: &[Piece], roles: &[Role]) 
 }
 
 fn piece_at<'p>(line: &Line, index: usize, shown: &'p [Piece]) -> Option<&'p Piece> {
-    let at = line.notes[index].at;
+    let note = line.notes[index];
+    let at = line.form.heard_at(note.at, note.length);
     shown.iter().find(|piece| piece.span.at <= at && at < piece.span.end())
 }
 
@@ -69,27 +69,15 @@ pub(super) fn group_at(line: &Line, index: usize, shown: &[Piece]) -> Option<usi
 fn group(line: &Line, index: usize, piece: &Piece) -> Option<(usize, usize)> {
     let inside = |index: usize| {
         let note = line.notes[index];
-        piece.span.at <= note.at && note.at < piece.span.end() && note.length <= Ticks::EIGHTH
+        let at = line.form.heard_at(note.at, note.length);
+        piece.span.at <= at && at < piece.span.end() && !line.is_landing(index)
     };
     if !inside(index) {
         return None;
     }
-    let goes_back = |&from: &usize| {
-        from > 0
-            && inside(from - 1)
-            && line.notes[from - 1].at + Ticks::EIGHTH == line.notes[from].at
-    };
-    let mut from = index;
-    while goes_back(&from) {
-        from -= 1;
-    }
-    let mut to = index + 1;
-    while to < line.notes.len()
-        && inside(to)
-        && line.notes[to - 1].at + Ticks::EIGHTH == line.notes[to].at
-    {
-        to += 1;
-    }
+    // What is no landing leads without a rest to the note after it.
+    let from = (0..index).rev().take_while(|&before| inside(before)).last().unwrap_or(index);
+    let to = (index..line.notes.len()).take_while(|&after| inside(after)).last()? + 1;
     let mut start = from;
     for size in layout(piece.assignment.technique, to - from)? {
         if index < start + size {

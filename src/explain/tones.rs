@@ -2,7 +2,6 @@
 
 use crate::melody::{PitchSet, Role, chord_tones, degree_of, key_scale};
 use crate::theory::{Degree, Harmony, NoteName, Scale, chord_scale, line_scale};
-use crate::units::Ticks;
 
 use super::Line;
 
@@ -81,16 +80,14 @@ pub(super) fn step(root: NoteName, scale: Scale, pitch: u8) -> Option<Role> {
     Some(Role::ScaleStep { root, scale, degree })
 }
 
-/// The notes over the same chord in the same bar, long ones left out.
+/// The notes over the same chord in the same bar, without those that the line lands on.
 fn around(line: &Line, index: usize) -> PitchSet {
     let bar = line.form.bar_number(line.notes[index].at);
-    let notes = line.notes.iter().zip(&line.spans);
-    notes
-        .filter(|(note, span)| {
-            **span == line.spans[index]
-                && line.form.bar_number(note.at) == bar
-                && note.length <= Ticks::EIGHTH
-        })
-        .map(|(note, _)| note.pitch)
-        .collect()
+    let moving = |&other: &usize| {
+        let note = line.notes[other];
+        line.spans[other] == line.spans[index]
+            && line.form.bar_number(note.at) == bar
+            && !line.is_landing(other)
+    };
+    (0..line.notes.len()).filter(moving).map(|other| line.pitch(other)).collect()
 }

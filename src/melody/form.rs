@@ -84,6 +84,19 @@ impl Form {
         self.spans.partition_point(|span| span.at <= at).saturating_sub(1)
     }
 
+    /// When a note counts: one that begins an eighth note or less before a chord, and is held into
+    /// it for as long or longer, anticipates that chord and counts from where it begins. An
+    /// anticipation of the form's first chord, at its end, stays where it is.
+    #[must_use]
+    pub fn heard_at(&self, at: Ticks, length: Ticks) -> Ticks {
+        let next = self.spans.get(self.span_at(at) + 1).filter(|next| next.harmony.is_some());
+        let anticipates = |change: &Ticks| {
+            let (before, after) = (*change - at, at + length - *change);
+            before <= Ticks::EIGHTH && after >= before
+        };
+        next.map(|next| next.at).filter(anticipates).unwrap_or(at)
+    }
+
     /// The number of the bar that a time lies in, counted from 1; 0 and less in a pickup.
     #[must_use]
     pub fn bar_number(&self, at: Ticks) -> i64 {

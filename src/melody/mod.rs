@@ -16,7 +16,7 @@ mod tests;
 
 pub use fallback::{Fallback, FallbackReason};
 pub use form::{Form, Span};
-pub use layout::layout;
+pub use layout::{is_landing, layout};
 pub use material::{Assignment, Material, Piece, Triad, TriadKind};
 pub use pitch_set::PitchSet;
 pub use role::{Role, Side};

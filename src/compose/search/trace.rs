@@ -3,7 +3,7 @@
 use super::repeats::Bars;
 use super::{Path, Search, Step};
 use crate::compose::ComposedNote;
-use crate::units::Ticks;
+use crate::compose::grid::Position;
 
 impl Search<'_> {
     /// Bars that were heard before cost.
@@ -28,13 +28,12 @@ impl Search<'_> {
         let mut at = step;
         while let Some(step) = at.map(|step| steps[step]) {
             let group = &self.candidates[step.position][step.group];
-            let positions = step.position..step.position + group.positions;
-            if self.grid[positions.end - 1].bar < bar {
+            let last = step.position + group.notes.len() - 1;
+            if self.grid[last].bar < bar {
                 break;
             }
             for (number, note) in group.notes.iter().enumerate().rev() {
-                let position = step.position + number.min(group.positions - 1);
-                if self.grid[position].bar == bar {
+                if self.grid[step.position + number].bar == bar {
                     pitches.push(note.pitch);
                 }
             }
@@ -49,18 +48,8 @@ impl Search<'_> {
         let mut at = end.step;
         while let Some(step) = at.map(|step| steps[step]) {
             let group = &self.candidates[step.position][step.group];
-            let count: i64 = group.notes.iter().map(|_| 1).sum();
-            let mut later = count;
-            let triplet = group.notes.len() > group.positions;
             for (number, note) in group.notes.iter().enumerate().rev() {
-                later -= 1;
-                let position = self.grid[step.position + number.min(group.positions - 1)];
-                let (at, length) = if triplet {
-                    let each = Ticks(Ticks::QUARTER.0 / count);
-                    (self.grid[step.position].at + each * later, each)
-                } else {
-                    (position.at, position.length)
-                };
+                let Position { at, length, .. } = self.grid[step.position + number];
                 notes.push(ComposedNote { at, length, pitch: note.pitch, role: note.role });
             }
             at = step.parent;

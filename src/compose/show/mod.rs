@@ -14,8 +14,7 @@ pub(super) use enclosures::upper_neighbours;
 
 use std::ops::RangeInclusive;
 
-use crate::melody::{Piece, Role, Technique, degree_of};
-use crate::units::Meter;
+use crate::melody::{Form, Piece, Role, Technique, degree_of};
 
 use super::grid::{Position, PositionKind};
 use super::ground::Ground;
@@ -24,26 +23,24 @@ use super::join::{Join, Slot};
 
 /// A position of the grid with what is around it.
 pub(super) struct PositionContext<'a> {
+    pub(super) form: &'a Form,
     pub(super) grid: &'a [Position],
     pub(super) slots: &'a [Slot],
     pub(super) grounds: &'a [Option<Ground>],
     pub(super) pieces: &'a [Piece],
     pub(super) range: &'a RangeInclusive<u8>,
-    pub(super) meter: Meter,
     /// The position, as an index into the grid.
     pub(super) index: usize,
 }
 
-/// Everything that can stand on a position; nothing on a rest and inside a group.
+/// Everything that can stand on a position; nothing inside a group.
 pub(super) fn groups(context: &PositionContext) -> Vec<Group> {
     let position = context.position();
-    let (Some(ground), true) = (context.ground(0), position.kind != PositionKind::Rest) else {
-        return Vec::new();
-    };
+    let Some(ground) = context.ground(0) else { return Vec::new() };
     let technique = context.technique();
     let mut groups = match (position.kind, technique) {
         _ if ground.short => outlines::plain(context, ground),
-        (PositionKind::Held, _) => landing(context, ground),
+        (PositionKind::Landing, _) => landing(context, ground),
         (_, Technique::ScaleRuns) => runs::scale_runs(context, ground),
         (_, Technique::ChordScales) => runs::chord_scales(context, ground),
         (_, Technique::Pentatonics | Technique::Blues) => runs::few_notes(context, ground),
@@ -130,8 +127,8 @@ impl PositionContext<'_> {
         let here = self.position().piece;
         let body = &self.grid[self.index..last];
         let same =
-            |position: &Position| position.piece == here && position.kind == PositionKind::Eighth;
-        if !body.iter().all(same) || target.kind == PositionKind::Rest {
+            |position: &Position| position.piece == here && position.kind == PositionKind::Moving;
+        if !body.iter().all(same) {
             return false;
         }
         target.piece == here || takes_any_tone(self.pieces[target.piece].assignment.technique)

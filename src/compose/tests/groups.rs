@@ -4,7 +4,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::compose::{Request, compose};
 use crate::melody::{Material, Role, Technique, layout};
-use crate::units::Ticks;
 
 use super::charts::form;
 use super::observed::{Note, Observed, published};
@@ -12,14 +11,10 @@ use super::over_many_charts;
 
 /// The groups of a piece by the technique's layout, each with whether it is one (or a link).
 fn groups<'n, 'a>(technique: Technique, piece: &'n [Note<'a>]) -> Vec<&'n [Note<'a>]> {
-    let together = |one: &Note, next: &Note| {
-        one.at() + Ticks::EIGHTH == next.at()
-            && one.note.length <= Ticks::EIGHTH
-            && next.note.length <= Ticks::EIGHTH
-    };
+    let together = |one: &Note, next: &Note| !one.lands && !next.lands;
     let mut groups = Vec::new();
     for stretch in piece.chunk_by(together) {
-        if stretch[0].note.length > Ticks::EIGHTH {
+        if stretch[0].lands {
             continue;
         }
         let mut left = stretch;
@@ -60,7 +55,7 @@ fn each_group(
 fn enters_by_step(line: &Observed, technique: Technique) -> Vec<String> {
     let mut wrong = Vec::new();
     for piece in line.pieces(technique) {
-        let Some(before) = line.before(&piece[0]) else { continue };
+        let Some(before) = line.before(&piece[0]).filter(|_| !piece[0].rested) else { continue };
         if !matches!(interval(before, &piece[0]).abs(), 1 | 2) {
             wrong.push(format!("enters on {}", place(&piece[0])));
         }
@@ -127,7 +122,7 @@ fn the_seventh_chords_of_c() {
 }
 
 #[test]
-fn triad_pairs_are_the_named_triads_linked_by_one_note() {
+fn triad_pairs_are_the_named_triads_linked_by_steps() {
     let technique = Technique::TriadPairs;
     over_many_charts(&[technique], |line| {
         let mut wrong = each_group(line, technique, |group| {
@@ -145,10 +140,10 @@ fn triad_pairs_are_the_named_triads_linked_by_one_note() {
         wrong.extend(enters_by_step(line, technique));
         for piece in line.pieces(technique) {
             for pair in groups(technique, piece).windows(2) {
-                let both_links = pair.iter().all(|group| group.len() == 1);
-                let link_leads =
-                    pair[0].len() > 1 || matches!(interval(&pair[0][0], &pair[1][0]).abs(), 1 | 2);
-                if both_links || !link_leads {
+                let link_leads = pair[0].len() > 1
+                    || line.next(&pair[0][0]).map(Note::at) != Some(pair[1][0].at())
+                    || matches!(interval(&pair[0][0], &pair[1][0]).abs(), 1 | 2);
+                if !link_leads {
                     wrong.push(format!("the link {}", place(&pair[0][0])));
                 }
             }
@@ -196,7 +191,8 @@ fn shifted_shapes_have_the_same_intervals_and_move_by_the_shift() {
             for pair in groups(technique, piece).windows(2) {
                 let moved = interval(&pair[0][0], &pair[1][0]).unsigned_abs();
                 if pair.iter().all(|group| group.len() == 4)
-                    && pair[0][3].at() + Ticks::EIGHTH == pair[1][0].at()
+                    && !pair[1][0].rested
+                    && pair[0][3].at() + pair[0][3].note.length == pair[1][0].at()
                     && moved != u16::from(*shift)
                 {
                     wrong.push(format!("shifted by {moved} to {}", place(&pair[1][0])));

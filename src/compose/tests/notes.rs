@@ -50,7 +50,7 @@ fn scale_runs_are_diatonic_and_skip_by_chord_tones_only() {
             wrong
                 .extend(piece.iter().filter(|n| !n.is_in_scale() && !n.is_chord_tone()).map(place));
             for note in piece {
-                let Some(before) = line.before(note) else { continue };
+                let Some(before) = line.before(note).filter(|_| !note.rested) else { continue };
                 let interval = note.pitch().abs_diff(before.pitch());
                 let chord_tones = note.is_chord_tone() && before.is_chord_tone();
                 let (root, scale) = note.piece.assignment.material.scale().unwrap();
@@ -193,7 +193,7 @@ fn pentatonics_and_blues_stay_in_their_scale() {
             for piece in line.pieces(technique) {
                 let outside = piece.iter().filter(|note| !note.is_in_scale());
                 // A long note, at the end or before a breath, is a chord tone whatever the scale.
-                let outside = outside.filter(|n| n.note.length.0 <= 480 || !n.is_chord_tone());
+                let outside = outside.filter(|n| !n.lands || !n.is_chord_tone());
                 wrong.extend(outside.map(place));
             }
             wrong

@@ -2,7 +2,7 @@
 //! said here once more, from the symbols and from the table of scales, apart from the composer.
 
 use crate::compose::{Composed, ComposedNote};
-use crate::melody::{Form, Piece, Technique};
+use crate::melody::{Form, Piece, Technique, is_landing};
 use crate::theory::{Harmony, NoteName, Quality, Scale};
 use crate::units::Ticks;
 
@@ -25,14 +25,21 @@ pub(super) struct Note<'a> {
     pub(super) enters: bool,
     pub(super) strong: bool,
     pub(super) beat: bool,
+    /// Long, or before a rest.
+    pub(super) lands: bool,
+    /// After a rest, or the first of all.
+    pub(super) rested: bool,
 }
 
 impl<'a> Observed<'a> {
     pub(super) fn of(form: &'a Form, line: &'a Composed) -> Observed<'a> {
         let mut before = None;
+        let mut ends = None;
         let mut notes = Vec::new();
-        for note in &line.notes {
-            let index = line.pieces.iter().rposition(|piece| piece.span.at <= note.at).unwrap();
+        for (number, note) in line.notes.iter().enumerate() {
+            let heard = form.heard_at(note.at, note.length);
+            let index = line.pieces.iter().rposition(|piece| piece.span.at <= heard).unwrap();
+            let next = line.notes.get(number + 1).map(|next| next.at);
             let piece = &line.pieces[index];
             notes.push(Note {
                 note,
@@ -41,8 +48,11 @@ impl<'a> Observed<'a> {
                 enters: before != Some(index),
                 strong: form.is_strong(note.at),
                 beat: form.is_beat(note.at),
+                lands: is_landing(note.at, note.length, next),
+                rested: ends != Some(note.at),
             });
             before = Some(index);
+            ends = Some(note.at + note.length);
         }
         Observed { form, line, notes }
     }

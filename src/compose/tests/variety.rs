@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::compose::{Request, Share, compose};
+use crate::compose::{Request, Rhythm, Share, compose};
 use crate::melody::Technique;
 use crate::units::Ticks;
 
@@ -85,14 +85,24 @@ fn a_narrow_range_is_widened_and_kept() {
     }
 }
 
-/// Long forms breathe with the phrase, and on a chord tone.
+/// Plain eighth notes breathe with the four bars, and on a chord tone.
 #[test]
 fn long_forms_breathe() {
     let form = form("| Dm7 | G7 | Cmaj7 | A7 | Dm7 | G7 | Cmaj7 | % |", "C");
     for technique in Technique::ALL {
-        let line = compose(&form, &Request::of(technique, 1));
+        let request = Request { rhythm: Rhythm::PlainEighths, ..Request::of(technique, 1) };
+        let line = compose(&form, &request);
         let observed = Observed::of(&form, &line);
         let held = observed.notes.iter().find(|note| note.at() == Ticks(3 * 3840 + 1920)).unwrap();
         assert!(held.is_chord_tone() && observed.next(held).is_none(), "{technique}");
     }
+}
+
+/// A line lands on chord tones: on every long note, and before every rest.
+#[test]
+fn phrases_end_on_chord_tones() {
+    super::over_many_charts(&Technique::ALL, |line| {
+        let landings = line.notes.iter().filter(|note| note.lands && !note.is_chord_tone());
+        landings.map(|note| format!("{} at {}", note.pitch(), note.at().quarters())).collect()
+    });
 }
