@@ -70,9 +70,9 @@ pub(super) fn grid(form: &Form, pieces: &[Piece], request: &Request) -> Vec<Posi
 fn piece_of(form: &Form, pieces: &[Piece], at: Ticks, length: Ticks) -> Option<usize> {
     let sounds = |piece: &Piece| piece.assignment.material != Material::Silence;
     let at_time = |time: Ticks| {
-        pieces.iter().position(|piece| {
-            piece.span.at <= time && time < piece.span.end() && sounds(piece)
-        })
+        pieces
+            .iter()
+            .position(|piece| piece.span.at <= time && time < piece.span.end() && sounds(piece))
     };
     at_time(form.heard_at(at, length)).or_else(|| at_time(at))
 }

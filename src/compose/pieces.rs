@@ -1,8 +1,6 @@
 //! Divides a form by technique.
 
-use crate::melody::{
-    Assignment, Fallback, FallbackReason, Form, Material, Piece, Span, Technique,
-};
+use crate::melody::{Assignment, Fallback, FallbackReason, Form, Material, Piece, Span, Technique};
 
 use super::grid::Position;
 use super::join::{Slot, slots};
@@ -94,13 +92,13 @@ impl Plan {
 
     /// A shape is one only where it comes again: falls back where the rhythm has not room for two.
     pub(super) fn fall_back_where_groups_do_not_fit(&mut self, form: &Form, grid: &[Position]) {
-        let shaped = |index: usize| {
-            self.pieces[index].assignment.technique == Technique::ShiftedShapes
-        };
+        let shaped =
+            |index: usize| self.pieces[index].assignment.technique == Technique::ShiftedShapes;
         let slots = slots(grid, |piece| self.pieces[piece].assignment.technique);
-        let groups = grid.iter().zip(slots).filter(|(position, slot)| {
-            shaped(position.piece) && matches!(slot, Slot::Group(_))
-        });
+        let groups = grid
+            .iter()
+            .zip(slots)
+            .filter(|(position, slot)| shaped(position.piece) && matches!(slot, Slot::Group(_)));
         if groups.count() < 2 {
             let all = (0..self.pieces.len()).filter(|&index| shaped(index)).collect::<Vec<_>>();
             for index in all {

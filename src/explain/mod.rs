@@ -135,10 +135,8 @@ struct Line<'a> {
 
 impl<'a> Line<'a> {
     fn new(form: &'a Form, notes: &'a [Sounding]) -> Line<'a> {
-        let spans = notes
-            .iter()
-            .map(|note| form.span_at(form.heard_at(note.at, note.length)))
-            .collect();
+        let spans =
+            notes.iter().map(|note| form.span_at(form.heard_at(note.at, note.length))).collect();
         Line { form, notes, spans }
     }
 

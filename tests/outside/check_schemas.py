@@ -130,6 +130,8 @@ LINE_CASES = [
     (COMPOSED + "bars = ''", False), (COMPOSED + "bars = '1-'", False), (COMPOSED + "bars = 'all'", False),
     (COMPOSED + "breathe = 0", True), (COMPOSED + "breathe = 64", True), (COMPOSED + "breathe = 65", False),
     (COMPOSED + "breathe = -1", False),
+    (COMPOSED + "rhythm = 1", True), (COMPOSED + "rhythm = 5", True), (COMPOSED + "rhythm = 0", False),
+    (COMPOSED + "rhythm = 6", False),
     (COMPOSED + "displace = 0", True), (COMPOSED + "displace = 3", True), (COMPOSED + "displace = 4", False),
     (COMPOSED + "displace = -1", False),
     (COMPOSED + "range = 'C4 C6'", True), (COMPOSED + "range = 'Bb3 F#5'", True), (COMPOSED + "range = 'C4'", False),

@@ -29,6 +29,13 @@ struct Placed {
     cell: &'static Cell,
 }
 
+impl Placed {
+    fn waits(&self, meter: Meter) -> i64 {
+        let last = self.cell.onsets(meter).last().map_or(0, |at| at.0 / Ticks::EIGHTH.0);
+        self.eighths - last
+    }
+}
+
 /// The notes of phrases. `in_groups` says where the technique takes several notes together.
 pub(super) fn filled(
     form: &Form,
@@ -65,9 +72,11 @@ fn placed(
         let window = Window {
             begins: (from <= first).then(|| first - from),
             ends: (last < from + eighths).then(|| last - from),
+            waits: placed.last().map_or(0, |before| before.waits(meter)),
             groups: in_groups(Ticks::EIGHTH * (phrase.downbeat + from)),
         };
-        let copied = known.filter(|known| from <= middle && window.takes(meter, known.cell, request));
+        let copied =
+            known.filter(|known| from <= middle && window.takes(meter, known.cell, request));
         let cell = match copied {
             Some(known) => known.cell,
             None => window.chosen(meter, vocabulary(meter, eighths), &placed, request, &mut stream),
@@ -97,6 +106,8 @@ struct Window {
     begins: Option<i64>,
     /// Where in it the phrase's last note begins.
     ends: Option<i64>,
+    /// Eighth notes from the last note of the cell before to the end of that cell.
+    waits: i64,
     /// Whether the technique takes several notes together.
     groups: bool,
 }
@@ -109,7 +120,9 @@ impl Window {
         };
         // A beat without a note of its own inside a phrase is a tie.
         let tied = self.begins.is_none() && onsets.first() != Some(&Ticks::ZERO);
+        let first = onsets.first().map_or(0, |at| at.0 / Ticks::EIGHTH.0);
         cell.rhythm <= request.rhythm
+            && self.waits + first <= LONGEST_HELD
             && has(self.begins)
             && has(self.ends)
             && (!tied || request.rhythm >= Rhythm::Ties)

@@ -34,7 +34,7 @@ pub(super) struct Phrase {
 type Division = (&'static [i64], f64);
 
 const FOUR_BARS: [Division; 5] =
-    [(&[2, 2], 5.0), (&[4], 2.5), (&[1, 1, 2], 1.2), (&[3, 1], 0.8), (&[1, 3], 1.0)];
+    [(&[2, 2], 5.0), (&[4], 3.5), (&[1, 1, 2], 1.2), (&[3, 1], 0.8), (&[1, 3], 1.0)];
 const FOUR_SHORT_BARS: [Division; 3] = [(&[4], 4.0), (&[2, 2], 4.0), (&[3, 1], 0.5)];
 const THREE_BARS: [Division; 3] = [(&[3], 2.0), (&[1, 2], 1.0), (&[2, 1], 1.0)];
 const TWO_BARS: [Division; 2] = [(&[2], 4.0), (&[1, 1], 1.0)];
@@ -44,23 +44,18 @@ const ONE_BAR: [Division; 1] = [(&[1], 1.0)];
 const SHORT_BAR: i64 = 6;
 
 /// Where phrases begin, in eighth notes from their downbeat, with how often.
-const BEGINNINGS: [(i64, f64); 8] = [
-    (-3, 9.0),
-    (-2, 7.0),
-    (-1, 9.0),
-    (0, 9.0),
-    (1, 14.0),
-    (2, 9.0),
-    (3, 10.0),
-    (4, 8.0),
-];
+const BEGINNINGS: [(i64, f64); 8] =
+    [(-3, 9.0), (-2, 7.0), (-1, 9.0), (0, 9.0), (1, 14.0), (2, 9.0), (3, 10.0), (4, 8.0)];
 
 /// Eighth notes of silence between two phrases.
-const SILENCES: [(i64, f64); 6] =
-    [(3, 2.5), (4, 4.0), (5, 3.5), (6, 3.0), (7, 1.5), (8, 1.0)];
+const SILENCES: [(i64, f64); 6] = [(3, 1.5), (4, 3.0), (5, 4.0), (6, 3.0), (7, 2.0), (8, 1.2)];
 
 /// Eighth notes of a phrase's last note: cut short, a quarter, or more.
 const LAST_NOTES: [(i64, f64); 3] = [(1, 5.0), (2, 4.0), (3, 1.5)];
+
+/// Eighth notes of the note that closes the line: what is left of the bar is for breathing. Two beats
+/// give a line that is moved against the bar its room.
+const CLOSING_NOTES: [(i64, f64); 3] = [(4, 3.0), (5, 1.0), (6, 2.0)];
 
 /// The shortest phrase and the shortest silence, in eighth notes.
 const SHORTEST: i64 = 5;
@@ -100,7 +95,8 @@ pub(super) fn add_phrases(
         });
     }
     if phrases.len() == first {
-        let downbeat = form.meter.bar().0 / Ticks::EIGHTH.0 * (form.bar_number(Ticks::EIGHTH * eighths.start) - 1);
+        let downbeat = form.meter.bar().0 / Ticks::EIGHTH.0
+            * (form.bar_number(Ticks::EIGHTH * eighths.start) - 1);
         phrases.push(Phrase {
             downbeat,
             start: eighths.start,
@@ -115,8 +111,10 @@ pub(super) fn add_phrases(
         let phrase = &mut phrases[index];
         match (next, closing) {
             (None, Some(last_chord)) => {
-                phrase.end = eighths.end;
-                phrase.last = closing_note(form, phrase.start, eighths.end, last_chord, request, &mut stream);
+                phrase.last =
+                    closing_note(form, phrase.start, eighths.end, last_chord, request, &mut stream);
+                let held = pick(&CLOSING_NOTES, |_| true, &mut stream).unwrap_or(4);
+                phrase.end = eighths.end.min(phrase.last + held);
             }
             (None, None) => end(phrase, eighths.end, request, &mut stream),
             (Some(next), _) => {
@@ -215,7 +213,7 @@ fn end(phrase: &mut Phrase, end: i64, request: &Request, stream: &mut Stream) {
 }
 
 /// Where the closing note begins: anywhere from the last bar line to the last strong beat, on the
-/// last chord; it is held to the end.
+/// last chord.
 fn closing_note(
     form: &Form,
     start: i64,

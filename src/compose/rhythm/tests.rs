@@ -38,9 +38,8 @@ fn line(form: &Form, technique: Technique, rhythm: Rhythm, seed: u64) -> Vec<Com
 
 /// The phrases of a line: what lies between silences of 0.9 beat, as the solos were cut.
 fn phrases(notes: &[ComposedNote]) -> impl Iterator<Item = &[ComposedNote]> {
-    let joined = |one: &ComposedNote, next: &ComposedNote| {
-        (next.at - one.at - one.length).quarters() < 0.9
-    };
+    let joined =
+        |one: &ComposedNote, next: &ComposedNote| (next.at - one.at - one.length).quarters() < 0.9;
     notes.chunk_by(joined)
 }
 
@@ -67,18 +66,19 @@ fn share(count: usize, of: usize) -> f64 {
     count as f64 / of as f64
 }
 
-/// Free lines over a longer form have phrases, rests and rhythms as soloists have.
+/// Free lines over a longer form (written notes are played 0.853 as long by the median of
+/// `articulation_eighth`) have phrases, rests and rhythms as soloists have.
 #[test]
 fn long_lines_are_phrased_like_solos() {
     let form = form(SIXTEEN, "Eb", Meter::FourFour);
-    let lines: Vec<Vec<ComposedNote>> = (0..60)
-        .map(|seed| line(&form, Technique::ScaleRuns, Rhythm::Triplets, seed))
-        .collect();
+    let lines: Vec<Vec<ComposedNote>> =
+        (0..60).map(|seed| line(&form, Technique::ScaleRuns, Rhythm::Triplets, seed)).collect();
     let (mut lengths, mut silences, mut sounding) = (Vec::new(), Vec::new(), Vec::new());
     let (mut on_beat, mut off_beat, mut on_one) = (0, 0, 0);
     for notes in &lines {
         let phrases: Vec<&[ComposedNote]> = phrases(notes).collect();
-        let ends = |phrase: &[ComposedNote]| phrase.last().unwrap().at + phrase.last().unwrap().length;
+        let ends =
+            |phrase: &[ComposedNote]| phrase.last().unwrap().at + phrase.last().unwrap().length;
         lengths.extend(phrases.iter().map(|p| (ends(p) - p[0].at).quarters()));
         silences.extend(phrases.windows(2).map(|p| (p[1][0].at - ends(p[0])).quarters()));
         for phrase in &phrases {
@@ -92,7 +92,9 @@ fn long_lines_are_phrased_like_solos() {
     }
     inside("phrase_beats_sil1", median(lengths.clone()));
     inside("phrase_gap_sil1", median(silences));
-    inside("sounding_time", median(sounding));
+    // The solos as they were played, the lines as they are written.
+    let played = 0.853;
+    inside("sounding_time", median(sounding) * played);
     inside("start_on_beat_sil1", share(on_beat, lengths.len()));
     inside("start_off_beat_sil1", share(off_beat, lengths.len()));
     inside("start_at_1", share(on_one, lengths.len()));
@@ -179,7 +181,8 @@ fn grades_add_one_thing_at_a_time() {
 /// beside one on that beat or on the next.
 #[test]
 fn waltzes_have_no_hemiola() {
-    let form = form("| Gmaj7 | Em7 | Am7 | D7 | Bm7 | E7 | Am7 D7 D7 | G6 |", "G", Meter::ThreeFour);
+    let form =
+        form("| Gmaj7 | Em7 | Am7 | D7 | Bm7 | E7 | Am7 D7 D7 | G6 |", "G", Meter::ThreeFour);
     for rhythm in WITH_PHRASES {
         for seed in 0..40 {
             let notes = line(&form, Technique::ScaleRuns, rhythm, seed);

@@ -71,7 +71,7 @@ fn a_displaced_line_is_the_same_line_later() {
             };
             assert_eq!(heard(&plain.notes, later), heard(&moved.notes, Ticks::ZERO));
             let last = Observed::of(&form, &moved).notes.last().copied().unwrap();
-            assert!(last.is_chord_tone() && last.note.at + last.note.length == form.length());
+            assert!(last.is_chord_tone() && last.note.at + last.note.length <= form.length());
         }
     }
 }

@@ -37,8 +37,12 @@ pub(in crate::lesson) struct LineEntry {
     pub(in crate::lesson) count: Option<Placed<Bounded<u8, 1, 99>>>,
     /// The bars that a composed line keeps to, such as `"1-4, 7"`; all where it is left out.
     pub(in crate::lesson) bars: Option<Placed<Bars>>,
-    /// After how many bars a composed line takes a breath, 0 to 64; 0 is never, and 4 where it is
-    /// left out.
+    /// How hard the rhythm of a composed line is, 1 to 5: plain eighth notes; off-beat beginnings and
+    /// pickups; ties, also over the bar line; triplets; sixteenths, for slow tempos. By its
+    /// technique, 2 to 4, where it is left out.
+    pub(in crate::lesson) rhythm: Option<Placed<Bounded<u8, 1, 5>>>,
+    /// How many bars a phrase of a composed line has at most, 0 to 64, after which it takes a
+    /// breath; 0 is never, and 4 where it is left out.
     pub(in crate::lesson) breathe: Option<Placed<Bounded<u32, 0, 64>>>,
     /// How many eighth notes a composed line is moved to the right, 0 to 3: less than half a bar,
     /// which the closing note has; 0 where it is left out.

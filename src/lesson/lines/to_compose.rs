@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 
 use crate::chart::Chart;
-use crate::compose::{Request, Share};
+use crate::compose::{Request, Rhythm, Share};
 use crate::lesson::checker::Checker;
 use crate::lesson::file::{Bars, LineEntry, ShareEntry};
 use crate::melody::Technique;
@@ -25,6 +25,7 @@ impl Checker<'_> {
             ("seed", entry.seed.as_ref().map(Placed::span)),
             ("count", entry.count.as_ref().map(Placed::span)),
             ("bars", entry.bars.as_ref().map(Placed::span)),
+            ("rhythm", entry.rhythm.as_ref().map(Placed::span)),
             ("breathe", entry.breathe.as_ref().map(Placed::span)),
             ("displace", entry.displace.as_ref().map(Placed::span)),
         ];
@@ -51,10 +52,14 @@ impl Checker<'_> {
         let techniques = self.shares(entry, chart)?;
         let seed = entry.seed.as_ref().map_or(seed_of_lesson, |seed| **seed);
         let count = entry.count.as_ref().map_or(1, |count| count.get());
+        let asked = entry.rhythm.as_ref().and_then(|grade| Rhythm::of_grade(grade.get()));
+        let hardest = techniques.iter().map(|share| Rhythm::of(share.technique)).max();
+        let rhythm = asked.or(hardest).unwrap_or(Rhythm::OffBeats);
         let request = |number: u8| Request {
             techniques: techniques.clone(),
             seed: seed.of_number(u64::from(number)).0,
             range: entry.range.as_ref().map_or(Request::RANGE, |range| (**range).clone()),
+            rhythm,
             breathe: entry.breathe.as_ref().map_or(Request::BREATHE, |bars| bars.get()),
             displace: entry.displace.as_ref().map_or(0, |eighths| eighths.get()),
         };
