@@ -138,7 +138,7 @@ pub fn compose(form: &Form, request: &Request) -> Composed {
         let grid = grid::grid(form, &plan.pieces, request);
         plan.fall_back_where_groups_do_not_fit(form, &grid);
         let ground = ground::ground(form, &plan);
-        let found = search::search(form, &grid, &ground, &plan.pieces, request, &range);
+        let found = search::search(&grid, &ground, &plan.pieces, request, &range);
         let stuck = match found {
             Ok(notes) => {
                 let Plan { pieces, fallbacks, .. } = plan;

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
-use crate::melody::{Form, Piece, Technique};
+use crate::melody::{Piece, Technique};
 
 use super::contour::contour;
 use super::cost::{self, PitchCosts};
@@ -57,7 +57,6 @@ struct Step {
 
 /// Composes over a grid. Where no path goes on, the error is the position that none reaches.
 pub(super) fn search(
-    form: &Form,
     grid: &[Position],
     grounds: &[Option<Ground>],
     pieces: &[Piece],
@@ -69,7 +68,7 @@ pub(super) fn search(
     let candidates = (0..grid.len())
         .map(|index| {
             let slots = &slots;
-            show::groups(&PositionContext { form, grid, slots, grounds, pieces, range, index })
+            show::groups(&PositionContext { grid, slots, grounds, pieces, range, index })
         })
         .collect();
     let names = names.join(" ");

@@ -85,7 +85,7 @@ pub(super) fn rhythm(form: &Form, pieces: &[Piece], request: &Request) -> Vec<Rh
     let regions = sounding(pieces);
     let mut phrases = Vec::new();
     for (index, region) in regions.iter().enumerate() {
-        let closing = (index + 1 == regions.len()).then(|| region.last_piece);
+        let closing = (index + 1 == regions.len()).then_some(region.last_piece);
         phrases::add_phrases(form, &region.eighths, closing, request, &mut phrases);
     }
     let in_groups = |at: Ticks| {

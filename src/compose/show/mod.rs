@@ -14,7 +14,7 @@ pub(super) use enclosures::upper_neighbours;
 
 use std::ops::RangeInclusive;
 
-use crate::melody::{Form, Piece, Role, Technique, degree_of};
+use crate::melody::{Piece, Role, Technique, degree_of};
 
 use super::grid::{Position, PositionKind};
 use super::ground::Ground;
@@ -23,7 +23,6 @@ use super::join::{Join, Slot};
 
 /// A position of the grid with what is around it.
 pub(super) struct PositionContext<'a> {
-    pub(super) form: &'a Form,
     pub(super) grid: &'a [Position],
     pub(super) slots: &'a [Slot],
     pub(super) grounds: &'a [Option<Ground>],
