@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use crate::units::Ticks;
+
 use super::candidate::{Candidate, Request};
 use super::passage::{Passage, PassageChord, passages};
 use super::path::{Step, onward, round};
@@ -147,11 +149,17 @@ impl Engine<'_> {
         Ok(candidates)
     }
 
-    /// The lowest note of the line over a chord, in any chorus that shares its voicings.
+    /// The lowest note of the line over a chord, in any chorus that shares its voicings; where the
+    /// hand may take the chord early, also over the bar before it.
     fn ceiling(&self, passage: &Passage, chord: &PassageChord, all: &[Passage]) -> Option<u8> {
         let sharing = all.iter().filter(|other| *other == passage || other.is_like(passage));
         let bars = sharing.filter_map(|other| other.bars.get(chord.bar)).flatten();
-        bars.filter_map(|bar| self.settings.ceilings.get(*bar).copied().flatten()).min()
+        let early = usize::from(chord.at == Ticks::ZERO && self.style.takes_chords_early());
+        let heard = |bar: &usize| {
+            let ceilings = self.settings.ceilings.get(bar.saturating_sub(early)..=*bar)?;
+            ceilings.iter().flatten().min().copied()
+        };
+        bars.filter_map(heard).min()
     }
 
     fn form_bar(&self, passage: &Passage, chord: &PassageChord) -> u32 {

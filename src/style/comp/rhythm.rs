@@ -63,6 +63,15 @@ impl Hit {
     }
 }
 
+impl CompStyle {
+    /// Whether some hit takes the coming chord early.
+    pub(crate) fn takes_chords_early(&self) -> bool {
+        let bars =
+            self.bars.iter().flat_map(|bar| bar.hits.iter().chain(bar.next.iter().flatten()));
+        bars.chain(self.chords.iter().flat_map(|chord| &chord.hits)).any(|hit| hit.early)
+    }
+}
+
 /// Which notes of a shape a hit plays.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Play {
