@@ -7,7 +7,8 @@
 //! in every partial, while a mono sum keeps the direct sound whole.
 
 use super::layers::Layers;
-use crate::dsp::maths::{self, interpolate, key_frequency};
+use crate::dsp::complex::Complex;
+use crate::dsp::maths::{self, PI, TURN, decibels, interpolate, key_frequency};
 
 /// Seconds of silence before the base voice.
 pub(super) const LEAD: f64 = 0.0145;
@@ -19,8 +20,10 @@ const SIDE: f64 = 0.9;
 /// Level of the reflections in decibels by key. High notes have few partials,
 /// and one that is cancelled on one side would throw the note to the other.
 const LEVEL: [(f64, f64); 3] = [(30.0, -7.0), (60.0, -6.0), (90.0, -10.0)];
-/// Below this key the fundamental is too slow to be met in quadrature.
-const FIRST_IN_QUADRATURE: u8 = 48;
+/// Partials that reflections must leave about as they are.
+const HEARD: u32 = 5;
+/// How far a delay may be moved for that, in seconds.
+const LONGEST_SHIFT: f64 = 0.003;
 
 /// One arrival of the base voice.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -47,25 +50,59 @@ pub(super) fn lead(root: &Layers) -> usize {
 pub(super) fn arrivals(root: &Layers) -> [Arrival; 3] {
     let rate = f64::from(root.base.rate);
     let level = interpolate(f64::from(root.key), &LEVEL);
-    let reflection = |delay: f64, pan: f64| Arrival {
-        delay: maths::samples(in_quadrature(root.key, delay), rate).min(lead(root)),
-        level,
-        pan,
-    };
+    let [left, right] = delays(root.key, rate, maths::amplitude(level));
+    let reflection = |delay: usize, pan: f64| Arrival { delay: delay.min(lead(root)), level, pan };
     [
         Arrival { delay: 0, level: 0.0, pan: pan(root.key) },
-        reflection(DELAYS[0], -SIDE),
-        reflection(DELAYS[1], SIDE),
+        reflection(left, -SIDE),
+        reflection(right, SIDE),
     ]
 }
 
-/// The delay nearest to the given one at which the fundamental arrives an odd
-/// number of quarter periods late: neither raised nor cancelled on that side.
-fn in_quadrature(key: u8, delay: f64) -> f64 {
-    if key < FIRST_IN_QUADRATURE {
-        return delay;
+/// Delays in samples near [`DELAYS`] at which no low partial is raised or cancelled by much, on either
+/// side or in mono: the pair of least fault.
+fn delays(key: u8, rate: f64, level: f64) -> [usize; 2] {
+    let frequency = key_frequency(f64::from(key));
+    let reach = (0.6 / frequency).min(LONGEST_SHIFT);
+    let candidates = |delay: f64| {
+        let first = maths::samples(delay - reach, rate);
+        let last = maths::samples((delay + reach).min(LEAD), rate);
+        first..=last
+    };
+    let mut best = (f64::INFINITY, DELAYS.map(|delay| maths::samples(delay, rate)));
+    for left in candidates(DELAYS[0]) {
+        for right in candidates(DELAYS[1]) {
+            let fault = colouring(frequency, [left, right].map(|d| d as f64 / rate), level);
+            if fault < best.0 {
+                best = (fault, [left, right]);
+            }
+        }
     }
-    let quarter = 0.25 / key_frequency(f64::from(key));
-    let odd = 2.0 * ((delay / quarter - 1.0) / 2.0).round() + 1.0;
-    odd * quarter
+    best.1
+}
+
+/// How far the arrivals raise or lower the lowest partials: the sum of squared decibels over both
+/// sides and mono, the lower partials weighing more.
+fn colouring(frequency: f64, delays: [f64; 2], level: f64) -> f64 {
+    (1..=HEARD)
+        .map(|partial| {
+            let [left, right] = delays.map(|delay| {
+                Complex::polar(level, -TURN * frequency * f64::from(partial) * delay)
+            });
+            let near = maths::cos(PI / 4.0 * (1.0 - SIDE));
+            let far = maths::sin(PI / 4.0 * (1.0 - SIDE));
+            let direct = Complex::new(0.5_f64.sqrt(), 0.0);
+            let heard = [
+                direct + left * near + right * far,
+                direct + right * near + left * far,
+                (direct + direct + (left + right) * (near + far)) * 0.5,
+            ];
+            let squares: f64 = heard
+                .iter()
+                .map(|sum| decibels(sum.magnitude() / direct.re))
+                .map(|gain| gain * gain)
+                .sum();
+            squares / f64::from(partial)
+        })
+        .sum()
 }

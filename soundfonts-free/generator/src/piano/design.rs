@@ -32,7 +32,7 @@ const HAMMER_MASS: [(f64, f64); 5] =
 const FELT_STIFFNESS: [(f64, f64); 5] =
     [(21.0, 2e8), (36.0, 4e8), (60.0, 4.5e9), (96.0, 1e12), (108.0, 4e12)];
 /// How much harder or softer the voicer left the felt. Fitted.
-const FELT_VOICING: [(f64, f64); 2] = [(40.0, 1.674), (86.0, 0.457)];
+const FELT_VOICING: [(f64, f64); 4] = [(40.0, 1.674), (72.0, 1.2), (86.0, 8.0), (108.0, 12.0)];
 /// Exponent of the felt's force over compression: C2 2.3, C4 2.5, C7 3
 /// (Chaigne & Askenfelt 1994, table I).
 const FELT_EXPONENT: [(f64, f64); 5] =
@@ -63,7 +63,7 @@ const FRICTION: [(f64, f64); 6] = [
     (21.0, 2.44e-9),
     (36.0, 2.36e-9),
     (60.0, 3.96e-9),
-    (84.0, 9.4e-9),
+    (84.0, 6.5e-9),
     (96.0, 1.4e-8),
     (108.0, 2.4e-8),
 ];

@@ -62,6 +62,7 @@ impl Layers {
     #[must_use]
     pub fn new(key: u8, board: &Soundboard, base: &Format, residual: &Format) -> Self {
         let design = Key::new(key);
+        let board = &board.under(design.frequency);
         let strings = tuner::tuned(&design, board);
         let position = f64::from(key);
         let base_end = interpolate(position, base.body);

@@ -7,6 +7,7 @@
 //! ```
 
 mod arrivals;
+mod case;
 pub mod design;
 pub mod hammer;
 pub mod layers;

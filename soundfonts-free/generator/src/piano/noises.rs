@@ -9,17 +9,18 @@ use crate::dsp::filter::{band_pass, high_pass};
 use crate::dsp::maths::{self, exp, interpolate, pow};
 use crate::dsp::noise::Noise;
 
-/// Share of the hammer force that reaches the board beside the strings.
-const KNOCK: f64 = 0.21;
+/// Share of the hammer force that reaches the case. Fitted, so that what lies below the tone of a key
+/// from C4 up is as loud as in sampled grands.
+const KNOCK: f64 = 0.016;
 /// The same over the compass: in the top octave the knock is half of what one
-/// hears (Askenfelt & Jansson 1990). By ear.
-const KNOCK_BY_KEY: [(f64, f64); 3] = [(21.0, 1.0), (84.0, 1.0), (108.0, 2.0)];
+/// hears (Askenfelt & Jansson 1990). Fitted.
+const KNOCK_BY_KEY: [(f64, f64); 5] = [(21.0, 1.6), (48.0, 1.2), (60.0, 0.7), (84.0, 0.8), (108.0, 1.6)];
 /// Level of the key-bed thump against the strings' peak at velocity 80.
-const THUMP: f64 = 0.03;
+const THUMP: f64 = 0.003;
 /// Level of the felt noise against the strings' peak.
 const FELT: f64 = 0.008_24;
 /// Thump over the compass: a treble hammer is light.
-const THUMP_BY_KEY: [(f64, f64); 3] = [(21.0, 1.0), (80.0, 1.0), (108.0, 0.3)];
+const THUMP_BY_KEY: [(f64, f64); 3] = [(21.0, 1.4), (60.0, 1.0), (108.0, 0.2)];
 /// Seconds after which none of this is heard.
 const LENGTH: f64 = 0.25;
 

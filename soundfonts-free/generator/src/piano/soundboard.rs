@@ -28,15 +28,17 @@ const MODAL_SHARE: f64 = 0.72;
 const REFLECTIONS: (f64, f64) = (0.928, 0.0764);
 /// Level and time to -60 dB in seconds of the room. Fitted.
 const ROOM: (f64, f64) = (0.215, 0.5);
+/// Corner over the first partial below which the board does not answer strings. Fitted.
+const PUSH_BELOW: f64 = 0.6;
 /// What board, lid and microphone do to the spectrum: hertz and decibels.
 /// Fitted.
 const RADIATION: [(f64, f64); 11] = [
     (40.0, 16.0),
     (80.0, 15.5),
     (160.0, -3.7),
-    (315.0, -5.2),
-    (630.0, -12.8),
-    (1250.0, -8.6),
+    (315.0, -4.6),
+    (630.0, -7.8),
+    (1250.0, -7.6),
     (2500.0, 2.6),
     (5000.0, 9.0),
     (8000.0, 6.7),
@@ -49,9 +51,6 @@ const RADIATION: [(f64, f64); 11] = [
 pub struct Soundboard {
     /// Response to force at the bridge.
     pub bridge: Vec<f64>,
-    /// Response to knocks on key bed and frame: the same without the direct
-    /// path.
-    pub case: Vec<f64>,
     /// Modes as (frequency in hertz, loss factor, shape at the bridge).
     modes: Vec<(f64, f64, f64)>,
     /// Local mean of the conductance: hertz and value.
@@ -83,19 +82,16 @@ impl Soundboard {
         let room = Diffuse { t60: ROOM.1, start: 0.004, ramp: 0.02, dark: 3210.0 };
         let reflections = reflections.response(&mut lots);
         let room = room.response(&mut lots);
-        let (mut bridge, mut case) = (Vec::with_capacity(LENGTH), Vec::with_capacity(LENGTH));
+        let mut bridge = Vec::with_capacity(LENGTH);
         for i in 0..LENGTH {
             let around = level * (REFLECTIONS.0 * reflections[i] + ROOM.0 * room[i]);
             let fade = ((LENGTH - i) as f64 / 4000.0).min(1.0);
             bridge.push((through_modes[i] + direct[i] + around) * fade * fade);
-            case.push((through_modes[i] + around) * fade * fade);
         }
         // Nothing below the compass: samples must not carry an offset.
         bridge = high_pass(&bridge, 25.0, 2, RATE);
-        // The case is stiffer still, and knocks on it are short.
-        case = high_pass(&case, 110.0, 2, RATE);
         let norm = 1.0 / bridge.iter().map(|x| x * x).sum::<f64>().sqrt();
-        for x in bridge.iter_mut().chain(case.iter_mut()) {
+        for x in &mut bridge {
             *x *= norm;
         }
         let power: Vec<f64> = spectrum(&bridge, 2 * LENGTH).iter().map(|b| b.power()).collect();
@@ -104,12 +100,20 @@ impl Soundboard {
             fine: root(smooth_by_octaves(&power, 0.02)),
             coarse: root(smooth_by_octaves(&power, 0.7)),
             bridge,
-            case,
             modes,
             mean_conductance: Vec::new(),
         };
         board.mean_conductance = board.local_means();
         board
+    }
+
+    /// The board as the strings of a note whose first partial is `frequency` hertz move it. Below that
+    /// partial a string has only the push of the blow, which a real bridge hardly passes on; without
+    /// this every key would strike the board's lowest modes like a drum.
+    #[must_use]
+    pub fn under(&self, frequency: f64) -> Self {
+        let corner = PUSH_BELOW * frequency;
+        Self { bridge: high_pass(&self.bridge, corner, 3, RATE), ..self.clone() }
     }
 
     /// How much more (or less) than usual the bridge gives way at `frequency`
@@ -125,6 +129,13 @@ impl Soundboard {
     pub fn evening(&self, frequency: f64) -> f64 {
         let bin = maths::whole(frequency * (2 * LENGTH) as f64 / RATE).min(self.fine.len() - 1);
         self.coarse[bin] / self.fine[bin].max(1e-9)
+    }
+
+    /// Gain that brings the response at exactly `frequency` hertz to its mean over the neighbourhood.
+    #[must_use]
+    pub fn levelling(&self, frequency: f64) -> f64 {
+        let bin = maths::whole(frequency * (2 * LENGTH) as f64 / RATE).min(self.coarse.len() - 1);
+        self.coarse[bin] / self.at(frequency).magnitude().max(1e-9)
     }
 
     /// The response at `frequency` hertz.

@@ -32,7 +32,8 @@ const INHARMONICITY_SPREAD: f64 = 0.03;
 const UNEVEN_BLOW: (f64, f64) = (0.18, 0.26);
 /// Motion parallel to the soundboard, which hardly moves it: amplitude share.
 const PARALLEL_MOTION: f64 = 0.10;
-/// How far low partials are voiced towards the board's smooth response, 0 to 1.
+/// How far partials from the third up are voiced towards the board's smooth response, 0 to 1. The two
+/// lowest carry the note and are voiced all the way: a board with a hole there would be rejected.
 const VOICING: f64 = 0.6;
 
 /// From this key up the strings have tuned ends beyond the bridge (common
@@ -204,6 +205,9 @@ fn scatter(board: &Soundboard, frequency: f64, index: usize) -> f64 {
 
 /// Level factor that evens out the board's response to the ten lowest partials.
 fn voiced(board: &Soundboard, frequency: f64, index: usize) -> f64 {
+    if index < 2 {
+        return board.levelling(frequency).clamp(0.2, 5.0);
+    }
     let share = (1.0 - index as f64 / 10.0).clamp(0.0, 1.0);
     pow(board.evening(frequency).clamp(0.25, 4.0), VOICING * share)
 }

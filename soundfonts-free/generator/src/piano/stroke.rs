@@ -5,6 +5,7 @@
 //! a soft blow would give it, so that the two are in phase and can be mixed or
 //! subtracted.
 
+use super::case;
 use super::design::Key;
 use super::hammer::{blow, brightness};
 use super::longitudinal;
@@ -14,12 +15,15 @@ use super::strings::Strings;
 use crate::dsp::RATE;
 use crate::dsp::complex::Complex;
 use crate::dsp::fft::convolve;
-use crate::dsp::maths;
+use crate::dsp::maths::{self, interpolate, pow};
 
 /// MIDI velocities of the two strokes.
 pub const SOFT: f64 = 48.0;
 /// See [`SOFT`].
 pub const HARD: f64 = 115.0;
+
+/// Exponent of [`outer_felt`] by key. Fitted.
+const OUTER_FELT: [(f64, f64); 3] = [(60.0, 0.0), (84.0, 0.8), (108.0, 0.8)];
 
 /// One stroke of one key.
 #[derive(Clone, Debug)]
@@ -55,7 +59,8 @@ pub fn pair<'a>(
     let weights: Vec<f64> = brightness(&soft_blow, &strings.partials)
         .iter()
         .zip(brightness(&hard_blow, &strings.partials))
-        .map(|(soft, hard)| (soft / hard).clamp(1e-4, 4.0))
+        .zip(1..)
+        .map(|((soft, hard), n)| (soft / hard).clamp(1e-4, 4.0) * outer_felt(key, f64::from(n)))
         .collect();
     // The knock of the soft blow keeps the knock's proportion to the strings
     // at the fundamental, with the longer pulse of the soft blow.
@@ -65,25 +70,31 @@ pub fn pair<'a>(
     let level = at_fundamental(&soft_blow) / at_fundamental(&hard_blow);
     let soft_knock: Vec<f64> =
         soft_blow.iter().map(|force| force * level * sum(&hard_blow) / sum(&soft_blow)).collect();
+    let case = case::response(key.key);
     [(HARD, hard_blow.clone(), Vec::new()), (SOFT, soft_knock, weights)].map(
         |(velocity, knock, weights)| {
             let mut bridge = strings.sound(&hard_blow, &weights, length);
             let noises = Noises { key, velocity, reference };
-            let case = noises.sound(&knock, &bridge);
+            let mut knocking = noises.sound(&knock, &bridge);
+            knocking.resize(length, 0.0);
             if let Some(along) = longitudinal::force(key, &bridge, hard_peak) {
                 for (x, y) in bridge.iter_mut().zip(along) {
                     *x += y;
                 }
             }
             let mut sound = convolve(&bridge, &board.bridge);
-            let mut knocking = case;
-            knocking.resize(length, 0.0);
-            for (x, noise) in sound.iter_mut().zip(convolve(&knocking, &board.case)) {
+            for (x, noise) in sound.iter_mut().zip(convolve(&knocking, &case)) {
                 *x += noise;
             }
             Stroke { strings, blow: hard_blow.clone(), weights, sound }
         },
     )
+}
+
+/// What the soft outer layer of the felt takes off partial `n` of a soft stroke, as a factor: the
+/// power law of the felt is one for all its depth, and leaves treble notes alike at all strengths.
+fn outer_felt(key: &Key, n: f64) -> f64 {
+    pow(n, -interpolate(f64::from(key.key), &OUTER_FELT))
 }
 
 /// Largest magnitude of a signal.

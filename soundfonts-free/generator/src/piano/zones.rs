@@ -62,7 +62,7 @@ fn hardness(velocity: f64) -> f64 {
 fn darkness(key: u8, velocity: f64) -> Option<f64> {
     (velocity < 42.0).then(|| {
         let fundamental = maths::key_frequency(f64::from(key));
-        2.0 * fundamental + 8000.0 * pow(velocity / SOFT, 2.0)
+        1.5 * fundamental + 7000.0 * pow(velocity / SOFT, 2.0)
     })
 }
 
