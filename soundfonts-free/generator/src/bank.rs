@@ -17,7 +17,9 @@ pub fn trio() -> Result<Vec<u8>, Sf2Error> {
     let tines = bank.add(electric_piano::instrument());
     let upright = bank.add(bass::instrument());
     let noises = bank.add(bass::finger_noises());
-    let vibes = bank.add(vibraphone::instrument());
+    let vibes = bank.add(vibraphone::tones_with_fan());
+    let vibes_at_rest = bank.add(vibraphone::tones_without_fan());
+    let mallets = bank.add(vibraphone::blows());
     let flutes = bank.add(flute::instrument());
     let drums = bank.add(kit::instrument());
     let brushes = bank.add(kit::brushes());
@@ -26,7 +28,11 @@ pub fn trio() -> Result<Vec<u8>, Sf2Error> {
     bank.preset("Acoustic Bass", 0, 32, vec![Layer::new(upright, 23..=72)]);
     // A variation in bank 1: synthesisers that do not know it play the plain bass of bank 0.
     bank.preset("Bass Slide", 1, 32, bass::slide_layers(upright, noises));
-    bank.preset("Vibraphone", 0, 11, vec![Layer::new(vibes, vibraphone::KEYS)]);
+    let vibraphone = |tones| {
+        vec![tones, mallets].into_iter().map(|part| Layer::new(part, vibraphone::KEYS)).collect()
+    };
+    bank.preset("Vibraphone", 0, 11, vibraphone(vibes));
+    bank.preset("Vibraphone, no fan", 1, 11, vibraphone(vibes_at_rest));
     bank.preset("Flute", 0, 73, vec![Layer::new(flutes, flute::KEYS)]);
     // General MIDI's guitar fret noise: here of a hand on a bass.
     bank.preset("Finger Noise", 0, 120, vec![Layer::new(noises, 0..=127)]);

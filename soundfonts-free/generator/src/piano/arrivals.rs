@@ -86,9 +86,8 @@ fn delays(key: u8, rate: f64, level: f64) -> [usize; 2] {
 fn colouring(frequency: f64, delays: [f64; 2], level: f64) -> f64 {
     (1..=HEARD)
         .map(|partial| {
-            let [left, right] = delays.map(|delay| {
-                Complex::polar(level, -TURN * frequency * f64::from(partial) * delay)
-            });
+            let [left, right] = delays
+                .map(|delay| Complex::polar(level, -TURN * frequency * f64::from(partial) * delay));
             let near = maths::cos(PI / 4.0 * (1.0 - SIDE));
             let far = maths::sin(PI / 4.0 * (1.0 - SIDE));
             let direct = Complex::new(0.5_f64.sqrt(), 0.0);

@@ -113,9 +113,10 @@ fn fault(key: &Key, strings: &Strings, responses: &[f64]) -> f64 {
     let early = first_partial(key, strings, 0.2, 1.2);
     let late = first_partial(key, strings, 1.0, 2.5);
     let wandering = early.abs() + 0.5 * (late - early).abs();
-    let dying: f64 = (0..2).map(|partial| early_fall(strings, partial)).map(|fall| {
-        8.0 * (fall - EARLY_FALL).max(0.0) + 4.0 * (-fall - EARLY_RISE).max(0.0)
-    }).sum();
+    let dying: f64 = (0..2)
+        .map(|partial| early_fall(strings, partial))
+        .map(|fall| 8.0 * (fall - EARLY_FALL).max(0.0) + 4.0 * (-fall - EARLY_RISE).max(0.0))
+        .sum();
     dying
         + wandering
         + 4.0 * ln(prompt / wanted).abs()

@@ -15,10 +15,10 @@ const FIRST_T60: f64 = 7.5;
 /// See [`FIRST_T60`].
 const T60_HALVES_IN: f64 = 20.0;
 /// The second mode: level of an ideally hard stroke, and T60 as a share of the first's.
-const SECOND: (f64, f64) = (0.42, 0.22);
+const SECOND: (f64, f64) = (0.22, 0.22);
 /// The modes that are over soon: ratio to the first, level, and T60: a share of the first mode's for
 /// the tuned one, seconds for the two that no one tuned (from memory).
-const THIRD: (f64, f64, f64) = (10.15, 0.25, 0.05);
+const THIRD: (f64, f64, f64) = (10.15, 0.6, 0.07);
 /// See [`THIRD`].
 const UNTUNED: [(f64, f64, f64); 2] = [(2.75, 0.05, 0.12), (6.3, 0.04, 0.06)];
 /// Frequency above which a stroke of no force at all excites modes less, Hz, and the factor to a
@@ -87,7 +87,7 @@ impl Bar {
         let white = Noise::new(810 + u64::from(self.key)).white(length);
         let mut yarn = filter::band_pass(&white, 300.0, 2500.0 + 3500.0 * velocity, 1, RATE);
         envelope::shape(&mut yarn, |time| envelope::burst(time, 0.001, 0.005));
-        let loudness = amplitude(-34.0) + amplitude(-24.0) * velocity;
+        let loudness = amplitude(-30.0) + amplitude(-9.0) * velocity * velocity;
         envelope::add(&mut sound, &envelope::to_unit_peak(yarn), loudness);
         window::fade_out(&mut sound, length / 3);
         sound
