@@ -97,11 +97,11 @@ impl Layers {
     }
 }
 
-/// Samples before a sound reaches 4 % of its peak, less a third of a millisecond: the
+/// Samples before a sound reaches 8 % of its peak, less a third of a millisecond: the
 /// wave of a bass string is on its way that long, and a player of samples does
 /// not want to wait for it.
 fn silence_before(sound: &[f64]) -> usize {
-    let threshold = 0.04 * stroke::peak(sound);
+    let threshold = 0.08 * stroke::peak(sound);
     let first = sound.iter().position(|x| x.abs() >= threshold).unwrap_or(0);
     first.saturating_sub(maths::samples(0.0003, RATE))
 }

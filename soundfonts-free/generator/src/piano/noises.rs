@@ -15,7 +15,7 @@ const KNOCK: f64 = 0.016;
 /// The same over the compass: in the top octave the knock is half of what one
 /// hears (Askenfelt & Jansson 1990). Fitted.
 const KNOCK_BY_KEY: [(f64, f64); 5] =
-    [(21.0, 1.6), (48.0, 1.2), (60.0, 0.7), (84.0, 0.8), (108.0, 1.6)];
+    [(21.0, 3.0), (45.0, 2.0), (60.0, 0.7), (84.0, 0.8), (108.0, 1.6)];
 /// Level of the key-bed thump against the strings' peak at velocity 80.
 const THUMP: f64 = 0.003;
 /// Level of the felt noise against the strings' peak.

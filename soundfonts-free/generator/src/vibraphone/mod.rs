@@ -4,7 +4,7 @@
 pub mod bar;
 
 use crate::dsp::maths::{self, TURN, decibels, exp, samples, sin};
-use crate::dsp::{RATE, loudness, resample};
+use crate::dsp::{RATE, filter, loudness, resample};
 use crate::sf2::{Envelope, Instrument, Playback, Sample, SampleId, Tremolo, Zone};
 use crate::{envelope, headroom, levels};
 use bar::Bar;
@@ -22,6 +22,8 @@ const LAYERS: [RangeInclusive<u8>; 8] =
 /// Velocities at which the blow is computed, and the highest velocity that plays each: a mallet's yarn
 /// gives way to its core as strokes get harder.
 const BLOWS: [(f64, u8); 2] = [(56.0, 71), (110.0, 127)];
+/// Nothing of a blow lies below this, Hz: a stored sample must not carry an offset.
+const LOW_CUT: f64 = 60.0;
 /// How fast the blow gets less with velocity: the power of it.
 const BLOW_POWER: f64 = 1.5;
 /// Rise of the tones, s.
@@ -92,7 +94,8 @@ pub fn blows() -> Instrument {
         let struck = Bar { key: (first + last) / 2 };
         let rate = if struck.key < 72 { 22_050 } else { 32_000 };
         for (stroke, (velocity, highest)) in BLOWS.into_iter().enumerate() {
-            let mut pcm = resample::resample(&struck.blow(velocity / 127.0), 44_100, rate);
+            let blow = filter::high_pass(&struck.blow(velocity / 127.0), LOW_CUT, 2, RATE);
+            let mut pcm = resample::resample(&blow, 44_100, rate);
             let stored_gain = levels::store(&mut pcm);
             let sample = blows.add_sample(Sample {
                 name: format!("Vibes blow {} {highest}", struck.key),
