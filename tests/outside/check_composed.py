@@ -143,8 +143,18 @@ class Line:
         for thing in [*self.pieces, *self.notes]:
             thing["at"] = (thing["bar"] - 1) * self.bar + (thing["beat"] - 1) * self.beat
         for note in self.notes:
-            note["piece"] = next(p for p in reversed(self.pieces) if p["at"] <= note["at"] + 1e-6)
+            heard = self.heard_at(note)
+            note["piece"] = next(p for p in reversed(self.pieces) if p["at"] <= heard + 1e-6)
         self.strong = {0.0, 2.0} if self.bar == 4 else {0.0}
+
+    def heard_at(self, note):
+        """An anticipation belongs to what it is held into: an eighth before it at most, as long in it as before."""
+        end = note["at"] + note["length"]
+        for change in (piece["at"] for piece in self.pieces):
+            before = change - note["at"]
+            if 1e-6 < before <= 0.5 + 1e-6 and end - change >= before - 1e-6:
+                return change
+        return note["at"]
 
     def groups(self, technique):
         found = {}

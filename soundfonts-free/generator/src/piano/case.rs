@@ -57,6 +57,7 @@ pub(super) fn response(key: u8) -> Vec<f64> {
 mod tests {
     use super::*;
     use crate::dsp::fft::spectrum;
+    use crate::dsp::maths::{log2, whole};
 
     /// The strongest resonance below 220 Hz of ten neighbouring keys: no three are a semitone from
     /// each other.
@@ -65,15 +66,14 @@ mod tests {
         let strongest = |key: u8| -> f64 {
             let size = 1 << 17;
             let bins = spectrum(&response(key), size);
-            let low = &bins[..(220.0 * size as f64 / RATE) as usize];
+            let low = &bins[..whole(220.0 * size as f64 / RATE)];
             let (bin, _) =
                 low.iter().enumerate().max_by(|a, b| a.1.power().total_cmp(&b.1.power())).unwrap();
             bin as f64 * RATE / size as f64
         };
         let all: Vec<f64> = (60..70).map(strongest).collect();
         for one in &all {
-            let near =
-                all.iter().filter(|other| (12.0 * (*other / one).log2()).abs() < 0.5).count();
+            let near = all.iter().filter(|other| (12.0 * log2(*other / one)).abs() < 0.5).count();
             assert!(near <= 3, "{near} keys near {one} Hz: {all:?}");
         }
     }
