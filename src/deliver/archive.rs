@@ -8,7 +8,7 @@ use zip::{CompressionMethod, DateTime, ZipWriter};
 
 /// Endings of files that are compressed within the archive; sound is stored as it is, since it
 /// would shrink little and cost much time.
-const TEXTS: [&str; 6] = ["mid", "csv", "json", "html", "musicxml", "txt"];
+const TEXTS: [&str; 7] = ["mid", "csv", "json", "html", "musicxml", "svg", "txt"];
 
 /// Writes files into an archive, in the order in which they are added. The same files give the
 /// same bytes: every file carries the format's first day, 1 January 1980, and plain permissions.
