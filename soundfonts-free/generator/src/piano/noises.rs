@@ -10,7 +10,7 @@ use crate::dsp::maths::{self, exp, interpolate, pow};
 use crate::dsp::noise::Noise;
 
 /// Share of the hammer force that reaches the case. Fitted, so that what lies below the tone of a key
-/// from C4 up is as loud as in sampled grands.
+/// from C4 up is as loud as between two sampled grands.
 const KNOCK: f64 = 0.016;
 /// The same over the compass: in the top octave the knock is half of what one
 /// hears (Askenfelt & Jansson 1990). Fitted.

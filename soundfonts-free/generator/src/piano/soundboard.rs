@@ -1,6 +1,6 @@
 //! What the strings sing through: the soundboard and what stands around it, as
-//! two impulse responses (one for each ear's microphone), and how unevenly the
-//! bridge takes energy from one frequency to the next.
+//! an impulse response, and how unevenly the bridge takes energy from one
+//! frequency to the next.
 //!
 //! About 200 modes from 52 Hz, spaced some 20 Hz apart and wider above 1.5 kHz,
 //! with loss factors of 1.5 to 4 %, the lowest few more (Conklin 1996 part II; Wogram 1980; Suzuki

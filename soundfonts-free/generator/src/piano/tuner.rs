@@ -22,7 +22,8 @@ const PROMPT: [(f64, f64); 6] =
 const AFTERSOUND: f64 = 0.5;
 
 /// The first and the second partial may fall by this many decibels in the first 200 ms: more, and the
-/// note loses its pitch while it speaks. In 95 of 100 notes of a sampled grand they fall by less.
+/// note loses its pitch while it speaks. Judgement; stricter than sampled grands, some of whose keys fall
+/// by more than 12.
 const EARLY_FALL: f64 = 7.0;
 /// They may rise by this many decibels in the same time.
 const EARLY_RISE: f64 = 2.0;
