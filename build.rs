@@ -10,15 +10,11 @@ use std::path::{Path, PathBuf};
 
 use proc_macro2::{Delimiter, TokenStream, TokenTree};
 
+/// What plays and mixes: a crate of its own.
+pub(crate) const ENGINE: &str = "src/engine";
 /// What plays, mixes and encodes: files, and folders with all that is in them.
 pub(crate) const SAMPLES: &[&str] = &[
-    "src/units",
-    "src/random.rs",
-    "src/simd.rs",
-    "src/arrange/tempo_map.rs",
-    "src/part/drums/variants.rs",
-    "src/sound",
-    "src/mix",
+    ENGINE,
     "src/codec/flac",
     "src/deliver/encoder.rs",
     "src/deliver/flac.rs",
@@ -56,7 +52,7 @@ fn main() {
         ("COUNTOFF_SAMPLES_CODE", SAMPLES, SAMPLES_LIBRARIES),
         ("COUNTOFF_TAGS_CODE", TAGS, TAGS_LIBRARIES),
     ] {
-        for source in sources {
+        for source in sources.iter().filter(|source| root.join(source).exists()) {
             println!("cargo:rerun-if-changed={source}");
         }
         println!("cargo:rustc-env={name}={}", identity(&root, sources, libraries));
@@ -72,6 +68,11 @@ pub(crate) fn identity(root: &Path, sources: &[&str], libraries: &[&str]) -> Str
     let mut add = |text: &str| {
         hasher.update(&(text.len() as u64).to_le_bytes()).update(text.as_bytes());
     };
+    // A package of this crate is without the engine: then its version says which it is.
+    let is_packaged = !root.join(ENGINE).exists();
+    let (engine, sources): (Vec<&str>, Vec<&str>) =
+        sources.iter().partition(|source| is_packaged && **source == ENGINE);
+    let engine = engine.iter().map(|_| "countoff-engine");
     for source in sources {
         for file in files(&root.join(source)) {
             let name = file.strip_prefix(root).unwrap_or(&file);
@@ -86,7 +87,7 @@ pub(crate) fn identity(root: &Path, sources: &[&str], libraries: &[&str]) -> Str
     }
     // A library in somebody else's workspace has no lock file of its own.
     let lock = fs::read_to_string(root.join("Cargo.lock")).unwrap_or_default();
-    for library in libraries {
+    for library in libraries.iter().copied().chain(engine) {
         let head = format!("name = \"{library}\"\nversion = ");
         let found = lock.replace('\r', "");
         let versions = found.split(&head).skip(1).filter_map(|rest| rest.lines().next());

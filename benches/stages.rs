@@ -28,7 +28,7 @@ use countoff::part::{Part, PlayContext};
 use countoff::part::{bass, drums};
 use countoff::plan::{Plan, Players, TakePlan};
 use countoff::random::Stream;
-use countoff::sound::{Room, SoundFont, Sounds, StemRenderer, StoreBudget};
+use countoff::sound::{Room, Sounds, StemRenderer, StoreBudget};
 use countoff::style::Library;
 use countoff::units::{Decibels, Frames, SampleRate};
 use divan::Bencher;
@@ -247,7 +247,13 @@ mod ten_seconds {
 fn sounds() -> Sounds {
     let instruments =
         take().notes.performance.parts.iter().map(|part| part.instrument).collect::<Vec<_>>();
-    Sounds::new(SoundFont::embedded().unwrap(), &instruments, RATE, StoreBudget::default()).unwrap()
+    Sounds::new(
+        countoff::soundfont::embedded().unwrap(),
+        &instruments,
+        RATE,
+        StoreBudget::default(),
+    )
+    .unwrap()
 }
 
 /// Stems from the store and rooms, as a set is made of.

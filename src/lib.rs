@@ -58,7 +58,8 @@
 //! use countoff::lesson::{Lesson, NoNeighbours};
 //! use countoff::part::Part;
 //! use countoff::plan::Plan;
-//! use countoff::sound::{SoundFont, Sounds, StoreBudget};
+//! use countoff::soundfont;
+//! use countoff::sound::{Sounds, StoreBudget};
 //! use countoff::style::Library;
 //! use countoff::units::Frames;
 //!
@@ -78,7 +79,7 @@
 //! let library = Library::built_in();
 //! let lesson = Lesson::read("lesson.toml", text, &NoNeighbours, &library)?;
 //! let plan = Plan::of(&lesson, &library, |_| true)?;
-//! let (font, budget) = (SoundFont::embedded()?, StoreBudget::default());
+//! let (font, budget) = (soundfont::embedded()?, StoreBudget::default());
 //! let sounds = Sounds::new(font, &plan.instruments(), lesson.rate, budget)?;
 //!
 //! let take = &plan.takes[0];
@@ -93,17 +94,16 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
-//! The modules, in the order in which they may use each other:
+//! What plays and mixes is a crate of its own, `countoff-engine`, whose modules are these, too. The others,
+//! in the order in which they may use each other:
 
-pub mod units;
+pub use countoff_engine::{mix, performance, random, sound, units};
 
-mod simd;
+pub(crate) use countoff_engine::{content_hash, simd};
 
-mod content_hash;
+pub mod soundfont;
 
 mod regular_file;
-
-pub mod random;
 
 pub mod problem;
 
@@ -132,10 +132,6 @@ pub mod notation;
 pub mod engrave;
 
 pub mod feel;
-
-pub mod sound;
-
-pub mod mix;
 
 pub mod deliver;
 

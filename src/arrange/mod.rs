@@ -12,16 +12,15 @@ mod key_order;
 mod layout;
 mod markers;
 mod sketch;
-mod tempo_map;
 mod timeline;
 
 #[cfg(test)]
 mod tests;
 
+pub use crate::performance::TempoMap;
 pub use arrangement::{ArrangeError, Arrangement, CountIn, Ending, Shape};
 pub use key_order::KeyOrder;
 pub use markers::{Marker, MarkerKind};
-pub use tempo_map::TempoMap;
 pub use timeline::{BarKind, Timeline, TimelineBar, TimelineSlot};
 
 use crate::chart::Chart;

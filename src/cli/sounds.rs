@@ -8,7 +8,8 @@ use std::time::SystemTime;
 use super::failure::Failure;
 use super::input;
 use super::report::Report;
-use crate::sound::{EMBEDDED, SoundError, SoundFont};
+use crate::sound::{SoundError, SoundFont};
+use crate::soundfont;
 
 /// Where sounds come from.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -45,7 +46,7 @@ pub(super) fn choose(asked: Option<&Path>, of_lesson: Option<PathBuf>) -> SoundS
 /// Opens a SoundFont.
 pub(super) fn open(source: &SoundSource) -> Result<SoundFont, SoundError> {
     match source {
-        SoundSource::Embedded => SoundFont::embedded(),
+        SoundSource::Embedded => soundfont::embedded(),
         SoundSource::File(path) => SoundFont::open(BufReader::new(input::soundfont(path)?)),
     }
 }
@@ -56,7 +57,7 @@ pub(super) type Stamp = (u64, SystemTime);
 /// The stamp of a SoundFont, where there is one; the one in the program never changes.
 pub(super) fn stamp(source: &SoundSource) -> Option<Stamp> {
     match source {
-        SoundSource::Embedded => Some((EMBEDDED.len() as u64, SystemTime::UNIX_EPOCH)),
+        SoundSource::Embedded => Some((soundfont::EMBEDDED.len() as u64, SystemTime::UNIX_EPOCH)),
         SoundSource::File(path) => {
             let metadata = std::fs::metadata(path).ok()?;
             Some((metadata.len(), metadata.modified().ok()?))

@@ -72,9 +72,3 @@ pub fn encoder<W: Write + Seek + Send + 'static>(
         FileFormat::Mp3 => Err(DeliverError::NotBuilt { name: "MP3" }),
     }
 }
-
-impl<S: BlockSink + ?Sized> BlockSink for Box<S> {
-    fn write_block(&mut self, left: &[f32], right: &[f32]) -> std::io::Result<()> {
-        (**self).write_block(left, right)
-    }
-}

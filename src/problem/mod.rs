@@ -3,14 +3,13 @@
 mod internal;
 mod nearest;
 mod toml_text;
-mod visible;
 
+pub(crate) use countoff_engine::visible::is_invisible;
+pub use countoff_engine::visible::visible;
 pub use internal::InternalError;
 pub use nearest::nearest;
 pub(crate) use toml_text::of_error;
 pub use toml_text::read_toml;
-pub(crate) use visible::is_invisible;
-pub use visible::visible;
 
 use std::ops::Range;
 use std::sync::Arc;

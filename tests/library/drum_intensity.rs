@@ -6,7 +6,7 @@ use countoff::chart::{ChartSource, FeelName};
 use countoff::feel::{FeelSettings, perform};
 use countoff::part::drums::play;
 use countoff::part::{PartNotes, PlayContext};
-use countoff::sound::{SoundFont, Sounds, StoreBudget};
+use countoff::sound::{Sounds, StoreBudget};
 use countoff::style::{DrumStyle, Intensity, Library, Shelf};
 use countoff::units::{Bpm, Frames, Meter, SampleRate};
 use ebur128::{EbuR128, Mode};
@@ -30,7 +30,7 @@ fn timeline(meter: Meter) -> Timeline {
 fn loudness(timeline: &Timeline, notes: &PartNotes) -> f64 {
     let settings = FeelSettings { seed: 1, deviations: true };
     let performance = perform(timeline, std::slice::from_ref(notes), settings);
-    let font = SoundFont::embedded().unwrap();
+    let font = countoff::soundfont::embedded().unwrap();
     let rate = SampleRate::Hz44100;
     let sounds = Sounds::new(font, &[notes.instrument], rate, StoreBudget::default()).unwrap();
     let mut stem = sounds.stem(&performance.parts[0], &performance.tempo, Frames::ZERO).unwrap();

@@ -7,8 +7,6 @@ mod variants;
 #[cfg(test)]
 mod tests;
 
-pub use variants::sounding_key;
-
 use crate::arrange::{BarKind, Ending, TimelineBar};
 use crate::part::{Choice, Instrument, Note, Part, PartNotes, PlayContext, Stroke};
 use crate::style::{DrumHit, DrumStyle, Intensity};

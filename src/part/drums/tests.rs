@@ -5,10 +5,10 @@ use std::sync::LazyLock;
 
 use proptest::prelude::*;
 
-use super::variants::variants;
 use super::*;
 use crate::arrange::Shape;
 use crate::part::test_timeline::{Case, any_case};
+use crate::performance::recordings;
 use crate::style::{Kit, Library, Shelf, StyleFile};
 use crate::units::Meter;
 
@@ -67,7 +67,7 @@ proptest! {
         for (name, intensity) in STYLES.keys().flat_map(|name| INTENSITIES.map(|i| (name, i))) {
             let program = STYLES[name].kit.program();
             let all = notes(&case, name, intensity);
-            for key in [38, 42, 44, 51].into_iter().filter(|key| variants(program, *key) > 1) {
+            for key in [38, 42, 44, 51].into_iter().filter(|key| recordings(program, *key) > 1) {
                 let mut strokes: Vec<u8> =
                     all.iter().filter(|note| note.pitch == key).map(|note| note.variant).collect();
                 if case.arrangement.shape == Shape::Loop && strokes.len() > 1 {

@@ -12,14 +12,14 @@ use countoff::lesson::{Lesson, NoNeighbours};
 use countoff::part::Instrument;
 use countoff::plan::{Code, Plan};
 use countoff::render::{Made, Planned, Progress, Render, RenderError, Work, render};
-use countoff::sound::{SoundFont, Sounds, StoreBudget};
+use countoff::sound::{Sounds, StoreBudget};
 use countoff::style::Library;
 use countoff::units::{Frames, SampleRate};
 
 /// The trio and the kit, shared by all tests.
 pub(crate) static SOUNDS: LazyLock<Sounds> = LazyLock::new(|| {
     let instruments = [Instrument { bank: 0, program: 0 }, Instrument { bank: 128, program: 0 }];
-    let font = SoundFont::embedded().unwrap();
+    let font = countoff::soundfont::embedded().unwrap();
     Sounds::new(font, &instruments, SampleRate::Hz44100, StoreBudget::default()).unwrap()
 });
 
@@ -63,7 +63,7 @@ pub(crate) struct Prepared {
 impl Prepared {
     pub(crate) fn of(text: &str) -> Prepared {
         let (lesson, plan) = planned(text);
-        let font = SoundFont::embedded().unwrap();
+        let font = countoff::soundfont::embedded().unwrap();
         let hash = |instrument| (instrument, font.hash_of(instrument).unwrap());
         let instruments = plan.instruments().into_iter().map(hash).collect();
         let budget = StoreBudget::default();

@@ -13,7 +13,7 @@ use countoff::mix::{BlockSink, Extent, MixSettings, RoomSource, StemSource, Stud
 use countoff::part::{Instrument, Part};
 use countoff::plan::TakePlan;
 use countoff::render::MANIFEST;
-use countoff::sound::{Room, SoundFont, Sounds, StemRenderer, StoreBudget};
+use countoff::sound::{Room, Sounds, StemRenderer, StoreBudget};
 use countoff::units::{Decibels, Frames, SampleRate, Tempo, Ticks, Velocity};
 use tempfile::TempDir;
 
@@ -82,7 +82,7 @@ impl Loop {
         let sound = manifest.files[path].sound.as_ref().unwrap();
         assert!(sound.limiter_deepest > 0.1, "the limiter is at work");
         let gain = Decibels(sound.gain);
-        let font = SoundFont::embedded().unwrap();
+        let font = countoff::soundfont::embedded().unwrap();
         let rate = SampleRate::Hz44100;
         let sounds = Sounds::new(font, &plan.instruments(), rate, StoreBudget::default()).unwrap();
         Loop { file, gain, take, sounds }
