@@ -178,6 +178,9 @@ pub(super) struct Explain {
     pub(super) lesson: PathBuf,
     /// Only this line, by name; all where it is left out
     pub(super) line: Option<String>,
+    /// Also what else each note can be called
+    #[arg(long)]
+    pub(super) all: bool,
     /// One JSON array on standard output, for other programs
     #[arg(long)]
     pub(super) json: bool,

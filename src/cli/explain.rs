@@ -9,13 +9,16 @@ use super::failure::Failure;
 use super::report::Report;
 use super::sources::Sources;
 use super::{input, output};
-use crate::explain::Explained;
+use crate::explain::{Explained, Sounding};
 use crate::lesson::{Lesson, LineSpec};
 use crate::melody::{Form, Material, Piece, Role};
 use crate::plan::PlannedLine;
 use crate::problem::nearest;
 use crate::theory::Pitch;
 use crate::units::Ticks;
+
+/// A silence that ends a phrase: nine tenths of a beat (the measure of `tests/facts/line_rhythm.tsv`).
+const PHRASE_ENDING_REST: i64 = 864;
 
 #[derive(Serialize)]
 struct ExplainedLine {
@@ -54,6 +57,8 @@ struct ExplainedNote {
     note: String,
     midi: u8,
     chord: Option<String>,
+    /// Which phrase it is in, counted from 1: a rest of nearly a beat or more ends one.
+    phrase: u32,
     /// Notes of one group of a technique have the same number: that of its first note, from 0.
     group: Option<usize>,
     roles: Vec<ExplainedRole>,
@@ -74,7 +79,7 @@ pub(super) fn run(options: &Explain) -> Result<(), Failure> {
     let chosen = chosen(lesson, options.line.as_deref())?;
     let lines = chosen.into_iter().map(|line| explained(lesson, line));
     let lines = lines.collect::<Result<Vec<_>, Failure>>()?;
-    if options.json { output::json(&lines) } else { output::text(&shown(&lines)) }
+    if options.json { output::json(&lines) } else { output::text(&shown(&lines, options.all)) }
 }
 
 /// The lines of that name (an exercise book's own name stands for all of its lines).
@@ -108,7 +113,7 @@ fn explained(lesson: &Lesson, line: &LineSpec) -> Result<ExplainedLine, Failure>
         key: chart.key.to_string(),
         meter: chart.meter.to_string(),
         pieces: pieces.iter().filter_map(|piece| explained_piece(form, piece)).collect(),
-        notes: planned.explained().iter().map(|note| explained_note(form, note)).collect(),
+        notes: explained_notes(form, &planned.explained()),
         fallbacks: fallbacks.map(ToString::to_string).collect(),
     })
 }
@@ -132,7 +137,21 @@ fn explained_piece(form: &Form, piece: &Piece) -> Option<ExplainedPiece> {
     })
 }
 
-fn explained_note(form: &Form, note: &Explained) -> ExplainedNote {
+fn explained_notes(form: &Form, notes: &[Explained]) -> Vec<ExplainedNote> {
+    let mut phrase = 1;
+    let mut end = None;
+    notes
+        .iter()
+        .map(|note| {
+            let Sounding { at, length, .. } = note.note;
+            phrase += u32::from(end.is_some_and(|end| at - end >= Ticks(PHRASE_ENDING_REST)));
+            end = Some(at + length);
+            explained_note(form, note, phrase)
+        })
+        .collect()
+}
+
+fn explained_note(form: &Form, note: &Explained, phrase: u32) -> ExplainedNote {
     let at = note.note.at;
     let pitch = Pitch::named(note.note.pitch, note.name);
     let roles = note.roles.iter();
@@ -143,6 +162,7 @@ fn explained_note(form: &Form, note: &Explained) -> ExplainedNote {
         note: pitch.map_or_else(|| note.name.to_string(), |pitch| pitch.to_string()),
         midi: note.note.pitch,
         chord: note.harmony.as_ref().map(|harmony| harmony.symbol.to_string()),
+        phrase,
         group: note.group,
         roles: roles.map(|&role| explained_role(role)).collect(),
     }
@@ -159,7 +179,8 @@ fn explained_role(role: Role) -> ExplainedRole {
     ExplainedRole { kind: role.name(), degree, text: role.to_string() }
 }
 
-fn shown(lines: &[ExplainedLine]) -> String {
+/// Lines to read: phrase by phrase, one role a note, and the others where all are asked for.
+fn shown(lines: &[ExplainedLine], all: bool) -> String {
     let mut text = String::new();
     for line in lines {
         let ExplainedLine { line: name, chart, key, meter, .. } = line;
@@ -167,29 +188,62 @@ fn shown(lines: &[ExplainedLine]) -> String {
         for fallback in &line.fallbacks {
             let _ = writeln!(text, "  {fallback}");
         }
-        let mut bar = None;
-        for note in &line.notes {
-            if bar != Some(note.bar) {
-                bar = Some(note.bar);
-                let shown = line.pieces.iter().filter(|piece| piece.bar == note.bar);
-                let shown: Vec<String> = shown
-                    .map(|piece| {
-                        format!("{}: {}, {}", piece.chord, piece.technique, piece.material)
-                    })
-                    .collect();
-                let _ = writeln!(text, "\n  bar {}  {}", note.bar, shown.join("; "));
-            }
-            let chord = note.chord.as_deref().unwrap_or("N.C.");
-            let roles: Vec<&str> = note.roles.iter().map(|role| role.text.as_str()).collect();
-            let (first, others) = roles.split_first().unwrap_or((&"-", &[]));
-            let beat = (note.beat * 100.0).round() / 100.0;
-            let _ = write!(text, "    {beat:<5} {:4} {chord:9} {first}", note.note);
-            if !others.is_empty() {
-                let _ = write!(text, "  (or {})", others.join("; "));
-            }
-            text.push('\n');
+        let phrases = line.notes.chunk_by(|note, next| note.phrase == next.phrase);
+        for (number, phrase) in (1..).zip(phrases) {
+            let _ = writeln!(text, "\n  Phrase {number}, {}", sentence(line, phrase));
+            show_notes(&mut text, phrase, all);
         }
         text.push('\n');
     }
     text
+}
+
+/// What a phrase shows and how it ends.
+fn sentence(line: &ExplainedLine, phrase: &[ExplainedNote]) -> String {
+    let (Some(first), Some(last)) = (phrase.first(), phrase.last()) else { return String::new() };
+    let bars = if first.bar == last.bar {
+        format!("bar {}", first.bar)
+    } else {
+        format!("bars {} to {}", first.bar, last.bar)
+    };
+    let within = |piece: &&ExplainedPiece| {
+        let from = (piece.bar, piece.beat);
+        let notes = phrase.iter().map(|note| (note.bar, note.beat));
+        let begins = notes.clone().any(|at| at >= from);
+        begins && piece.bar <= last.bar && piece.bar >= first.bar
+    };
+    let mut shown: Vec<String> = Vec::new();
+    for piece in line.pieces.iter().filter(within) {
+        let what = format!("{} over {} ({})", piece.technique, piece.chord, piece.material);
+        if !shown.contains(&what) {
+            shown.push(what);
+        }
+    }
+    let ends = last.roles.first().map_or_else(String::new, |role| {
+        let chord = last.chord.as_deref().unwrap_or("N.C.");
+        format!("It ends on {}: the {} of {chord}.", last.note, role.text)
+    });
+    match &shown[..] {
+        [] => format!("{bars}. {ends}"),
+        _ => format!("{bars}: {}. {ends}", shown.join("; ")),
+    }
+}
+
+fn show_notes(text: &mut String, notes: &[ExplainedNote], all: bool) {
+    let mut bar = None;
+    for note in notes {
+        if bar != Some(note.bar) {
+            bar = Some(note.bar);
+            let _ = writeln!(text, "   bar {}", note.bar);
+        }
+        let chord = note.chord.as_deref().unwrap_or("N.C.");
+        let roles: Vec<&str> = note.roles.iter().map(|role| role.text.as_str()).collect();
+        let (first, others) = roles.split_first().unwrap_or((&"-", &[]));
+        let beat = (note.beat * 100.0).round() / 100.0;
+        let _ = write!(text, "    {beat:<5} {:4} {chord:9} {first}", note.note);
+        if all && !others.is_empty() {
+            let _ = write!(text, "  (or {})", others.join("; "));
+        }
+        text.push('\n');
+    }
 }

@@ -21,6 +21,12 @@ const CONTOUR: f64 = 0.11;
 /// Within how many semitones of the contour a line is free.
 const FREE: f64 = 2.5;
 
+/// What a note of a motif costs for each semitone that it is away from it, and at most; and how
+/// much of chance is left there.
+const MOTIF: f64 = 0.9;
+const FORGOTTEN: f64 = 3.6;
+const CHANCE_IN_MOTIFS: f64 = 0.25;
+
 /// Back on the note before last.
 const BACK_AND_FORTH: f64 = 1.1;
 /// The same two or more notes again.
@@ -99,6 +105,11 @@ pub(super) fn sameness(last: u8, before: Option<u8>, notes: &[GroupNote]) -> f64
     }
 }
 
+/// What it costs to leave a motif: more the farther, but no more than another idea is worth.
+fn away_from_motif(pitch: u8, wanted: u8) -> f64 {
+    (f64::from(pitch.abs_diff(wanted)) * MOTIF).min(FORGOTTEN)
+}
+
 /// What each pitch costs on each position: chance, and how far it is from the contour, which has a
 /// pitch for each position.
 pub(super) struct PitchCosts {
@@ -111,6 +122,7 @@ impl PitchCosts {
     pub(super) fn new(
         grid: &[Position],
         contour: &[f64],
+        wanted: &[Option<u8>],
         techniques: &str,
         seed: u64,
         range: &RangeInclusive<u8>,
@@ -119,20 +131,28 @@ impl PitchCosts {
         let (low, high) = (*range.start(), *range.end());
         let width = usize::from(high - low) + 1;
         let mut contour = contour.iter();
+        let mut wanted = wanted.iter();
         let mut costs = Vec::with_capacity(grid.len() * width);
         for bar in grid.chunk_by(|position, next| position.bar == next.bar) {
             let Some(first) = bar.first() else { continue };
             let mut stream = Choice::Pitches { techniques, bar: first.bar }.stream(seed);
             for position in bar {
                 let middle = contour.next().copied().unwrap_or_default();
+                let wanted = wanted.next().copied().flatten();
                 let chance = match technique_of(position) {
-                    Technique::RootCells | Technique::KeySevenths => CHANCE_IN_GROUPS,
+                    Technique::KeySevenths => CHANCE_IN_GROUPS,
                     Technique::NinthArpeggios => CHANCE_IN_ARPEGGIOS,
                     _ => CHANCE,
                 };
                 for pitch in low..=high {
                     let away = (f64::from(pitch) - middle).abs() - FREE;
-                    costs.push(stream.unit() * chance + away.max(0.0) * CONTOUR);
+                    let by_chance = stream.unit() * chance;
+                    costs.push(match wanted {
+                        Some(wanted) => {
+                            away_from_motif(pitch, wanted) + by_chance * CHANCE_IN_MOTIFS
+                        }
+                        None => by_chance + away.max(0.0) * CONTOUR,
+                    });
                 }
             }
         }

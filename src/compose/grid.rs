@@ -24,6 +24,8 @@ pub(super) struct Position {
     pub(super) beat: bool,
     /// The first position of its piece.
     pub(super) enters: bool,
+    /// The earlier position whose note it takes up.
+    pub(super) model: Option<usize>,
     /// The line rests before it, or begins with it.
     pub(super) rested: bool,
 }
@@ -45,10 +47,11 @@ pub(super) fn grid(form: &Form, pieces: &[Piece], request: &Request) -> Vec<Posi
     let mut positions: Vec<Position> = Vec::new();
     let nexts = notes.iter().skip(1).map(|next| Some(next.at)).chain([None]);
     for (note, next) in notes.iter().zip(nexts) {
-        let RhythmNote { at, length, phrase } = *note;
+        let RhythmNote { at, length, phrase, answers } = *note;
         let Some(piece) = piece_of(form, pieces, at, length) else { continue };
         let before = positions.last();
         let landing = is_landing(at, length, next);
+        let model = answers.and_then(|time| positions.iter().position(|p| p.at == time));
         positions.push(Position {
             at,
             length,
@@ -60,6 +63,7 @@ pub(super) fn grid(form: &Form, pieces: &[Piece], request: &Request) -> Vec<Posi
                 || (length > Ticks::EIGHTH && form.is_strong(at + Ticks::EIGHTH)),
             beat: form.is_beat(at),
             enters: before.is_none_or(|before| before.piece != piece),
+            model,
             rested: before.is_none_or(|before| before.at + before.length != at),
         });
     }
@@ -93,16 +97,17 @@ fn plain_eighths(form: &Form, pieces: &[Piece], breathe: u32) -> Vec<RhythmNote>
         let closing = if Some(index) == last { Some(closing(form, piece, at)) } else { None };
         while at < end {
             if closing == Some(at) {
-                notes.push(RhythmNote { at, length: end - at, phrase });
+                notes.push(RhythmNote { at, length: end - at, phrase, answers: None });
                 break;
             }
             if breathes(form, at, breathe) && at + rest_of_bar(form, at) <= end {
-                notes.push(RhythmNote { at, length: Ticks::QUARTER, phrase });
+                notes.push(RhythmNote { at, length: Ticks::QUARTER, phrase, answers: None });
                 at += rest_of_bar(form, at);
                 phrase += 1;
                 continue;
             }
-            notes.push(RhythmNote { at, length: Ticks::EIGHTH.min(end - at), phrase });
+            let length = Ticks::EIGHTH.min(end - at);
+            notes.push(RhythmNote { at, length, phrase, answers: None });
             at += Ticks::EIGHTH;
         }
     }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::melody::{Form, PitchSet, chord_tones, outline_tones};
+use crate::melody::{Form, PitchSet, Technique, chord_tones, outline_tones, rubbing_eleventh};
 use crate::theory::{Degree, Harmony, Key, NoteName, Quality, Scale};
 
 use super::pieces::Plan;
@@ -18,7 +18,10 @@ pub(super) struct Ground {
     /// The chord's tones, and its seventh and ninth.
     pub(super) outline: Vec<Degree>,
     pub(super) outline_set: PitchSet,
-    /// Where long notes and strong beats land: the chord tones that the technique's scale has.
+    /// The eleventh that rubs against a major third: not for strong beats.
+    pub(super) rubbing: PitchSet,
+    /// Where long notes and strong beats land: the chord tones that the technique's scale has; in
+    /// the blues also the chord's third.
     pub(super) landing: PitchSet,
     /// The technique's scale.
     pub(super) root: NoteName,
@@ -29,6 +32,11 @@ pub(super) struct Ground {
 }
 
 impl Ground {
+    /// The step of the scale above a pitch, where it is no more than a whole step.
+    pub(super) fn step_above(&self, pitch: u8) -> Option<u8> {
+        self.scale_set.above(pitch).filter(|step| step - pitch <= 2)
+    }
+
     /// Chord tones on the beats of an eight-note run: a sixth counts as one on major chords.
     pub(super) fn on_beats(&self) -> PitchSet {
         let sixth = self.harmony.pitch_class(Degree::natural(6));
@@ -51,10 +59,14 @@ pub(super) fn ground(form: &Form, plan: &Plan) -> Vec<Option<Ground>> {
             let outline = outline_tones(&harmony);
             let scale_set = piece.assignment.material.scale_set();
             let tone_set = set(&tones);
-            let common = tone_set.and(scale_set);
+            let third = harmony.symbol.third().map(|third| harmony.pitch_class(third));
+            let third = third.filter(|_| piece.assignment.technique == Technique::Blues);
+            let common = tone_set.and(scale_set).or(third.into_iter().collect());
+            let eleventh = rubbing_eleventh(&harmony).map(|degree| harmony.pitch_class(degree));
             Some(Ground {
                 tone_set,
                 outline_set: set(&outline),
+                rubbing: eleventh.into_iter().collect(),
                 landing: if common.is_empty() { tone_set } else { common },
                 key: form.key,
                 harmony,

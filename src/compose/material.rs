@@ -2,10 +2,10 @@
 
 use crate::melody::{
     FallbackReason, Material, PitchSet, Technique, Triad, TriadKind, chord_tones, key_scale,
-    technique_scale,
+    rubbing_eleventh, technique_scale,
 };
 use crate::random::Stream;
-use crate::theory::{Degree, Harmony, Key, Mode, Scale, line_scale};
+use crate::theory::{Degree, Harmony, Key, Mode, NoteName, Scale, line_scale};
 use crate::units::Ticks;
 
 use super::streams::Choice;
@@ -51,8 +51,8 @@ pub(super) fn material(
             Ok(Material::Scale { root: key.tonic, scale })
         }
         Technique::Pentatonics => pentatonic(harmony, &mut stream),
-        Technique::Blues => Ok(blues(key, &mut of_line)),
-        Technique::TriadPairs => triads(harmony, key, scale, &mut stream),
+        Technique::Blues => Ok(blues(key, harmony, &mut of_line)),
+        Technique::TriadPairs => triads(harmony, scale, &mut stream),
         Technique::ShiftedShapes => {
             let intervals = SHAPES[of_line.below(SHAPES.len())];
             let shift = SHIFTS[of_line.below(SHIFTS.len())];
@@ -77,20 +77,26 @@ fn has_ninth_arpeggio(harmony: &Harmony) -> bool {
     degrees.iter().all(Option::is_some) && harmony.degree(3) != Some(Degree::natural(2))
 }
 
-/// The minor blues scale in minor keys; in major keys that or the major one.
-fn blues(key: Key, stream: &mut Stream) -> Material {
-    let scale = if key.mode == Mode::Minor || stream.chance(0.5) {
-        Scale::BLUES
-    } else {
-        Scale::MAJOR_BLUES
-    };
+/// The minor blues scale in minor keys; in major keys that or the major one, but the major one never
+/// over the fourth step and over chords that hold the key's flat third: its natural third belongs
+/// to the tonic.
+fn blues(key: Key, harmony: &Harmony, stream: &mut Stream) -> Material {
+    let minor_line = key.mode == Mode::Minor || stream.chance(0.5);
+    let tonic = key.tonic.pitch_class();
+    let above = |semitones: u8| (tonic + semitones) % 12;
+    let on_fourth = harmony.symbol.root.pitch_class() == above(5);
+    let flat_third =
+        chord_tones(harmony).into_iter().any(|tone| harmony.pitch_class(tone) == above(3));
+    let scale =
+        if minor_line || on_fourth || flat_third { Scale::BLUES } else { Scale::MAJOR_BLUES };
     Material::Scale { root: key.tonic, scale }
 }
 
 /// A pentatonic scale inside the chord's scale that has two of the chord's tones or more; where
 /// there is none, inside the scale by function; where there is none either, one with one tone (on
-/// the flat fifth of an altered dominant). Those with more are likelier. Its name follows the
-/// chord's third.
+/// the flat fifth of an altered dominant). Those with more are likelier. One with the eleventh that
+/// rubs against the chord's third is taken where there is no other. Its name follows the chord's
+/// third.
 fn pentatonic(harmony: &Harmony, stream: &mut Stream) -> Result<Material, FallbackReason> {
     let tones: PitchSet =
         chord_tones(harmony).into_iter().map(|tone| harmony.pitch_class(tone)).collect();
@@ -101,7 +107,10 @@ fn pentatonic(harmony: &Harmony, stream: &mut Stream) -> Result<Material, Fallba
     };
     let of_chord = technique_scale(Technique::Pentatonics, harmony);
     let by_function = line_scale(harmony);
-    for (scale, least) in [(of_chord, 2), (by_function, 2), (of_chord, 1), (by_function, 1)] {
+    let eleventh = rubbing_eleventh(harmony).map(|degree| harmony.pitch_class(degree));
+    let scales = [(of_chord, 2), (by_function, 2), (of_chord, 1), (by_function, 1)];
+    let clean_first = [false, true].into_iter().flat_map(|rubs| scales.map(|s| (s.0, s.1, rubs)));
+    for (scale, least, may_rub) in clean_first {
         let scale_set: PitchSet = scale.pitch_classes(harmony.symbol.root).into_iter().collect();
         let roots = scale.notes(harmony.symbol.root);
         let weights: Vec<f64> = roots
@@ -109,7 +118,8 @@ fn pentatonic(harmony: &Harmony, stream: &mut Stream) -> Result<Material, Fallba
             .map(|&root| {
                 let set: PitchSet = pentatonic.pitch_classes(root).into_iter().collect();
                 let common = tones.and(set).count();
-                if scale_set.includes(set) && common >= least {
+                let rubs = eleventh.is_some_and(|eleventh| set.contains(eleventh));
+                if scale_set.includes(set) && common >= least && (may_rub || !rubs) {
                     f64::from(common * common * common)
                 } else {
                     0.0
@@ -126,12 +136,11 @@ fn pentatonic(harmony: &Harmony, stream: &mut Stream) -> Result<Material, Fallba
 /// Two triads of the scale without a common note; two major ones a step apart are likeliest.
 fn triads(
     harmony: &Harmony,
-    key: Key,
     scale: Scale,
     stream: &mut Stream,
 ) -> Result<Material, FallbackReason> {
     let root = harmony.symbol.root;
-    let all = triads_of(scale, harmony, key);
+    let all = triads_of(scale, harmony);
     let mut pairs: Vec<[Triad; 2]> = Vec::new();
     let mut weights = Vec::new();
     for (index, &first) in all.iter().enumerate() {
@@ -159,12 +168,13 @@ fn liking(first: Triad, second: Triad) -> f64 {
     of_kind(first) * of_kind(second) * neighbours
 }
 
-/// The triads that a scale holds, by root.
-pub(super) fn triads_of(scale: Scale, harmony: &Harmony, key: Key) -> Vec<Triad> {
-    let set: PitchSet = scale.pitch_classes(harmony.symbol.root).into_iter().collect();
-    let roots = (0..12).filter(|&pitch_class| set.contains(pitch_class));
+/// The triads that a scale holds, by root, spelled as the scale spells them.
+pub(super) fn triads_of(scale: Scale, harmony: &Harmony) -> Vec<Triad> {
+    let root = harmony.symbol.root;
+    let set: PitchSet = scale.pitch_classes(root).into_iter().collect();
+    let roots = scale.notes(root).into_iter().map(NoteName::simplified);
     roots
-        .flat_map(|root| TriadKind::ALL.map(|kind| Triad { root: key.spell(root), kind }))
+        .flat_map(|root| TriadKind::ALL.map(|kind| Triad { root, kind }))
         .filter(|triad| set.includes(triad.set()))
         .collect()
 }

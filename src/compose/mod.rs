@@ -3,7 +3,7 @@
 //! [`pieces`] divides the form by technique and chooses the material of each piece, [`rhythm`] plans
 //! phrases and fills them with notes, [`grid`] lays these out over the pieces, `show` says for each position which notes or groups of notes a technique
 //! could put there, [`join`] which of them may follow each other, [`cost`] how well they do, and
-//! [`search`] finds the line. Where a technique finds no line, the chord's outline is played instead,
+//! [`search`] finds the line, in which phrases take up others ([`motif`]). Where a technique finds no line, the chord's outline is played instead,
 //! and the line says so.
 
 mod contour;
@@ -14,6 +14,7 @@ mod ground;
 mod group;
 mod join;
 mod material;
+mod motif;
 mod pieces;
 mod rhythm;
 mod search;
@@ -24,6 +25,9 @@ mod streams;
 pub(crate) mod tests;
 
 use std::ops::RangeInclusive;
+
+use schemars::JsonSchema;
+use serde::Deserialize;
 
 use crate::melody::{Fallback, FallbackReason, Form, Piece, Role, Technique};
 use crate::theory::Scale;
@@ -43,11 +47,25 @@ pub struct Request {
     pub range: RangeInclusive<u8>,
     /// How hard its rhythm is.
     pub rhythm: Rhythm,
+    /// What leads to a chord tone from above.
+    pub upper: Upper,
     /// The most bars of a phrase, after which the line takes a breath; it never does where this is
     /// 0.
     pub breathe: u32,
     /// How many eighth notes the whole line is moved to the right.
     pub displace: u8,
+}
+
+/// What neighbours and enclosures take above a chord tone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Upper {
+    /// The half step, whether the scale has it or not (common practice); enclosures also take the
+    /// whole step where the scale has it.
+    #[default]
+    HalfStep,
+    /// The step of the chord's scale: easier on a beginner's ear.
+    Scale,
 }
 
 /// A technique and its share of the line.
@@ -71,6 +89,7 @@ impl Request {
             seed,
             range: Request::RANGE,
             rhythm: Rhythm::of(technique),
+            upper: Upper::HalfStep,
             breathe: Request::BREATHE,
             displace: 0,
         }
@@ -134,11 +153,13 @@ impl Composed {
 pub fn compose(form: &Form, request: &Request) -> Composed {
     let range = usable(&request.range);
     let mut plan = pieces::plan(form, request);
+    let names: Vec<&str> = request.techniques.iter().map(|share| share.technique.name()).collect();
+    let techniques = names.join(" ");
     loop {
         let grid = grid::grid(form, &plan.pieces, request);
         plan.fall_back_where_groups_do_not_fit(form, &grid);
         let ground = ground::ground(form, &plan);
-        let found = search::search(&grid, &ground, &plan.pieces, request, &range);
+        let found = search::search(&grid, &ground, &plan.pieces, request, &techniques, &range);
         let stuck = match found {
             Ok(notes) => {
                 let Plan { pieces, fallbacks, .. } = plan;

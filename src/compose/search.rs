@@ -12,6 +12,7 @@ use super::grid::Position;
 use super::ground::Ground;
 use super::group::Group;
 use super::join::{Join, is_scale_step, slots};
+use super::motif::wanted;
 use super::show::{self, PositionContext};
 use super::{ComposedNote, Request};
 
@@ -55,27 +56,38 @@ struct Step {
     group: usize,
 }
 
-/// Composes over a grid. Where no path goes on, the error is the position that none reaches.
+/// Composes over a grid: a draft, and the line again with phrases that answer those of the draft. Where
+/// no path goes on, the error is the position that none reaches.
 pub(super) fn search(
     grid: &[Position],
     grounds: &[Option<Ground>],
     pieces: &[Piece],
     request: &Request,
+    techniques: &str,
     range: &RangeInclusive<u8>,
 ) -> Result<Vec<ComposedNote>, usize> {
     let slots = slots(grid, |piece| pieces[piece].assignment.technique);
-    let names: Vec<&str> = request.techniques.iter().map(|share| share.technique.name()).collect();
     let candidates = (0..grid.len())
         .map(|index| {
             let slots = &slots;
-            show::groups(&PositionContext { grid, slots, grounds, pieces, range, index })
+            let upper = request.upper;
+            show::groups(&PositionContext { grid, slots, grounds, pieces, upper, range, index })
         })
         .collect();
-    let names = names.join(" ");
-    let contour = contour(grid, &names, request.seed, request.rhythm, range);
+    let contour = contour(grid, techniques, request.seed, request.rhythm, range);
     let technique_of = |position: &Position| pieces[position.piece].assignment.technique;
-    let pitch_costs = PitchCosts::new(grid, &contour, &names, request.seed, range, technique_of);
-    let search = Search { grid, grounds, pieces, candidates, pitch_costs };
+    let costs = |wanted: &[Option<u8>]| {
+        let seed = request.seed;
+        PitchCosts::new(grid, &contour, wanted, techniques, seed, range, technique_of)
+    };
+    let pitch_costs = costs(&[]);
+    let mut search = Search { grid, grounds, pieces, candidates, pitch_costs };
+    let draft = search.run()?;
+    if grid.iter().all(|position| position.model.is_none()) {
+        return Ok(draft);
+    }
+    let wanted = wanted(grid, &draft, pieces, request, techniques, range);
+    search.pitch_costs = costs(&wanted);
     search.run()
 }
 

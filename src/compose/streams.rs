@@ -24,6 +24,8 @@ pub(super) enum Choice<'a> {
     Contour { techniques: &'a str },
     /// The contour of a phrase, counted from 0.
     ContourOfPhrase { techniques: &'a str, phrase: usize },
+    /// How a phrase, counted from 0, takes up the one that it answers.
+    Motif { techniques: &'a str, phrase: usize },
     /// Where phrases begin and end in what sounds from a time of the form on.
     Phrases { at: Ticks },
     /// The cells of the phrase that begins at a time of the form.
@@ -40,6 +42,7 @@ impl Choice<'_> {
             Choice::Pitches { techniques, bar } => &[techniques, &"bar", bar],
             Choice::Contour { techniques } => &[techniques, &"contour"],
             Choice::ContourOfPhrase { techniques, phrase } => &[techniques, &"contour", phrase],
+            Choice::Motif { techniques, phrase } => &[techniques, &"motif", phrase],
             Choice::Phrases { at } => &[&"phrases", &at.0],
             Choice::Cells { at } => &[&"cells", &at.0],
         };

@@ -15,7 +15,7 @@ mod tests;
 
 use std::sync::Arc;
 
-use crate::melody::{Form, Piece, Role, chord_tones, degree_of, is_landing};
+use crate::melody::{Form, Piece, Role, blue_note, chord_tones, degree_of, is_landing};
 use crate::theory::{Degree, Harmony, NoteName};
 use crate::units::Ticks;
 
@@ -74,30 +74,37 @@ pub fn explain(form: &Form, notes: &[Sounding], shown: &[Piece]) -> Vec<Explaine
         .collect()
 }
 
-/// All tenable roles. A chord tone is one; a chromatic note between two of them passes; what
+/// All tenable roles. Three notes of an upper triad are that before all else. A chord tone is one; a chromatic note between two of them passes; what
 /// encloses or approaches a chord tone does so; a half step beside one is a neighbour if it is
-/// foreign to the chord's scale, else a tension comes first, and a neighbour before a mere step of
+/// foreign to the chord's scale; a foreign blue note among notes of the blues is one; else a tension comes first, and a neighbour before a mere step of
 /// the scale, unless the line goes through it by step. Groups come last.
 fn natural_order(line: &Line, index: usize, harmony: &Harmony) -> Vec<Role> {
     let pitch = line.pitch(index);
     let steps = tones::scale_steps(line, index, harmony);
     let goes_through = !steps.is_empty() && ornaments::goes_through(line, index);
     let is_foreign = tones::is_foreign(harmony, pitch) && !goes_through;
+    let blue = blue_note(line.form.key, pitch).map(|degree| Role::Blue { degree });
     let neighbour = ornaments::neighbour(line, index);
     let passing = ornaments::passing(line, index);
     let between_tones = passing.filter(|_| ornaments::is_between_chord_tones(line, index));
-    let in_order = tones::chord_tone(harmony, pitch)
-        .into_iter()
-        .chain(between_tones)
-        .chain(ornaments::double(line, index))
-        .chain(neighbour.filter(|_| is_foreign))
-        .chain(tones::extensions(harmony, pitch))
-        .chain(steps.iter().copied().filter(|_| goes_through))
-        .chain(neighbour)
-        .chain(steps.iter().copied())
-        .chain(patterns::patterns(line, index, harmony))
-        .chain(passing)
-        .chain(ornaments::link(line, index));
+    let in_order =
+        patterns::upper_triad(line, index, harmony)
+            .into_iter()
+            .chain(tones::chord_tone(harmony, pitch))
+            .chain(between_tones)
+            .chain(ornaments::double(line, index))
+            .chain(neighbour.filter(|_| is_foreign))
+            .chain(blue.filter(|_| {
+                tones::is_foreign(harmony, pitch) && tones::in_blues(line, index, harmony)
+            }))
+            .chain(tones::extensions(harmony, pitch))
+            .chain(steps.iter().copied().filter(|_| goes_through))
+            .chain(neighbour)
+            .chain(steps.iter().copied())
+            .chain(blue)
+            .chain(patterns::patterns(line, index, harmony))
+            .chain(passing)
+            .chain(ornaments::link(line, index));
     let mut roles: Vec<Role> = Vec::new();
     for role in in_order {
         if !roles.contains(&role) {
@@ -110,19 +117,25 @@ fn natural_order(line: &Line, index: usize, harmony: &Harmony) -> Vec<Role> {
     roles
 }
 
-/// The name of a note: by its degree where the role says one, else as the key spells it.
+/// The name of a note: as its chord spells it if it is one of the chord's own tones, whatever group
+/// it is in; by its degree where the role says one; else as the key spells it.
 fn spelled(form: &Form, harmony: Option<&Harmony>, pitch: u8, role: Option<&Role>) -> NoteName {
-    let by_degree = match (harmony, role) {
+    let own =
+        harmony.and_then(|h| Some(h.note(degree_of(h, &chord_tones(h), pitch)?).simplified()));
+    let by_degree = || match (harmony, role?) {
         (
             Some(harmony),
-            Some(Role::ChordTone { degree } | Role::Extension { degree } | Role::Cell { degree }),
+            Role::Extension { degree } | Role::Cell { degree } | Role::NinthArpeggio { degree },
         ) => Some(harmony.note(*degree)),
-        (_, Some(Role::ScaleStep { root, degree, .. })) => Some(root.transpose(degree.interval())),
+        (_, Role::ScaleStep { root, degree, .. } | Role::SeventhChord { root, degree }) => {
+            Some(root.transpose(degree.interval()))
+        }
+        (_, Role::Blue { degree }) => Some(form.key.tonic.transpose(degree.interval())),
+        (_, Role::TriadTone { triad, .. }) => triad.note(pitch),
         _ => None,
     };
-    let by_degree = by_degree.map(NoteName::simplified);
-    by_degree
-        .filter(|name| name.pitch_class() == pitch % 12)
+    let name = own.or_else(|| by_degree().map(NoteName::simplified));
+    name.filter(|name| name.pitch_class() == pitch % 12)
         .unwrap_or_else(|| form.key.spell(pitch % 12))
 }
 

@@ -46,6 +46,10 @@ pub(super) fn first(line: &Line, index: usize, shown: &[Piece], roles: &[Role]) 
             let above = find(|role| matches!(role, Role::Neighbour { side: Side::Above, .. }));
             chord_tone.or(above).or_else(scale_step)
         }
+        Technique::Blues => {
+            let blue = || find(|role| matches!(role, Role::Blue { .. }));
+            chord_tone.or_else(blue).or_else(scale_step)
+        }
         Technique::ChordOutlines => {
             chord_tone.or_else(|| find(|role| matches!(role, Role::Extension { .. })))
         }
@@ -95,7 +99,8 @@ fn in_group(line: &Line, index: usize, start: usize, size: usize, piece: &Piece)
             patterns::seventh_chord(line, start, index).into_iter().next()
         }
         (Technique::TriadPairs, Material::Triads { pair, .. }) => {
-            let named = |role: &Role| pair.iter().any(|&triad| *role == Role::TriadTone { triad });
+            let named =
+                |role: &Role| matches!(role, Role::TriadTone { triad, .. } if pair.contains(triad));
             patterns::triads(line, start).into_iter().find(named)
         }
         (Technique::FourthStacks, _) => patterns::stack(line, start, size, line.harmony(index)?),

@@ -1,7 +1,7 @@
 //! Groups that a note belongs to.
 
-use crate::melody::{PitchSet, Role, Triad, TriadKind};
-use crate::theory::{Degree, Harmony, Mode, Scale, chord_scale, line_scale};
+use crate::melody::{PitchSet, Role, Technique, Triad, TriadKind, technique_scale};
+use crate::theory::{Degree, Harmony, Mode, NoteName, Quality, Scale, chord_scale, line_scale};
 
 use super::Line;
 
@@ -107,19 +107,73 @@ pub(super) fn triads(line: &Line, first: usize) -> Vec<Role> {
         return Vec::new();
     }
     let heard: PitchSet = pitches.iter().copied().collect();
-    let roots = (0..12).filter(|&root| heard.contains(root)).map(|root| line.form.key.spell(root));
+    let spelled = |root: u8| match line.harmony(first) {
+        Some(harmony) => spelled_over(harmony, root),
+        None => None,
+    };
+    let roots = (0..12).filter(|&root| heard.contains(root));
+    let roots = roots.map(|root| spelled(root).unwrap_or_else(|| line.form.key.spell(root)));
     roots
         .flat_map(|root| TriadKind::ALL.map(|kind| Triad { root, kind }))
         .filter(|triad| triad.set() == heard)
-        .map(|triad| Role::TriadTone { triad })
+        .map(|triad| {
+            let upper = line.harmony(first).is_some_and(|harmony| triad.is_upper(harmony));
+            Role::TriadTone { triad, upper }
+        })
         .collect()
+}
+
+/// An upper structure: three notes in a row of a major or minor triad over a dominant chord, at most one of
+/// them the chord's own. A note that a first triad ends with begins no other.
+pub(super) fn upper_triad(line: &Line, index: usize, harmony: &Harmony) -> Option<Role> {
+    if harmony.symbol.quality() != Quality::Dominant {
+        return None;
+    }
+    let found = |first: usize| upper_triad_from(line, first);
+    let mut from = index.saturating_sub(2);
+    // From where no triad can reach over.
+    while from > 0 && (found(from - 1).is_some() || from > 1 && found(from - 2).is_some()) {
+        from -= 1;
+    }
+    while from <= index {
+        match found(from) {
+            Some(role) if index < from + 3 => return Some(role),
+            Some(_) => from += 3,
+            None => from += 1,
+        }
+    }
+    None
+}
+
+fn upper_triad_from(line: &Line, first: usize) -> Option<Role> {
+    let joined =
+        first + 2 < line.notes.len() && line.is_joined(first + 1) && line.is_joined(first + 2);
+    if !joined || line.spans[first] != line.spans[first + 2] {
+        return None;
+    }
+    let upper = |role: &Role| match role {
+        Role::TriadTone { triad, upper } => {
+            *upper && matches!(triad.kind, TriadKind::Major | TriadKind::Minor)
+        }
+        _ => false,
+    };
+    triads(line, first).into_iter().find(upper)
+}
+
+/// The name that a chord's scales give to a pitch class.
+fn spelled_over(harmony: &Harmony, pitch_class: u8) -> Option<NoteName> {
+    let of_pairs = technique_scale(Technique::TriadPairs, harmony);
+    let scales = [of_pairs, chord_scale(harmony), line_scale(harmony)];
+    let names = scales.into_iter().flat_map(|scale| scale.notes(harmony.symbol.root));
+    names.map(NoteName::simplified).find(|name| name.pitch_class() == pitch_class)
 }
 
 /// Notes straight up or down, each a fourth from the next: perfect, augmented, or three steps of
 /// the chord's scale.
 pub(super) fn stack(line: &Line, first: usize, size: usize, harmony: &Harmony) -> Option<Role> {
     let pitches = line.pitches(first, size);
-    let sets = [chord_scale(harmony), line_scale(harmony)].map(|scale| {
+    let of_stacks = technique_scale(Technique::FourthStacks, harmony);
+    let sets = [chord_scale(harmony), line_scale(harmony), of_stacks].map(|scale| {
         let set: PitchSet = scale.pitch_classes(harmony.symbol.root).into_iter().collect();
         (scale.degrees.len(), set)
     });

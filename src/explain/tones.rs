@@ -51,8 +51,12 @@ pub(super) fn scale_steps(line: &Line, index: usize, harmony: &Harmony) -> Vec<R
         let set: PitchSet = scale.pitch_classes(root).into_iter().collect();
         set.includes(around)
     };
+    // In the blues a chord's own tones are at home too.
+    let own: PitchSet =
+        chord_tones(harmony).into_iter().map(|tone| harmony.pitch_class(tone)).collect();
     for scale in [Scale::BLUES, Scale::MAJOR_BLUES] {
-        if fits(key.tonic, scale) {
+        let set: PitchSet = scale.pitch_classes(key.tonic).into_iter().collect();
+        if set.or(own).includes(around) {
             steps.extend(step(key.tonic, scale, pitch));
         }
     }
@@ -71,6 +75,13 @@ pub(super) fn scale_steps(line: &Line, index: usize, harmony: &Harmony) -> Vec<R
         }
     }
     steps
+}
+
+/// Whether all notes around belong to the key's blues scale or to the chord.
+pub(super) fn in_blues(line: &Line, index: usize, harmony: &Harmony) -> bool {
+    let own = chord_tones(harmony).into_iter().map(|tone| harmony.pitch_class(tone));
+    let blues = Scale::BLUES.pitch_classes(line.form.key.tonic);
+    own.chain(blues).collect::<PitchSet>().includes(around(line, index))
 }
 
 /// A step of a scale, if the pitch is one.

@@ -53,7 +53,7 @@ fn whole() -> Value {
             line("written", json!({ "abc": "G8 | F8 | G8 |", "instrument": "Flute", "range": "C4 C6" })),
             line("composed", json!({
                 "technique": { "scale-runs": 2, "blues": { "weight": 1, "bars": "1-2" } },
-                "seed": 3, "count": 1, "bars": "1-2", "rhythm": 2, "breathe": 2, "displace": 1 })),
+                "seed": 3, "count": 1, "bars": "1-2", "rhythm": 2, "upper": "scale", "breathe": 2, "displace": 1 })),
             line("played", json!({ "technique": "enclosures" })),
         ],
         "track": std::iter::once(track).chain(others).collect::<Vec<_>>(),

@@ -2,8 +2,8 @@
 
 use std::fmt;
 
-use super::{PitchSet, Span, Technique};
-use crate::theory::{NoteName, Scale};
+use super::{PitchSet, Span, Technique, chord_tones};
+use crate::theory::{Harmony, Interval, NoteName, Scale};
 
 /// Which technique goes over a span, and on what.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -122,6 +122,27 @@ impl TriadKind {
 }
 
 impl Triad {
+    /// Whether two of its tones or more are tensions of a chord: neither root, third, natural fifth nor
+    /// seventh.
+    #[must_use]
+    pub fn is_upper(self, harmony: &Harmony) -> bool {
+        let own =
+            chord_tones(harmony).into_iter().filter(|tone| tone.number != 5 || tone.alter == 0);
+        let own: PitchSet = own.map(|tone| harmony.pitch_class(tone)).collect();
+        self.set().and(own).count() <= 1
+    }
+
+    /// The name that a pitch has as one of its tones.
+    #[must_use]
+    pub fn note(self, pitch: u8) -> Option<NoteName> {
+        let above = (pitch % 12 + 12 - self.root.pitch_class()) % 12;
+        let tone = self.kind.semitones().iter().position(|&semitones| semitones == above)?;
+        let third_and_fifth = [0, 2, 4];
+        let interval =
+            Interval { steps: *third_and_fifth.get(tone)?, semitones: above.cast_signed() };
+        Some(self.root.transpose(interval))
+    }
+
     /// Its pitch classes.
     #[must_use]
     pub fn set(self) -> PitchSet {

@@ -21,4 +21,6 @@ pub use material::{Assignment, Material, Piece, Triad, TriadKind};
 pub use pitch_set::PitchSet;
 pub use role::{Role, Side};
 pub use technique::{Technique, TechniqueError};
-pub use tones::{chord_tones, degree_of, key_scale, outline_tones, technique_scale};
+pub use tones::{
+    blue_note, chord_tones, degree_of, key_scale, outline_tones, rubbing_eleventh, technique_scale,
+};

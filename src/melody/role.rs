@@ -28,6 +28,11 @@ pub enum Role {
         /// Counted from the scale's root.
         degree: Degree,
     },
+    /// A blue note of the key.
+    Blue {
+        /// Counted from the key's tonic: b3, b5 or b7.
+        degree: Degree,
+    },
     /// A half step beside the chord tone that follows.
     Neighbour {
         /// Where the neighbour lies.
@@ -62,6 +67,8 @@ pub enum Role {
     TriadTone {
         /// The triad.
         triad: Triad,
+        /// Whether it is an upper structure: most of it are tensions of the chord.
+        upper: bool,
     },
     /// A note of a stack of fourths.
     Stack {
@@ -112,6 +119,7 @@ impl Role {
             Role::ChordTone { degree }
             | Role::Extension { degree }
             | Role::ScaleStep { degree, .. }
+            | Role::Blue { degree }
             | Role::SeventhChord { degree, .. }
             | Role::Cell { degree }
             | Role::NinthArpeggio { degree }
@@ -134,6 +142,7 @@ impl Role {
             Role::ChordTone { .. } => "chord-tone",
             Role::Extension { .. } => "extension",
             Role::ScaleStep { .. } => "scale-step",
+            Role::Blue { .. } => "blue-note",
             Role::Neighbour { side: Side::Below, .. } => "lower-neighbour",
             Role::Neighbour { side: Side::Above, .. } => "upper-neighbour",
             Role::Enclosure { .. } => "enclosure",
@@ -159,12 +168,13 @@ impl Role {
                 Role::ScaleStep { root: moved(root), scale, degree }
             }
             Role::SeventhChord { root, degree } => Role::SeventhChord { root: moved(root), degree },
-            Role::TriadTone { triad } => {
-                Role::TriadTone { triad: Triad { root: moved(triad.root), ..triad } }
+            Role::TriadTone { triad, upper } => {
+                Role::TriadTone { triad: Triad { root: moved(triad.root), ..triad }, upper }
             }
             Role::Stack { lowest } => Role::Stack { lowest: moved(lowest) },
             Role::ChordTone { .. }
             | Role::Extension { .. }
+            | Role::Blue { .. }
             | Role::Neighbour { .. }
             | Role::Enclosure { .. }
             | Role::Approach { .. }
@@ -185,6 +195,7 @@ impl fmt::Display for Role {
             Role::ScaleStep { root, scale, degree } => {
                 write!(f, "step {degree} of {root} {}", scale.name)
             }
+            Role::Blue { degree } => write!(f, "blue {}", numbered(degree)),
             Role::Neighbour { side: Side::Below, of } => {
                 write!(f, "lower neighbour to the {}", named(of))
             }
@@ -201,7 +212,10 @@ impl fmt::Display for Role {
             Role::SeventhChord { root, degree } => {
                 write!(f, "{} of the seventh chord on {root}", named(degree))
             }
-            Role::TriadTone { triad } => write!(f, "in the triad {triad}"),
+            Role::TriadTone { triad, upper } => {
+                let which = if upper { "upper triad" } else { "triad" };
+                write!(f, "tone of the {which} {triad}")
+            }
             Role::Stack { lowest } => write!(f, "in the fourths on {lowest}"),
             Role::Shape { intervals: [first, second, third], position } => {
                 write!(f, "note {position} of the shape {first:+} {second:+} {third:+}")
@@ -226,7 +240,13 @@ impl fmt::Display for Side {
 
 /// A degree in words: `ninth`; with its figure where it is altered, `ninth (b9)`.
 fn named(degree: Degree) -> String {
-    let number = match degree.number {
+    let number = numbered(degree);
+    if degree.alter == 0 { number.to_owned() } else { format!("{number} ({degree})") }
+}
+
+/// A degree's number in words.
+const fn numbered(degree: Degree) -> &'static str {
+    match degree.number {
         1 => "root",
         2 => "second",
         3 => "third",
@@ -240,6 +260,5 @@ fn named(degree: Degree) -> String {
         11 => "eleventh",
         12 => "twelfth",
         _ => "thirteenth",
-    };
-    if degree.alter == 0 { number.to_owned() } else { format!("{number} ({degree})") }
+    }
 }

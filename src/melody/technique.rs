@@ -118,24 +118,33 @@ impl Technique {
                  stand on the strong beats."
             }
             Technique::ChordOutlines => {
-                "Each chord's own notes up to the ninth, up and down, in every inversion; now and \
-                 then a triplet."
+                "Each chord's own notes up to the ninth, up and down, in every inversion."
             }
             Technique::RootCells => {
-                "Root, second, third and fifth of each chord as a cell of four notes, in changing \
-                 order."
+                "Root, second, third and fifth of each chord as a cell of four notes, in orders \
+                 without a leap."
             }
-            Technique::Blues => "The blues scale of the key over every chord.",
+            Technique::Blues => {
+                "Calls and answers in the blues scale of the key, with its blue notes, and with the \
+                 third of each chord."
+            }
             Technique::KeySevenths => {
                 "The seventh chords of the key as four notes up or down, each a step from the one \
                  before or on its last note."
             }
             Technique::LowerNeighbours => "Chord tones, each led to by the half step below it.",
-            Technique::UpperNeighbours => "Chord tones, each led to by the half step above it.",
-            Technique::Pentatonics => "One pentatonic scale for each chord.",
+            Technique::UpperNeighbours => {
+                "Chord tones, each led to by the half step above it or, with `upper = \"scale\"`, \
+                 by the step of the scale."
+            }
+            Technique::Pentatonics => {
+                "One pentatonic scale for each chord, without the eleventh that rubs against a \
+                 major third."
+            }
             Technique::Enclosures => {
-                "The half step below and the step above a chord tone, in either order, then the \
-                 chord tone."
+                "The half step below a chord tone and the half step or the step of the scale above \
+                 it, in either order, then the chord tone; with `upper = \"scale\"` always the step \
+                 of the scale."
             }
             Technique::NinthArpeggios => {
                 "Third, fifth, seventh and ninth of each chord, up, or down from the ninth."
@@ -145,17 +154,36 @@ impl Technique {
             }
             Technique::ChordScales => {
                 "A scale for each chord by its function: eight notes on ii and I, altered on a \
-                 dominant that resolves; chord tones on the beats."
+                 dominant that resolves; chord tones on the beats, and the eighth note always \
+                 passed through by half steps."
             }
             Technique::TriadPairs => {
-                "Two triads from each chord's scale in turn, joined by a neighbour note."
+                "Two triads from each chord's scale in turn, joined by a neighbour note; over a \
+                 major third the scale has the raised eleventh."
             }
-            Technique::FourthStacks => "Fourths piled up from each chord's scale.",
+            Technique::FourthStacks => {
+                "Fourths piled up from each chord's scale, which over a major third has the raised \
+                 eleventh."
+            }
             Technique::ShiftedShapes => {
-                "One shape of four notes moved about by a fixed interval, joined to the next chord \
-                 by half steps."
+                "One shape of four notes moved about by a fixed interval; the last one over each \
+                 chord comes home into its scale."
             }
         }
+    }
+
+    /// Whether its notes come in groups of a fixed order.
+    #[must_use]
+    pub const fn is_in_groups(self) -> bool {
+        matches!(
+            self,
+            Technique::KeySevenths
+                | Technique::RootCells
+                | Technique::NinthArpeggios
+                | Technique::TriadPairs
+                | Technique::FourthStacks
+                | Technique::ShiftedShapes
+        )
     }
 
     /// Whether leaps in one direction are its nature, so that more than two may follow each other.

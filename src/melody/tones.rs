@@ -49,7 +49,46 @@ pub fn technique_scale(technique: Technique, harmony: &Harmony) -> Scale {
         Technique::FourthStacks | Technique::ShiftedShapes => by_function == Scale::ALTERED,
         _ => false,
     };
-    if takes { by_function } else { chord_scale(harmony) }
+    let scale = if takes { by_function } else { chord_scale(harmony) };
+    match technique {
+        Technique::TriadPairs | Technique::FourthStacks => with_raised_fourth(scale, harmony),
+        _ => scale,
+    }
+}
+
+/// The eleventh that rubs against a chord's major third, where the symbol does not write it.
+#[must_use]
+pub fn rubbing_eleventh(harmony: &Harmony) -> Option<Degree> {
+    let third = Degree::natural(3);
+    let eleventh = Degree::natural(11);
+    let rubs = harmony.symbol.third() == Some(third)
+        && !harmony.symbol.has(eleventh)
+        && !harmony.symbol.has(Degree::natural(4));
+    rubs.then_some(eleventh)
+}
+
+/// Lydian for major and lydian dominant for mixolydian: what triads and fourths are built from over
+/// chords with a major third (common practice), since groups put every note of the scale on a
+/// strong beat sooner or later.
+fn with_raised_fourth(scale: Scale, harmony: &Harmony) -> Scale {
+    match scale {
+        _ if rubbing_eleventh(harmony).is_none() => scale,
+        Scale::IONIAN => Scale::LYDIAN,
+        Scale::MIXOLYDIAN => Scale::LYDIAN_DOMINANT,
+        _ => scale,
+    }
+}
+
+/// The blue notes of a key: its flat fifth, and in major its flat third and seventh. Counted from
+/// the tonic.
+#[must_use]
+pub fn blue_note(key: Key, pitch: u8) -> Option<Degree> {
+    match ((pitch % 12 + 12 - key.tonic.pitch_class()) % 12, key.mode) {
+        (3, Mode::Major) => Some(Degree::new(3, -1)),
+        (6, _) => Some(Degree::new(5, -1)),
+        (10, Mode::Major) => Some(Degree::new(7, -1)),
+        _ => None,
+    }
 }
 
 /// The scale of the key that holds a chord: major; in minor the natural, harmonic or melodic one,

@@ -117,11 +117,12 @@ fn sign(role: Role) -> String {
         | Role::Cell { degree }
         | Role::NinthArpeggio { degree } => degree.to_string(),
         Role::ScaleStep { degree, .. } => format!("({degree})"),
+        Role::Blue { degree } => format!("~{}", degree.number),
         Role::Neighbour { side, of }
         | Role::Enclosure { side, of }
         | Role::Approach { side, of, .. } => format!("{}{of}", led(side)),
         Role::SeventhChord { root, degree } => format!("{degree}/{root}"),
-        Role::TriadTone { triad } => format!("/{triad}"),
+        Role::TriadTone { triad, .. } => format!("/{triad}"),
         Role::Stack { lowest } => format!("/{lowest}"),
         Role::Shape { position, .. } => {
             let circled = ['①', '②', '③', '④'].get(usize::from(position).wrapping_sub(1));

@@ -132,6 +132,8 @@ LINE_CASES = [
     (COMPOSED + "breathe = -1", False),
     (COMPOSED + "rhythm = 1", True), (COMPOSED + "rhythm = 5", True), (COMPOSED + "rhythm = 0", False),
     (COMPOSED + "rhythm = 6", False),
+    (COMPOSED + "upper = 'scale'", True), (COMPOSED + "upper = 'half-step'", True),
+    (COMPOSED + "upper = 'step'", False),
     (COMPOSED + "displace = 0", True), (COMPOSED + "displace = 3", True), (COMPOSED + "displace = 4", False),
     (COMPOSED + "displace = -1", False),
     (COMPOSED + "range = 'C4 C6'", True), (COMPOSED + "range = 'Bb3 F#5'", True), (COMPOSED + "range = 'C4'", False),

@@ -44,14 +44,37 @@ pub(super) fn filled(
     in_groups: impl Fn(Ticks) -> bool,
 ) -> Vec<RhythmNote> {
     let mut cells: Vec<Vec<Placed>> = Vec::new();
-    let mut notes = Vec::new();
+    let mut notes: Vec<RhythmNote> = Vec::new();
     for (index, phrase) in phrases.iter().enumerate() {
         let source = phrase.answers.and_then(|earlier| cells.get(earlier)).map(Vec::as_slice);
         let of_phrase = placed(form.meter, phrase, source, request, &in_groups);
-        notes.extend(notes_of(form, phrase, index, &of_phrase, request));
+        let mut new = notes_of(form, phrase, index, &of_phrase, request);
+        if let Some(earlier) = phrase.answers {
+            take_up(&notes, phrases, earlier, phrase, &mut new);
+        }
+        notes.extend(new);
         cells.push(of_phrase);
     }
     notes
+}
+
+/// Lets the notes of a phrase, up to its middle, take up those of an earlier phrase that stand at the
+/// same places.
+fn take_up(
+    notes: &[RhythmNote],
+    phrases: &[Phrase],
+    earlier: usize,
+    phrase: &Phrase,
+    new: &mut [RhythmNote],
+) {
+    let Some(model) = phrases.get(earlier) else { return };
+    let later = Ticks::EIGHTH * (phrase.downbeat - model.downbeat);
+    let middle = Ticks::EIGHTH * ((phrase.start + phrase.last) / 2);
+    for note in new.iter_mut().filter(|note| note.at <= middle) {
+        let same_place =
+            |other: &&RhythmNote| other.phrase == earlier && other.at + later == note.at;
+        note.answers = notes.iter().find(same_place).map(|other| other.at);
+    }
 }
 
 /// The cells of a phrase. One that answers has the cells of what it answers up to its middle.
@@ -191,7 +214,7 @@ fn notes_of(
                 Some(next) => next.min(at + Ticks::EIGHTH * LONGEST_HELD),
                 None => Ticks::EIGHTH * phrase.end,
             };
-            RhythmNote { at, length: end - at, phrase: index }
+            RhythmNote { at, length: end - at, phrase: index, answers: None }
         })
         .collect()
 }

@@ -78,6 +78,8 @@ pub(super) struct RhythmNote {
     pub(super) length: Ticks,
     /// Which phrase it belongs to, counted from 0.
     pub(super) phrase: usize,
+    /// When the note of an earlier phrase begins that it takes up.
+    pub(super) answers: Option<Ticks>,
 }
 
 /// The rhythm of a line over the pieces of a form, from [`Rhythm::OffBeats`] up.

@@ -10,13 +10,13 @@ use super::PositionContext;
 use super::neighbours::between;
 
 /// An order other than straight up or down.
-const MIXED_ORDER: f64 = 0.7;
-/// A leap inside the cell.
-const LEAP: f64 = 0.3;
+const MIXED_ORDER: f64 = 0.4;
+/// The orders without a leap, as places in 1 2 3 5: up, down, and with a turn at the root.
+const ORDERS: [[usize; 4]; 4] = [[0, 1, 2, 3], [3, 2, 1, 0], [1, 0, 2, 3], [3, 2, 0, 1]];
 /// A link outside the scale.
 const FOREIGN_LINK: f64 = 0.8;
 
-/// 1 2 3 5 in any order.
+/// 1 2 3 5 in an order without a leap.
 pub(super) fn root_cells(context: &PositionContext, ground: &Ground) -> Vec<Group> {
     if context.slot() == Slot::Link {
         return between(context, ground, 0.0, 0.0);
@@ -24,7 +24,7 @@ pub(super) fn root_cells(context: &PositionContext, ground: &Ground) -> Vec<Grou
     let degrees = cell_degrees(ground);
     let mut groups = Vec::new();
     for root in roots(context, ground) {
-        for order in orders() {
+        for order in ORDERS {
             let notes: Option<Vec<GroupNote>> = order
                 .iter()
                 .map(|&index| {
@@ -34,11 +34,8 @@ pub(super) fn root_cells(context: &PositionContext, ground: &Ground) -> Vec<Grou
                 })
                 .collect();
             let Some(notes) = notes else { continue };
-            let straight = order == [0, 1, 2, 3] || order == [3, 2, 1, 0];
-            let leaps =
-                notes.windows(2).filter(|pair| pair[0].pitch.abs_diff(pair[1].pitch) > 4).count();
-            #[expect(clippy::cast_precision_loss, reason = "at most three")]
-            let cost = if straight { 0.0 } else { MIXED_ORDER } + leaps as f64 * LEAP;
+            let straight = order == ORDERS[0] || order == ORDERS[1];
+            let cost = if straight { 0.0 } else { MIXED_ORDER };
             groups.push(Group::of(notes, Join::Free, cost));
         }
     }
@@ -106,11 +103,4 @@ fn keep_landing(context: &PositionContext, ground: &Ground, groups: &mut Vec<Gro
         groups
             .retain(|group| group.ends().is_some_and(|(first, _)| ground.tone_set.contains(first)));
     }
-}
-
-/// The orders of four things.
-fn orders() -> impl Iterator<Item = [usize; 4]> {
-    (0..256_usize)
-        .map(|code| [code / 64, code / 16 % 4, code / 4 % 4, code % 4])
-        .filter(|order| (0..4).all(|index| order.contains(&index)))
 }

@@ -1,5 +1,6 @@
 //! Two notes that lead into a chord tone: from both sides, or by two half steps from one.
 
+use crate::compose::Upper;
 use crate::compose::ground::Ground;
 use crate::compose::group::{Group, GroupNote};
 use crate::compose::join::Join;
@@ -23,7 +24,14 @@ pub(super) fn enclosures(context: &PositionContext, ground: &Ground) -> Vec<Grou
         let below = target.saturating_sub(1);
         let enclosing = |side| Role::Enclosure { side, of };
         let mut pairs = Vec::new();
-        for above in upper_neighbours(target_ground.scale_set, target) {
+        let above =
+            upper_neighbours(target_ground.scale_set, target).filter(|&above| {
+                match context.upper {
+                    Upper::HalfStep => true,
+                    Upper::Scale => Some(above) == target_ground.step_above(target),
+                }
+            });
+        for above in above {
             let above = GroupNote { pitch: above, role: enclosing(Side::Above) };
             let below = GroupNote { pitch: below, role: enclosing(Side::Below) };
             pairs.push(([below, above], ENCLOSURE));

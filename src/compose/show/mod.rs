@@ -1,5 +1,6 @@
 //! What each technique can put on a position.
 
+mod blues;
 mod cells;
 mod enclosures;
 mod neighbours;
@@ -14,11 +15,12 @@ pub(super) use enclosures::upper_neighbours;
 
 use std::ops::RangeInclusive;
 
-use crate::melody::{Piece, Role, Technique, degree_of};
+use crate::melody::{Piece, Role, Technique, blue_note, degree_of};
 
+use super::Upper;
 use super::grid::{Position, PositionKind};
 use super::ground::Ground;
-use super::group::Group;
+use super::group::{Group, GroupNote};
 use super::join::{Join, Slot};
 
 /// A position of the grid with what is around it.
@@ -27,9 +29,19 @@ pub(super) struct PositionContext<'a> {
     pub(super) slots: &'a [Slot],
     pub(super) grounds: &'a [Option<Ground>],
     pub(super) pieces: &'a [Piece],
+    /// What leads to a chord tone from above.
+    pub(super) upper: Upper,
     pub(super) range: &'a RangeInclusive<u8>,
     /// The position, as an index into the grid.
     pub(super) index: usize,
+}
+
+/// What the eleventh costs on a strong beat over a major third, in groups that cannot do without.
+const RUBBING: f64 = 1.5;
+
+/// Whether a technique never puts that eleventh on a strong beat.
+const fn may_not_rub(technique: Technique) -> bool {
+    matches!(technique, Technique::TriadPairs | Technique::FourthStacks | Technique::ChordScales)
 }
 
 /// Everything that can stand on a position; nothing inside a group.
@@ -42,7 +54,8 @@ pub(super) fn groups(context: &PositionContext) -> Vec<Group> {
         (PositionKind::Landing, _) => landing(context, ground),
         (_, Technique::ScaleRuns) => runs::scale_runs(context, ground),
         (_, Technique::ChordScales) => runs::chord_scales(context, ground),
-        (_, Technique::Pentatonics | Technique::Blues) => runs::few_notes(context, ground),
+        (_, Technique::Pentatonics) => runs::pentatonics(context, ground),
+        (_, Technique::Blues) => blues::blues(context, ground),
         (_, Technique::ChordOutlines) => outlines::outlines(context, ground),
         (_, Technique::LowerNeighbours | Technique::UpperNeighbours) => {
             neighbours::neighbours(context, ground)
@@ -59,6 +72,13 @@ pub(super) fn groups(context: &PositionContext) -> Vec<Group> {
     let in_range =
         |group: &Group| group.notes.iter().all(|note| context.range.contains(&note.pitch));
     groups.retain(in_range);
+    if may_not_rub(technique) {
+        groups.retain(|group| context.rubbing_notes(group) == 0);
+    } else if technique.is_in_groups() {
+        for group in &mut groups {
+            group.cost += RUBBING * f64::from(context.rubbing_notes(group));
+        }
+    }
     if let Some(join) = context.forced_join() {
         groups.iter_mut().for_each(|group| group.join = join);
     }
@@ -100,6 +120,16 @@ impl PositionContext<'_> {
         self.grounds[self.grid.get(self.index + later)?.piece].as_ref()
     }
 
+    /// How many notes of a group are on strong beats and rub against the third of the chord there.
+    fn rubbing_notes(&self, group: &Group) -> u8 {
+        let rubs = |(number, note): &(usize, &GroupNote)| {
+            let strong = self.grid.get(self.index + number).is_some_and(|at| at.strong);
+            strong && self.ground(*number).is_some_and(|g| g.rubbing.contains(note.pitch))
+        };
+        let count = group.notes.iter().enumerate().filter(rubs).count();
+        u8::try_from(count).unwrap_or(u8::MAX)
+    }
+
     pub(super) fn pitches(&self) -> RangeInclusive<u8> {
         self.range.clone()
     }
@@ -114,7 +144,17 @@ impl PositionContext<'_> {
         {
             return Role::Extension { degree };
         }
-        step_of_scale(ground, pitch)
+        let blue = blue_note(ground.key, pitch).filter(|_| self.technique() == Technique::Blues);
+        blue.map_or_else(|| step_of_scale(ground, pitch), |degree| Role::Blue { degree })
+    }
+
+    /// Whether the next positions, so many with this one, follow each other over one chord.
+    pub(super) fn moves_on(&self, positions: usize) -> bool {
+        let here = self.position().piece;
+        let body = self.grid.get(self.index..self.index + positions);
+        let same =
+            |position: &Position| position.piece == here && position.kind == PositionKind::Moving;
+        body.is_some_and(|body| body.iter().all(same))
     }
 
     /// Whether a group of this many positions may begin here and end on a chord tone: the positions

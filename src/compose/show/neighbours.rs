@@ -1,5 +1,6 @@
 //! Half steps beside chord tones.
 
+use crate::compose::Upper;
 use crate::compose::ground::Ground;
 use crate::compose::group::{Group, GroupNote};
 use crate::compose::join::Join;
@@ -27,16 +28,23 @@ pub(super) fn neighbours(context: &PositionContext, ground: &Ground) -> Vec<Grou
     let Some(target_ground) = context.ground(1) else { return groups };
     let delays = if context.position().strong { DELAY } else { 0.0 };
     for target in context.pitches().filter(|&pitch| target_ground.landing.contains(pitch)) {
-        let neighbour = match side {
-            Side::Below => target.checked_sub(1),
-            Side::Above => target.checked_add(1),
+        let neighbour = match (side, context.upper) {
+            (Side::Below, _) => target.checked_sub(1),
+            (Side::Above, Upper::HalfStep) => target.checked_add(1),
+            (Side::Above, Upper::Scale) => target_ground.step_above(target),
         };
         let of = degree_of(&target_ground.harmony, &target_ground.tones, target);
         // A chord tone is a chord tone, whatever lies beside it.
         let foreign = neighbour.filter(|&neighbour| !ground.tone_set.contains(neighbour));
         if let (Some(neighbour), Some(of)) = (foreign, of) {
+            // A whole step is a step of the scale.
+            let role = if neighbour.abs_diff(target) == 1 {
+                Role::Neighbour { side, of }
+            } else {
+                context.role(ground, neighbour)
+            };
             let notes = vec![
-                GroupNote { pitch: neighbour, role: Role::Neighbour { side, of } },
+                GroupNote { pitch: neighbour, role },
                 GroupNote { pitch: target, role: Role::ChordTone { degree: of } },
             ];
             groups.push(Group::of(notes, Join::Free, NEIGHBOUR + delays));

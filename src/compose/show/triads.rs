@@ -19,13 +19,14 @@ pub(super) fn triads(context: &PositionContext, ground: &Ground) -> Vec<Group> {
     let mut groups = Vec::new();
     for (turn, triad) in (0..).zip(pair) {
         let set = triad.set();
+        let upper = triad.is_upper(&ground.harmony);
         for start in context.pitches().filter(|&pitch| set.contains(pitch)) {
             let up: Vec<u8> =
                 std::iter::successors(Some(start), |&at| set.above(at)).take(3).collect();
             let down: Vec<u8> =
                 std::iter::successors(Some(start), |&at| set.below(at)).take(3).collect();
             for pitches in [up, down].into_iter().filter(|pitches| pitches.len() == 3) {
-                let note_of = |pitch| GroupNote { pitch, role: Role::TriadTone { triad } };
+                let note_of = |pitch| GroupNote { pitch, role: Role::TriadTone { triad, upper } };
                 let notes = pitches.into_iter().map(note_of).collect();
                 groups.push(Group { turn: Some(turn), ..Group::of(notes, Join::Free, 0.0) });
             }

@@ -6,6 +6,7 @@ mod groups;
 mod notes;
 mod observed;
 mod shares;
+mod teaching;
 mod variety;
 
 use std::sync::OnceLock;

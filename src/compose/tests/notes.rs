@@ -192,8 +192,14 @@ fn pentatonics_and_blues_stay_in_their_scale() {
             let mut wrong = Vec::new();
             for piece in line.pieces(technique) {
                 let outside = piece.iter().filter(|note| !note.is_in_scale());
-                // A long note, at the end or before a breath, is a chord tone whatever the scale.
-                let outside = outside.filter(|n| !n.lands || !n.is_chord_tone());
+                // A long note, at the end or before a breath, is a chord tone whatever the scale; so is
+                // a chord's third in the blues.
+                let third = |n: &Note| {
+                    technique == Technique::Blues
+                        && n.harmony.symbol.third().map(|d| n.harmony.pitch_class(d))
+                            == Some(n.pitch() % 12)
+                };
+                let outside = outside.filter(|n| !(n.lands && n.is_chord_tone() || third(n)));
                 wrong.extend(outside.map(place));
             }
             wrong

@@ -3,7 +3,7 @@
 use crate::compose::tests::{lines, shown};
 use crate::compose::{Composed, Request, Share, compose};
 use crate::explain::{Explained, Sounding, explain};
-use crate::melody::{Form, Technique};
+use crate::melody::{Form, Role, Technique, chord_tones, degree_of};
 
 fn sounding(line: &Composed) -> Vec<Sounding> {
     let notes = line.notes.iter();
@@ -14,7 +14,7 @@ fn sounding(line: &Composed) -> Vec<Sounding> {
 fn compared(
     line: &Composed,
     explained: &[Explained],
-    is_wrong: impl Fn(&Explained, crate::melody::Role) -> bool,
+    is_wrong: impl Fn(&Explained, Role) -> bool,
 ) -> String {
     let pairs = line.notes.iter().zip(explained);
     let wrong = pairs.filter(|(note, explained)| is_wrong(explained, note.role));
@@ -57,5 +57,23 @@ fn mixed_lines_are_explained_piece_by_piece() {
         let wrong =
             compared(&line, &explained, |explained, role| explained.roles.first() != Some(&role));
         assert!(wrong.is_empty(), "seed {seed}: {wrong}{}", shown(&form, &line));
+    }
+}
+
+/// Whatever group a chord tone is in, it is spelled as its chord spells it.
+#[test]
+fn chord_tones_are_spelled_by_their_chords() {
+    for (technique, seed, form, line) in lines() {
+        for explained in explain(form, &sounding(line), &line.pieces) {
+            let Some(harmony) = &explained.harmony else { continue };
+            let degree = degree_of(harmony, &chord_tones(harmony), explained.note.pitch);
+            let leads = matches!(
+                explained.roles.first(),
+                Some(Role::Neighbour { .. } | Role::Enclosure { .. } | Role::Approach { .. })
+            );
+            let Some(degree) = degree.filter(|_| !leads) else { continue };
+            let by_chord = harmony.note(degree).simplified();
+            assert_eq!(explained.name, by_chord, "{technique}, seed {seed}: {}", harmony.symbol);
+        }
     }
 }

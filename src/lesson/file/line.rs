@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::{Bars, TechniqueEntry};
+use crate::compose::Upper;
 use crate::part::{GENERAL_MIDI, Hand, Instrument};
 use crate::problem::{nearest, quoted};
 use crate::random::Seed;
@@ -41,6 +42,10 @@ pub(in crate::lesson) struct LineEntry {
     /// pickups; ties, also over the bar line; triplets; sixteenths, for slow tempos. By its
     /// technique, 2 to 4, where it is left out.
     pub(in crate::lesson) rhythm: Option<Placed<Bounded<u8, 1, 5>>>,
+    /// What neighbours and enclosures of a composed line take above a chord tone: `"half-step"`,
+    /// inside the scale or not, or `"scale"`, the step of the chord's scale; the half step where it
+    /// is left out.
+    pub(in crate::lesson) upper: Option<Placed<Upper>>,
     /// How many bars a phrase of a composed line has at most, 0 to 64, after which it takes a
     /// breath; 0 is never, and 4 where it is left out.
     pub(in crate::lesson) breathe: Option<Placed<Bounded<u32, 0, 64>>>,

@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 
 use crate::chart::Chart;
-use crate::compose::{Request, Rhythm, Share};
+use crate::compose::{Request, Rhythm, Share, Upper};
 use crate::lesson::checker::Checker;
 use crate::lesson::file::{Bars, LineEntry, ShareEntry};
 use crate::melody::Technique;
@@ -26,6 +26,7 @@ impl Checker<'_> {
             ("count", entry.count.as_ref().map(Placed::span)),
             ("bars", entry.bars.as_ref().map(Placed::span)),
             ("rhythm", entry.rhythm.as_ref().map(Placed::span)),
+            ("upper", entry.upper.as_ref().map(Placed::span)),
             ("breathe", entry.breathe.as_ref().map(Placed::span)),
             ("displace", entry.displace.as_ref().map(Placed::span)),
         ];
@@ -60,6 +61,7 @@ impl Checker<'_> {
             seed: seed.of_number(u64::from(number)).0,
             range: entry.range.as_ref().map_or(Request::RANGE, |range| (**range).clone()),
             rhythm,
+            upper: entry.upper.as_ref().map_or(Upper::HalfStep, |upper| **upper),
             breathe: entry.breathe.as_ref().map_or(Request::BREATHE, |bars| bars.get()),
             displace: entry.displace.as_ref().map_or(0, |eighths| eighths.get()),
         };

@@ -16,6 +16,7 @@ const NOTES_GAP = 28;
 const SIGNS = [
   [/^[b#]*\d+$/, "3", "a tone of the chord"],
   [/^\(/, "(4)", "a step of the scale"],
+  [/^~/, "~3", "blue note of the key: its blue third"],
   [/^[\u2191\u2193]/, "\u21913 \u21933", "leads up, down into the third"],
   [/^[b#]*\d+\//, "3/C", "of the seventh chord on C"],
   [/^\//, "/C", "of a triad or of fourths on C"],

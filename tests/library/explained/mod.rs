@@ -61,6 +61,8 @@ fn written(role: Role) -> String {
         Role::Neighbour { side: Side::Above, of } => format!("u{of}"),
         Role::Enclosure { of, .. } => format!("e{of}"),
         Role::Approach { of, .. } => format!("a{of}"),
+        Role::Blue { degree } => format!("blue{}", degree.number),
+        Role::TriadTone { triad, .. } => format!("t{triad}"),
         Role::Passing => "p".to_owned(),
         _ => "-".to_owned(),
     }
