@@ -49,9 +49,15 @@ fn eighths(timeline: &Timeline, part: Part) -> PartNotes {
 /// The frame in `from..to` after which the sound's slope grows most: the energy of the first
 /// difference in a millisecond, over that of the ten before.
 fn onset(sound: &[f32], from: usize, to: usize) -> f64 {
+    let begin = from - 440;
+    // The energy of all differences before a frame, from `begin` on: the rest are subtractions.
+    let mut before = vec![0.0];
+    for pair in sound[begin..to + 44].windows(2) {
+        let slope = f64::from(pair[1] - pair[0]);
+        before.push(before[before.len() - 1] + slope * slope);
+    }
     let energy = |from: usize, to: usize| {
-        let slopes = sound[from..to].windows(2).map(|pair| (pair[1] - pair[0]).powi(2));
-        slopes.sum::<f32>() / (to - from) as f32
+        (before[to - 1 - begin] - before[from - begin]) / (to - from) as f64
     };
     let rise = |at: usize| energy(at, at + 44) / (energy(at - 440, at) + 1e-9);
     let best = (from..to).step_by(11).max_by(|&one, &other| rise(one).total_cmp(&rise(other)));
