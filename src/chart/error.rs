@@ -149,9 +149,7 @@ impl ChartError {
             Problem::RepeatUnopened => "write `|:` where it begins",
             Problem::EndingOpen => "write `:|` at its end; only the last ending goes on",
             Problem::EndingMissing(_) => "every time through needs its ending: `1. … :| 2. …`",
-            Problem::Chord(error) => {
-                return error.suggestion.as_ref().map(|symbol| format!("did you mean `{symbol}`?"));
-            }
+            Problem::Chord(error) => return Some(error.help()),
             Problem::Uneven { example: Some(example), .. } => {
                 return Some(format!("say which beats with `/`, one token a beat: `{example}`"));
             }

@@ -3,6 +3,32 @@
 use countoff::theory::{ChordSymbol, Degree, Interval, Key, NoteName, parse_chord};
 use proptest::prelude::*;
 
+/// Other spellings of the trade, each the same chord as one of the table's (common practice).
+#[test]
+fn other_spellings_are_the_same_chords() {
+    for (text, same) in [
+        ("EbMA7", "Ebmaj7"),
+        ("Ebj7", "Ebmaj7"),
+        ("Ebj", "Ebmaj7"),
+        ("Eb^7", "Ebmaj7"),
+        ("Eb^9", "Ebmaj9"),
+        ("Cm^7", "Cm(maj7)"),
+        ("C–7", "Cm7"),
+        ("C−7", "Cm7"),
+        ("C–7–5", "Cm7b5"),
+        ("CMI7", "Cm7"),
+        ("CMin7", "Cm7"),
+        ("Bbdom7", "Bb7"),
+        ("Bbdom9", "Bb9"),
+        ("Bbdom", "Bb7"),
+        ("Bº7", "Bdim7"),
+        ("B˚", "Bdim"),
+    ] {
+        assert_eq!(ChordSymbol::parse(text), ChordSymbol::parse(same), "{text}");
+        assert!(ChordSymbol::parse(text).is_ok(), "{text}");
+    }
+}
+
 /// Sources beside each row; see the table's own columns.
 const TABLE: &str = include_str!("../facts/chord_symbols.tsv");
 
@@ -236,7 +262,12 @@ fn errors_name_the_place_and_the_nearest_symbol() {
         ("H7", 0..1, Some("B7")),
         ("G7/h", 3..4, Some("G7/B")),
         ("C7(b9", 2..3, Some("C7b9")),
-        ("Cdom7", 1..5, Some("Cdim7")),
+        ("As7", 1..3, Some("Ab7")),
+        ("Fismaj7/D", 1..7, Some("F#maj7/D")),
+        ("CDIM7", 1..5, Some("Cdim7")),
+        ("Cmj7", 2..4, None),
+        ("Cxyz", 1..4, None),
+        ("Cma8", 3..4, Some("Cmaj7")),
         ("N.C.", 0..1, None),
         ("", 0..0, None),
     ] {

@@ -85,7 +85,7 @@ fn beginning(chord: &ChordSymbol) -> (String, Spelling) {
         Base::Minor => "m",
         Base::Major | Base::Delta => "maj",
         Base::Augmented => "aug",
-        Base::Plain | Base::HalfDiminished => "",
+        Base::Plain | Base::Dominant | Base::HalfDiminished => "",
     };
     let digits = match number {
         Extension::None => "",

@@ -10,8 +10,23 @@ pub struct SymbolError {
     pub message: String,
     /// The bytes of the text that are meant.
     pub span: std::ops::Range<usize>,
-    /// The nearest symbol that exists.
+    /// The nearest symbol of the same kind; never one of another, which would be other harmony.
     pub suggestion: Option<String>,
+}
+
+impl SymbolError {
+    /// What to do, in a sentence without a full stop: the suggestion, or what kinds there are.
+    #[must_use]
+    pub fn help(&self) -> String {
+        self.suggestion.as_ref().map_or_else(
+            || {
+                "kinds of chord are maj7, 6, 7, m7, m6, m(maj7), m7b5, dim7, 7sus4, 7alt and the triads; \
+                 9, 11 or 13 may stand for the 7, and b5, #5, b9, #9, #11, b13 behind it"
+                    .to_owned()
+            },
+            |symbol| format!("did you mean `{symbol}`?"),
+        )
+    }
 }
 
 /// The longest text that is looked at, in bytes. The longest symbol anybody writes has about 20.
@@ -126,16 +141,72 @@ pub(crate) const SUFFIXES: [&str; 70] = [
     "5",
 ];
 
-/// The suffix nearest to what was written, the first of those equally near, with its distance;
-/// none where even the nearest shares nothing with it. Case matters here as nowhere else: `M7` is
-/// not `m7`.
+/// What sort of chord a suffix says it is, however the rest of it is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Sort {
+    Triad,
+    Sixth,
+    Dominant,
+    Major,
+    Minor,
+    MinorMajor,
+    HalfDiminished,
+    Diminished,
+    Augmented,
+    Suspended,
+}
+
+impl Sort {
+    /// By its first word, number or sign; `None` where that says nothing, or two things: `mj7` may be
+    /// `maj7` or `m(maj7)`.
+    fn of(suffix: &str) -> Option<Sort> {
+        let small = suffix.to_lowercase();
+        let begins = |words: &[&str]| words.iter().any(|word| small.starts_with(word));
+        let is_major =
+            |text: &str| ["maj", "M", "Δ", "∆", "△", "^"].iter().any(|w| text.contains(w));
+        let number: String = small.chars().take_while(char::is_ascii_digit).collect();
+        Some(if small.contains("sus") {
+            Sort::Suspended
+        } else if begins(&["ma", "j", "δ", "∆", "△", "^"])
+            || suffix.starts_with('M') && !begins(&["mi"])
+        {
+            Sort::Major
+        } else if begins(&["m", "-", "‐", "‑", "–", "−"]) {
+            let rest: String = suffix.chars().skip(1).collect();
+            match () {
+                () if rest.starts_with('j') => return None,
+                () if is_major(&rest) => Sort::MinorMajor,
+                () => Sort::Minor,
+            }
+        } else if begins(&["dim", "°", "º", "˚", "o"]) && !begins(&["omit"]) {
+            Sort::Diminished
+        } else if begins(&["ø"]) {
+            Sort::HalfDiminished
+        } else if begins(&["aug", "+"]) {
+            Sort::Augmented
+        } else if begins(&["dom", "alt"]) || matches!(number.as_str(), "7" | "9" | "11" | "13") {
+            Sort::Dominant
+        } else if matches!(number.as_str(), "6" | "69") {
+            Sort::Sixth
+        } else if begins(&["add", "no", "omit", "(", "5"]) {
+            Sort::Triad
+        } else {
+            return None;
+        })
+    }
+}
+
+/// The suffix nearest to what was written, the first of those equally near, with its distance; only one
+/// of the same sort, and none where even the nearest shares nothing with it. Case matters here as
+/// nowhere else: `M7` is not `m7`.
 pub(crate) fn nearest_suffix<'s>(
     written: &str,
     suffixes: impl IntoIterator<Item = &'s str>,
 ) -> Option<(usize, &'s str)> {
     let length = written.chars().count();
+    let sort = Sort::of(written)?;
     let mut nearest: Option<(usize, &str)> = None;
-    for suffix in suffixes {
+    for suffix in suffixes.into_iter().filter(|suffix| Sort::of(suffix) == Some(sort)) {
         // No nearer than by the letters that one has more than the other.
         let at_least = length.abs_diff(suffix.chars().count());
         if nearest.is_none_or(|(distance, _)| at_least < distance) {

@@ -42,8 +42,14 @@ fn suggestion(text: &str) -> Option<String> {
         None => capital(text)?,
         Some((root, length)) => {
             let (suffix, bass) = split_bass(&text[length..]);
+            if let Some((root, rest)) = with_syllable(text) {
+                return Some(format!("{root}{rest}"));
+            }
+            let small = suffix.to_lowercase();
             let suffix = match parse_suffix(suffix) {
                 Ok(_) => suffix,
+                // `DIM7`; but `M7` is not `m7`.
+                Err(_) if !suffix.starts_with('M') && parse_suffix(&small).is_ok() => &small,
                 Err(_) => nearest_suffix(suffix, SUFFIXES)?.1,
             };
             match bass {
@@ -87,6 +93,19 @@ fn no_root(text: &str) -> ReadError {
         Some(_) => format!("`{text}` is not a chord symbol: it begins with a root from A to G"),
     };
     ReadError { message, span: 0..first.map_or(0, char::len_utf8) }
+}
+
+/// A root that is written with a syllable in place of a sign, as in German and Dutch, and the suffix and
+/// bass after it: `As7`, `Fism7`, `Besmaj7`.
+fn with_syllable(text: &str) -> Option<(NoteName, &str)> {
+    let letter = text.get(..1)?;
+    let (sign, rest) =
+        [("es", "b"), ("is", "#"), ("s", "b")].iter().find_map(|(syllable, sign)| {
+            let rest = text.get(1..)?.strip_prefix(syllable)?;
+            (*syllable != "s" || ["A", "E"].contains(&letter)).then_some((*sign, rest))
+        })?;
+    let root = format!("{letter}{sign}").parse().ok()?;
+    parse_suffix(split_bass(rest).0).is_ok().then_some((root, rest))
 }
 
 /// The text with a capital first letter, where that makes a root (and the German H a B).

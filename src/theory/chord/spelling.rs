@@ -7,9 +7,11 @@ use crate::theory::Degree;
 pub(super) enum Base {
     /// Nothing, and so a dominant once there is a seventh.
     Plain,
+    /// `dom`: a seventh chord even without a number.
+    Dominant,
     /// `maj`, `M`.
     Major,
-    /// `Δ`: a major seventh chord even without a number.
+    /// `Δ`, `^`, `j`: a major seventh chord even without a number.
     Delta,
     /// `m`, `-`.
     Minor,
@@ -50,7 +52,7 @@ impl Spelling {
             return (base == Base::Plain).then_some(spelling);
         }
         let (third, fifth, seventh) = match base {
-            Base::Plain => (0, 0, -1),
+            Base::Plain | Base::Dominant => (0, 0, -1),
             Base::Major | Base::Delta => (0, 0, 0),
             Base::Minor => (-1, 0, -1),
             Base::Diminished => (-1, -1, -2),
@@ -61,12 +63,16 @@ impl Spelling {
         spelling.add(Degree::new(5, fifth));
         match extension {
             Extension::Sixth | Extension::SixthNinth => {
-                if matches!(base, Base::Delta | Base::Diminished | Base::HalfDiminished) {
+                if matches!(
+                    base,
+                    Base::Delta | Base::Diminished | Base::Dominant | Base::HalfDiminished
+                ) {
                     return None;
                 }
                 spelling.add(Degree::natural(6));
             }
-            Extension::None if !matches!(base, Base::Delta | Base::HalfDiminished) => {}
+            Extension::None
+                if !matches!(base, Base::Delta | Base::Dominant | Base::HalfDiminished) => {}
             _ => spelling.add(Degree::new(7, seventh)),
         }
         spelling.extend(extension);

@@ -6,7 +6,7 @@ use crate::theory::Degree;
 use crate::theory::note_name::read_accidentals;
 
 /// Words that begin a suffix; a longer one comes before its own beginning.
-const BASES: [(&str, Base); 22] = [
+const BASES: [(&str, Base); 36] = [
     ("major", Base::Major),
     ("minor", Base::Minor),
     ("maj", Base::Major),
@@ -14,17 +14,31 @@ const BASES: [(&str, Base); 22] = [
     ("MAJ", Base::Major),
     ("ma", Base::Major),
     ("Ma", Base::Major),
+    ("MA", Base::Major),
     ("min", Base::Minor),
+    ("Min", Base::Minor),
+    ("MIN", Base::Minor),
     ("mi", Base::Minor),
+    ("Mi", Base::Minor),
+    ("MI", Base::Minor),
+    ("dom", Base::Dominant),
     ("dim", Base::Diminished),
     ("aug", Base::Augmented),
     ("M", Base::Major),
     ("m", Base::Minor),
     ("-", Base::Minor),
+    ("‐", Base::Minor),
+    ("‑", Base::Minor),
+    ("–", Base::Minor),
+    ("−", Base::Minor),
     ("Δ", Base::Delta),
     ("∆", Base::Delta),
     ("△", Base::Delta),
+    ("^", Base::Delta),
+    ("j", Base::Delta),
     ("°", Base::Diminished),
+    ("º", Base::Diminished),
+    ("˚", Base::Diminished),
     ("o", Base::Diminished),
     ("ø", Base::HalfDiminished),
     ("Ø", Base::HalfDiminished),
@@ -46,7 +60,12 @@ const EXTENSIONS: [(&str, Extension); 9] = [
     ("", Extension::None),
 ];
 
-const MAJOR_SEVENTH_WORDS: [&str; 8] = ["maj", "Maj", "ma", "Ma", "M", "Δ", "∆", "△"];
+const MAJOR_SEVENTH_WORDS: [&str; 11] =
+    ["maj", "Maj", "MAJ", "ma", "Ma", "MA", "M", "Δ", "∆", "△", "^"];
+
+/// A minus as keyboards have it, and as a text that corrects itself makes it: a hyphen, two kinds of it,
+/// a dash, the sign of mathematics.
+const MINUS: [&str; 5] = ["-", "‐", "‑", "–", "−"];
 
 /// Reads a suffix such as `m7b5` or `13(b9,#11)` into degrees, lowest number first.
 pub(crate) fn parse_suffix(text: &str) -> Result<Vec<Degree>, ReadError> {
@@ -231,7 +250,8 @@ impl<'t> Reader<'t> {
     fn alteration(&mut self, spelling: &mut Spelling, from: usize) -> Result<(), ReadError> {
         let alter = if self.take("#") || self.take("♯") || self.take("+") {
             1
-        } else if self.take("b") || self.take("♭") || self.take("-") {
+        } else if self.take("b") || self.take("♭") || MINUS.into_iter().any(|sign| self.take(sign))
+        {
             -1
         } else {
             self.at = self.text.len();
