@@ -183,7 +183,11 @@ def wrong_notes(line):
             if (root + semitones(role["degree"])) % 12 != pitch_class:
                 yield note, "has another degree"
         if technique in ("chord-scales", "blues", "pentatonics", "scale-runs"):
-            if pitch_class not in of_scale and not (long and line.is_tone(note)):
+            # A blues line has its key's blues scale and the third of each chord.
+            third = chord_symbol(note["chord"]).getChordStep(3)
+            is_third = third is not None and third.pitchClass == pitch_class
+            allowed = pitch_class in of_scale or long and line.is_tone(note)
+            if not (allowed or technique == "blues" and is_third):
                 yield note, "is outside its scale"
         if technique == "chord-outlines":
             ninth = of_scale[1] if len(of_scale) == 7 else None
