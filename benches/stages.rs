@@ -17,15 +17,16 @@ use countoff::arrange::Timeline;
 use countoff::codec::flac::FlacDepth;
 use countoff::codec::wav::SampleFormat;
 use countoff::deliver::{FileFormat, SoundFile, encoder};
-use countoff::feel::{FeelSettings, Performance, PerformedPart, perform};
+use countoff::feel::{FeelSettings, perform};
 use countoff::lesson::{Lesson, NoNeighbours};
 use countoff::mix::{
     BlockSink, Dither, Limiter, LoudnessMeter, MixSettings, MixSpec, RoomSource, StemSource,
     Studio, TruePeakMeter, render,
 };
+use countoff::part::PlayContext;
 use countoff::part::comp::{self, CompSettings};
-use countoff::part::{Part, PlayContext};
 use countoff::part::{bass, drums};
+use countoff::performance::{Part, Performance, PerformedPart};
 use countoff::plan::{Plan, Players, TakePlan};
 use countoff::random::Stream;
 use countoff::sound::{Room, Sounds, StemRenderer, StoreBudget};

@@ -56,7 +56,7 @@
 //!
 //! ```
 //! use countoff::lesson::{Lesson, NoNeighbours};
-//! use countoff::part::Part;
+//! use countoff::performance::Part;
 //! use countoff::plan::Plan;
 //! use countoff::soundfont;
 //! use countoff::sound::{Sounds, StoreBudget};

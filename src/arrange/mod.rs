@@ -17,7 +17,7 @@ mod timeline;
 #[cfg(test)]
 mod tests;
 
-pub use crate::performance::TempoMap;
+use crate::performance::TempoMap;
 pub use arrangement::{ArrangeError, Arrangement, CountIn, Ending, Shape};
 pub use key_order::KeyOrder;
 pub use markers::{Marker, MarkerKind};

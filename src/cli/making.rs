@@ -14,7 +14,7 @@ use super::report::Report;
 use super::request::{Settings, Telling};
 use super::sounds;
 use crate::deliver::Quota;
-use crate::part::Instrument;
+use crate::performance::Instrument;
 use crate::plan::{Code, Plan, PlanError};
 use crate::render::{CoursePage, Planned, Render, RenderError, Work, render};
 use crate::sound::StoreBudget;

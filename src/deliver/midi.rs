@@ -2,8 +2,7 @@
 
 use crate::arrange::Timeline;
 use crate::codec::smf::{KeySignature, Note, Song, TimeSignature, Track};
-use crate::feel::{Performance, PerformedNote, PerformedPart};
-use crate::part::Part;
+use crate::performance::{Part, Performance, PerformedNote, PerformedPart};
 use crate::theory::{Key, Mode};
 use crate::units::Ticks;
 

@@ -11,7 +11,8 @@ use crate::arrange::{Arrangement, CountIn, Ending, Timeline, arrange};
 use crate::chart::{ChartSource, FeelName};
 use crate::codec::musicxml::score::{Head, Item, Score};
 use crate::notation::{Heading, hands};
-use crate::part::{Hand, Instrument, Note, Part, PartNotes, Stroke};
+use crate::part::{Hand, Note, PartNotes, Stroke};
+use crate::performance::{Instrument, Part};
 use crate::units::{Bpm, Meter, Ticks, Velocity};
 
 /// Numbers that look random (a 64-bit linear congruential generator, Knuth's constants).

@@ -1,6 +1,7 @@
 //! Which notes stand out.
 
-use crate::part::{Note, Part, Stroke};
+use crate::part::{Note, Stroke};
+use crate::performance::Part;
 use crate::units::{Meter, Ticks};
 
 /// Where a note stands.

@@ -1,7 +1,8 @@
 //! Small random deviations of time and velocity, as every player has them.
 
 use crate::arrange::TimelineBar;
-use crate::part::{Choice, Part};
+use crate::part::Choice;
+use crate::performance::Part;
 use crate::random::Stream;
 
 /// The largest deviation of time, in milliseconds.

@@ -6,7 +6,8 @@ use super::player::Player;
 use super::swing;
 use crate::arrange::Timeline;
 use crate::chart::FeelName;
-use crate::part::{Note, Part, PartNotes};
+use crate::part::{Note, PartNotes};
+use crate::performance::Part;
 use crate::units::{Meter, Tempo, Ticks};
 
 /// [`Ticks::QUARTER`] for reckoning in parts of a tick.

@@ -1,7 +1,8 @@
 //! How long notes are held.
 
 use super::grid::ticks_of_ms;
-use crate::part::{Note, Part, Stroke};
+use crate::part::{Note, Stroke};
+use crate::performance::Part;
 use crate::units::{Tempo, Ticks};
 
 /// The gap before the next note: a share of the note's length, but at most so many

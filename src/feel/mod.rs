@@ -16,5 +16,5 @@ mod tidy;
 #[cfg(test)]
 mod tests;
 
-pub use crate::performance::{Performance, PerformedNote, PerformedPart};
+use crate::performance::{Performance, PerformedNote, PerformedPart};
 pub use perform::{FeelSettings, perform};

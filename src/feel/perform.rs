@@ -8,7 +8,8 @@ use super::player::Player;
 use super::tidy::tidy;
 use super::{Performance, PerformedNote, PerformedPart};
 use crate::arrange::{Timeline, TimelineBar};
-use crate::part::{Note, Part, PartNotes, Stroke};
+use crate::part::{Note, PartNotes, Stroke};
+use crate::performance::Part;
 use crate::units::{Ticks, Velocity};
 
 /// How a performance is played.

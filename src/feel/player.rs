@@ -1,6 +1,6 @@
 //! Who plays how.
 
-use crate::part::Part;
+use crate::performance::Part;
 
 /// How a part keeps time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -6,7 +6,8 @@ use super::*;
 use crate::arrange::{Arrangement, CountIn, Timeline, arrange};
 use crate::chart::{ChartSource, FeelName};
 use crate::part::click::{ClickPattern, click};
-use crate::part::{Instrument, Note, Part, PartNotes, Stroke};
+use crate::part::{Note, PartNotes, Stroke};
+use crate::performance::{Instrument, Part};
 use crate::units::{Bpm, Meter, SampleRate, Ticks, Velocity};
 
 const SETTINGS: FeelSettings = FeelSettings { seed: 7, deviations: true };

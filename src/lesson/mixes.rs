@@ -1,7 +1,7 @@
 //! The check of the mixes of a track.
 
 use crate::mix::Balance;
-use crate::part::Part;
+use crate::performance::Part;
 use crate::problem::nearest;
 use crate::schema::{List, Placed};
 

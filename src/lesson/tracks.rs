@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use crate::arrange::{KeyOrder, Shape};
 use crate::chart::Chart;
-use crate::part::Part;
+use crate::performance::Part;
 use crate::problem::quoted;
 use crate::schema::{Either, Name, Placed};
 use crate::style::Shelf;

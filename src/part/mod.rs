@@ -12,7 +12,7 @@ mod streams;
 #[cfg(test)]
 mod test_timeline;
 
-pub use crate::performance::{GENERAL_MIDI, Instrument, Part};
+use crate::performance::{Instrument, Part};
 pub use context::PlayContext;
 pub(crate) use streams::Choice;
 

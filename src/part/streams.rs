@@ -7,7 +7,7 @@
 use std::fmt::Display;
 
 use crate::arrange::{BarKind, TimelineBar};
-use crate::part::Part;
+use crate::performance::Part;
 use crate::random::Stream;
 
 /// What chance decides in a bar.

@@ -215,13 +215,13 @@ mod tests {
     #[test]
     fn nothing_that_makes_samples_is_left_out() {
         const DATA: [&str; 13] = [
-            "crate::arrange::TempoMap",
+            "crate::performance::TempoMap",
             "crate::codec::wav::",
             "crate::deliver::",
             "crate::feel::",
             "crate::lesson::Lesson",
             "crate::mix::",
-            "crate::part::Part",
+            "crate::performance::Part",
             "crate::plan::",
             "crate::problem::",
             "crate::random::",

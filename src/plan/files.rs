@@ -4,7 +4,7 @@ use crate::arrange::Shape;
 use crate::deliver::{FileFormat, FileName, Tags};
 use crate::lesson::{Lesson, Mix, Track};
 use crate::mix::MixSpec;
-use crate::part::Part;
+use crate::performance::Part;
 use crate::theory::Key;
 use crate::units::{Bpm, Frames};
 

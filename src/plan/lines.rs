@@ -9,8 +9,8 @@ use crate::compose::{Composed, compose};
 use crate::explain::{Explained, Sounding, explain};
 use crate::lesson::{Lesson, LineId, LineNotes, LineSpec, Track};
 use crate::melody::Form;
-use crate::part::Instrument;
 use crate::part::line::{Force, Line, LineNote};
+use crate::performance::Instrument;
 use crate::problem::InternalError;
 use crate::units::Ticks;
 

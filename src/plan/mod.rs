@@ -25,7 +25,7 @@ use crate::arrange::ArrangeError;
 use crate::deliver::{DeliverError, NameRegister, SoundFile, plain_words};
 use crate::lesson::{Lesson, Track};
 use crate::mix::LONGEST_TAIL_SECONDS;
-use crate::part::Instrument;
+use crate::performance::Instrument;
 use crate::problem::InternalError;
 use crate::style::{Library, StyleError, UnknownStyle};
 use crate::theory::Key;

@@ -4,13 +4,14 @@
 use std::sync::Arc;
 
 use crate::arrange::{ArrangeError, Arrangement, CountIn, Timeline, arrange};
-use crate::feel::{FeelSettings, Performance, PerformedPart, perform};
+use crate::feel::{FeelSettings, perform};
 use crate::lesson::{Lesson, Track};
 use crate::part::click::click;
 use crate::part::comp::{self, CompSettings, Voicings};
 use crate::part::count_in::count_in;
 use crate::part::line::Line;
-use crate::part::{Part, PartNotes, PlayContext, bass, drums};
+use crate::part::{PartNotes, PlayContext, bass, drums};
+use crate::performance::{Part, Performance, PerformedPart};
 use crate::problem::InternalError;
 use crate::theory::Key;
 use crate::units::{Bpm, Frames, SampleRate, Ticks};

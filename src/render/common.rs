@@ -3,9 +3,8 @@
 use std::collections::BTreeSet;
 use std::sync::{Arc, Mutex};
 
-use crate::feel::PerformedPart;
 use crate::mix::CommonBus;
-use crate::part::Part;
+use crate::performance::{Part, PerformedPart};
 use crate::plan::{Plan, TakePlan};
 use crate::units::SampleRate;
 
@@ -97,7 +96,7 @@ fn performed(take: &TakePlan, part: Part) -> Option<&PerformedPart> {
 mod tests {
     use super::*;
     use crate::lesson::{Lesson, NoNeighbours};
-    use crate::part::Part::{Bass, Drums};
+    use crate::performance::Part::{Bass, Drums};
     use crate::style::Library;
 
     const LESSON: &str = r#"

@@ -26,7 +26,7 @@ use crate::deliver::{DeliverError, Quota, Shard};
 use crate::lesson::Lesson;
 use crate::mix::MixError;
 use crate::page::PageError;
-use crate::part::Instrument;
+use crate::performance::Instrument;
 use crate::plan::{Code, Plan, PlanError, TakePlan};
 use crate::problem::InternalError;
 use crate::sound::{SoundError, Sounds};

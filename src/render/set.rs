@@ -7,7 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::deliver::{Folder, FolderLock, OwnFile};
 use crate::page::PAGE;
-use crate::part::Part;
+use crate::performance::Part;
 use crate::plan::{NotesPlan, Plan, SoundHashes, TakePlan};
 use crate::problem::InternalError;
 

@@ -5,10 +5,9 @@ use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use crate::feel::{Performance, PerformedPart};
 use crate::lesson::Lesson;
 use crate::mix::{CommonBus, Extent, MixSettings, RoomSource, StemSource, Studio};
-use crate::part::Part;
+use crate::performance::{Part, Performance, PerformedPart};
 use crate::plan::TakePlan;
 use crate::sound::{Room, Sounds, StemRenderer};
 

@@ -4,11 +4,11 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use crate::support::{Sines, Tape, take};
-use countoff::feel::{Performance, PerformedPart};
 use countoff::mix::{
     CommonBus, MixSettings, MixSpec, RoomSource, StemSource, Studio, TakeReport, render,
 };
-use countoff::part::Part::{self, Bass, Click, Comp, CountIn, Drums};
+use countoff::performance::Part::{self, Bass, Click, Comp, CountIn, Drums};
+use countoff::performance::{Performance, PerformedPart};
 
 /// Drums are a bus of their own, and so is each of the others.
 fn mixes() -> [MixSpec; 3] {

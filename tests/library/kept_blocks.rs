@@ -5,11 +5,11 @@ use std::io::{Error, ErrorKind, Result};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use crate::support::{Sines, Tape, take};
-use countoff::feel::{Performance, PerformedPart};
 use countoff::mix::{
     Extent, MixSettings, MixSpec, RoomSource, StemSource, Studio, TakeReport, render,
 };
-use countoff::part::Part::{self, Bass, Click, Comp, CountIn, Drums};
+use countoff::performance::Part::{self, Bass, Click, Comp, CountIn, Drums};
+use countoff::performance::{Performance, PerformedPart};
 use countoff::units::Frames;
 
 /// Sines, with a disk.

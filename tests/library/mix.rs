@@ -4,12 +4,12 @@ use crate::support::{Sines, Tape, largest_difference, take};
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use countoff::feel::{Performance, PerformedPart};
 use countoff::mix::{
     Balance, CEILING, Extent, LevelRule, LoudnessMeter, MixError, MixSettings, MixSpec, RoomSource,
     StemSource, Studio, TakeReport, render,
 };
-use countoff::part::Part::{self, Bass, Click, Comp, CountIn, Drums, Line};
+use countoff::performance::Part::{self, Bass, Click, Comp, CountIn, Drums, Line};
+use countoff::performance::{Performance, PerformedPart};
 use countoff::units::{Frames, SampleRate};
 
 const TRIO: [Part; 3] = [Comp, Bass, Drums];

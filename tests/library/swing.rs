@@ -4,8 +4,9 @@
 
 use countoff::arrange::{Arrangement, Ending, Timeline, arrange};
 use countoff::chart::{ChartSource, FeelName};
-use countoff::feel::{FeelSettings, Performance, perform, swing};
-use countoff::part::{Instrument, Note, Part, PartNotes, Stroke};
+use countoff::feel::{FeelSettings, perform, swing};
+use countoff::part::{Note, PartNotes, Stroke};
+use countoff::performance::{Instrument, Part, Performance};
 use countoff::units::{Bpm, Meter, Ticks, Velocity};
 
 const BARS: i64 = 32;

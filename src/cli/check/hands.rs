@@ -6,7 +6,8 @@ use std::fmt::Write;
 use crate::arrange::{BarKind, TimelineSlot};
 use crate::cli::keyboard::Keyboard;
 use crate::part::comp::Voicing;
-use crate::part::{Hand, Part, PartNotes};
+use crate::part::{Hand, PartNotes};
+use crate::performance::Part;
 use crate::plan::TakePlan;
 use crate::theory::Pitch;
 

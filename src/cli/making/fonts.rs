@@ -6,7 +6,7 @@ use std::sync::{Mutex, PoisonError};
 
 use crate::cli::failure::Failure;
 use crate::cli::sounds::{self, SoundSource, Stamp};
-use crate::part::Instrument;
+use crate::performance::Instrument;
 use crate::sound::{SoundError, SoundFont, Sounds, StoreBudget};
 use crate::units::SampleRate;
 

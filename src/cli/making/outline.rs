@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use crate::cli::failure::Failure;
 use crate::cli::job::{Job, Set};
 use crate::page::PAGE;
-use crate::part::Instrument;
+use crate::performance::Instrument;
 use crate::plan::{NotesPlan, Plan, PlanError, SoundPlan, share};
 use crate::render::Work;
 use crate::units::{Frames, SampleRate};

@@ -7,7 +7,8 @@ use serde::Deserialize;
 
 use super::{Bars, TechniqueEntry};
 use crate::compose::Upper;
-use crate::part::{GENERAL_MIDI, Hand, Instrument};
+use crate::part::Hand;
+use crate::performance::{GENERAL_MIDI, Instrument};
 use crate::problem::{nearest, quoted};
 use crate::random::Seed;
 use crate::schema::{Bounded, Name, Placed, Words, decimal, text};

@@ -7,7 +7,7 @@ use serde::Deserialize;
 
 use super::{KeysEntry, TemposEntry};
 use crate::arrange::{Ending, KeyOrder};
-use crate::part::Part;
+use crate::performance::Part;
 use crate::schema::{Bounded, Either, List, Name, Placed, decimal};
 use crate::style::{Intensity, Start};
 use crate::units::Bpm;

@@ -1,7 +1,7 @@
 //! What lines are played on.
 
 use crate::lesson::Lesson;
-use crate::part::Instrument;
+use crate::performance::Instrument;
 use crate::problem::{Problem, ProblemList, Problems, nearest, quoted};
 use crate::sound::PresetName;
 

@@ -15,7 +15,8 @@ mod tones;
 #[cfg(test)]
 mod tests;
 
-use crate::part::{Choice, Instrument, Note, Part, PartNotes, PlayContext, Stroke};
+use crate::part::{Choice, Note, PartNotes, PlayContext, Stroke};
+use crate::performance::{Instrument, Part};
 use crate::style::BassStyle;
 use crate::theory::{Degree, Harmony};
 use crate::units::Ticks;

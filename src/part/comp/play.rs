@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use super::hits::hits;
 use super::sounding::{Sounding, soundings};
 use super::voicing::{VoicedNote, Voicings};
-use crate::part::{Instrument, Note, Part, PartNotes, PlayContext, Stroke};
+use crate::part::{Note, PartNotes, PlayContext, Stroke};
+use crate::performance::{Instrument, Part};
 use crate::style::CompStyle;
 
 /// The hands' notes over a timeline: the voicings in the style's rhythm.

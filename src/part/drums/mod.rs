@@ -8,7 +8,8 @@ mod variants;
 mod tests;
 
 use crate::arrange::{BarKind, Ending, TimelineBar};
-use crate::part::{Choice, Instrument, Note, Part, PartNotes, PlayContext, Stroke};
+use crate::part::{Choice, Note, PartNotes, PlayContext, Stroke};
+use crate::performance::{Instrument, Part};
 use crate::style::{DrumHit, DrumStyle, Intensity};
 use crate::units::{Ticks, Velocity};
 use choice::BarChoice;

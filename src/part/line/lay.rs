@@ -3,7 +3,8 @@
 use super::phrasing::velocities;
 use super::{Force, Line, LineNote};
 use crate::arrange::{BarKind, Timeline, TimelineBar, TimelineSlot};
-use crate::part::{Hand, Note, Part, PartNotes, Stroke};
+use crate::part::{Hand, Note, PartNotes, Stroke};
+use crate::performance::Part;
 use crate::units::{MidiPitch, Ticks, Velocity};
 
 /// A note of the line with its velocity.

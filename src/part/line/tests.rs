@@ -3,7 +3,8 @@
 use super::{Force, Line, LineNote};
 use crate::arrange::{BarKind, Ending, Shape};
 use crate::part::test_timeline::Case;
-use crate::part::{Hand, Note, Part, Stroke};
+use crate::part::{Hand, Note, Stroke};
+use crate::performance::Part;
 use crate::theory::Key;
 use crate::units::{Ticks, Velocity};
 

@@ -3,13 +3,11 @@
 use std::io::Cursor;
 use std::path::Path;
 
-use countoff::arrange::TempoMap;
 use countoff::chart::{ChartSource, FeelName, LeadSheetSource};
 use countoff::codec::{abc, musicxml, smf};
 use countoff::deliver::Manifest;
-use countoff::feel::{PerformedNote, PerformedPart};
 use countoff::lesson::{Lesson, Neighbours};
-use countoff::part::{Instrument, Part};
+use countoff::performance::{Instrument, Part, PerformedNote, PerformedPart, TempoMap};
 use countoff::sound::{SoundFont, Sounds, StoreBudget};
 use countoff::style::{BassStyle, CompStyle, DrumStyle, Library, StyleFile};
 use countoff::theory::{ChordSymbol, Degree, Key, Mode, NoteName, Pitch, parse_chord, parse_roman};

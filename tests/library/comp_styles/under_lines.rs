@@ -2,7 +2,7 @@
 
 use countoff::lesson::{Lesson, NoNeighbours};
 use countoff::melody::Technique;
-use countoff::part::Part;
+use countoff::performance::Part;
 use countoff::plan::Plan;
 use countoff::style::Library;
 

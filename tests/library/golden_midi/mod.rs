@@ -14,9 +14,8 @@ use std::ops::Range;
 
 use countoff::codec::smf;
 use countoff::deliver::song;
-use countoff::feel::PerformedPart;
 use countoff::lesson::{Lesson, NoNeighbours};
-use countoff::part::Part;
+use countoff::performance::{Part, PerformedPart};
 use countoff::plan::{Plan, TakeNotes};
 use countoff::style::Library;
 use countoff::units::Meter;

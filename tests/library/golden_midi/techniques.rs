@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use countoff::melody::Technique;
-use countoff::part::Part;
+use countoff::performance::Part;
 
 use super::{assert_golden, hash, notes, takes};
 

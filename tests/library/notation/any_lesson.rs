@@ -7,7 +7,7 @@ use countoff::codec::musicxml::score::{Head, Item, Score, ScoreNote};
 use countoff::codec::musicxml::{HarmonyElement, WrittenPitch, read, write};
 use countoff::lesson::Lesson;
 use countoff::melody::Technique;
-use countoff::part::Part;
+use countoff::performance::Part;
 use countoff::plan::{NotesKind, NotesPlan, Plan};
 use countoff::style::{Library, Shelf};
 use countoff::theory::{Key, Mode};

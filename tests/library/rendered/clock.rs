@@ -1,10 +1,8 @@
 //! One clock: what is heard begins where it was computed, and where the MIDI file says.
 
-use countoff::arrange::TempoMap;
 use countoff::codec::smf;
 use countoff::deliver::song;
-use countoff::feel::{PerformedNote, PerformedPart};
-use countoff::part::{Instrument, Part};
+use countoff::performance::{Instrument, Part, PerformedNote, PerformedPart, TempoMap};
 use countoff::units::{Bpm, Frames, Meter, SampleRate, Ticks, Velocity};
 use midly::{MetaMessage, MidiMessage, Smf, TrackEventKind};
 

@@ -1,8 +1,6 @@
 //! The pitches that are heard, by Fourier transform.
 
-use countoff::arrange::TempoMap;
-use countoff::feel::{PerformedNote, PerformedPart};
-use countoff::part::{Instrument, Part};
+use countoff::performance::{Instrument, Part, PerformedNote, PerformedPart, TempoMap};
 use countoff::units::{SampleRate, Tempo, Ticks, Velocity};
 use realfft::RealFftPlanner;
 

@@ -5,11 +5,9 @@ use std::path::Path;
 use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, LazyLock};
 
-use countoff::arrange::TempoMap;
 use countoff::deliver::Quota;
-use countoff::feel::PerformedPart;
 use countoff::lesson::{Lesson, NoNeighbours};
-use countoff::part::Instrument;
+use countoff::performance::{Instrument, PerformedPart, TempoMap};
 use countoff::plan::{Code, Plan};
 use countoff::render::{Made, Planned, Progress, Render, RenderError, Work, render};
 use countoff::sound::{Sounds, StoreBudget};

@@ -6,11 +6,11 @@
 
 use std::path::Path;
 
-use countoff::arrange::TempoMap;
 use countoff::deliver::Manifest;
-use countoff::feel::{Performance, PerformedNote, PerformedPart};
 use countoff::mix::{BlockSink, Extent, MixSettings, RoomSource, StemSource, Studio, render};
-use countoff::part::{Instrument, Part};
+use countoff::performance::{
+    Instrument, Part, Performance, PerformedNote, PerformedPart, TempoMap,
+};
 use countoff::plan::TakePlan;
 use countoff::render::MANIFEST;
 use countoff::sound::{Room, Sounds, StemRenderer, StoreBudget};

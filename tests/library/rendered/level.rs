@@ -3,7 +3,7 @@
 
 use std::sync::LazyLock;
 
-use countoff::part::Part;
+use countoff::performance::Part;
 use countoff::plan::{SoundPlan, TakePlan};
 use countoff::render::LEADING_SILENCE;
 use ebur128::{EbuR128, Mode};

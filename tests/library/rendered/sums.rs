@@ -5,7 +5,7 @@
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
-use countoff::part::Part::{self, Bass, Comp, Drums};
+use countoff::performance::Part::{self, Bass, Comp, Drums};
 use countoff::plan::SoundPlan;
 use ebur128::{EbuR128, Mode};
 use tempfile::TempDir;

@@ -4,7 +4,8 @@
 use countoff::arrange::{Arrangement, Ending, Timeline, arrange};
 use countoff::chart::{ChartSource, FeelName};
 use countoff::feel::{FeelSettings, perform};
-use countoff::part::{Instrument, Note, Part, PartNotes, Stroke};
+use countoff::part::{Note, PartNotes, Stroke};
+use countoff::performance::{Instrument, Part};
 use countoff::units::{Bpm, Meter, SampleRate, Ticks, Velocity};
 
 use super::harness::stem;

@@ -9,10 +9,10 @@
 use std::f32::consts::TAU;
 use std::io::Result;
 
-use countoff::arrange::TempoMap;
-use countoff::feel::{Performance, PerformedNote, PerformedPart};
 use countoff::mix::{BlockSink, RoomSource, StemSource, Studio};
-use countoff::part::{Instrument, Part};
+use countoff::performance::{
+    Instrument, Part, Performance, PerformedNote, PerformedPart, TempoMap,
+};
 use countoff::units::{Frames, SampleRate, Tempo, Ticks, Velocity};
 
 /// A take of some bars of 4/4 at 120 to the minute: chords, a walking bass, strokes, clicks.
