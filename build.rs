@@ -70,10 +70,9 @@ pub(crate) fn identity(root: &Path, sources: &[&str], libraries: &[&str]) -> Str
     };
     // A package of this crate is without the engine: then its version says which it is.
     let is_packaged = !root.join(ENGINE).exists();
-    let (engine, sources): (Vec<&str>, Vec<&str>) =
-        sources.iter().partition(|source| is_packaged && **source == ENGINE);
-    let engine = engine.iter().map(|_| "countoff-engine");
-    for source in sources {
+    let is_missing = |source: &str| is_packaged && source == ENGINE;
+    let engine = sources.iter().any(|source| is_missing(source)).then_some("countoff-engine");
+    for source in sources.iter().filter(|source| !is_missing(source)) {
         for file in files(&root.join(source)) {
             let name = file.strip_prefix(root).unwrap_or(&file);
             // The same on every system.

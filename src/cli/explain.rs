@@ -189,8 +189,8 @@ fn shown(lines: &[ExplainedLine], all: bool) -> String {
             let _ = writeln!(text, "  {fallback}");
         }
         let phrases = line.notes.chunk_by(|note, next| note.phrase == next.phrase);
-        for (number, phrase) in (1..).zip(phrases) {
-            let _ = writeln!(text, "\n  Phrase {number}, {}", sentence(line, phrase));
+        for phrase in phrases {
+            let _ = writeln!(text, "\n  {}", sentence(line, phrase));
             show_notes(&mut text, phrase, all);
         }
         text.push('\n');
@@ -198,7 +198,7 @@ fn shown(lines: &[ExplainedLine], all: bool) -> String {
     text
 }
 
-/// What a phrase shows and how it ends.
+/// Which phrase it is, what it shows and how it ends.
 fn sentence(line: &ExplainedLine, phrase: &[ExplainedNote]) -> String {
     let (Some(first), Some(last)) = (phrase.first(), phrase.last()) else { return String::new() };
     let bars = if first.bar == last.bar {
@@ -224,8 +224,8 @@ fn sentence(line: &ExplainedLine, phrase: &[ExplainedNote]) -> String {
         format!("It ends on {}: the {} of {chord}.", last.note, role.text)
     });
     match &shown[..] {
-        [] => format!("{bars}. {ends}"),
-        _ => format!("{bars}: {}. {ends}", shown.join("; ")),
+        [] => format!("Phrase {}, {bars}. {ends}", first.phrase),
+        _ => format!("Phrase {}, {bars}: {}. {ends}", first.phrase, shown.join("; ")),
     }
 }
 

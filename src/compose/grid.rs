@@ -51,7 +51,7 @@ pub(super) fn grid(form: &Form, pieces: &[Piece], request: &Request) -> Vec<Posi
         let Some(piece) = piece_of(form, pieces, at, length) else { continue };
         let before = positions.last();
         let landing = is_landing(at, length, next);
-        let model = answers.and_then(|time| positions.iter().position(|p| p.at == time));
+        let model = answers.and_then(|time| positions.binary_search_by_key(&time, |p| p.at).ok());
         positions.push(Position {
             at,
             length,

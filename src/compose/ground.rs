@@ -62,11 +62,10 @@ pub(super) fn ground(form: &Form, plan: &Plan) -> Vec<Option<Ground>> {
             let third = harmony.symbol.third().map(|third| harmony.pitch_class(third));
             let third = third.filter(|_| piece.assignment.technique == Technique::Blues);
             let common = tone_set.and(scale_set).or(third.into_iter().collect());
-            let eleventh = rubbing_eleventh(&harmony).map(|degree| harmony.pitch_class(degree));
             Some(Ground {
                 tone_set,
                 outline_set: set(&outline),
-                rubbing: eleventh.into_iter().collect(),
+                rubbing: rubbing_eleventh(&harmony).into_iter().collect(),
                 landing: if common.is_empty() { tone_set } else { common },
                 key: form.key,
                 harmony,

@@ -1,7 +1,7 @@
 //! Chooses what a technique takes from a chord.
 
 use crate::melody::{
-    FallbackReason, Material, PitchSet, Technique, Triad, TriadKind, chord_tones, key_scale,
+    FallbackReason, Material, PitchSet, Technique, Triad, TriadKind, chord_tone_set, key_scale,
     rubbing_eleventh, technique_scale,
 };
 use crate::random::Stream;
@@ -85,8 +85,7 @@ fn blues(key: Key, harmony: &Harmony, stream: &mut Stream) -> Material {
     let tonic = key.tonic.pitch_class();
     let above = |semitones: u8| (tonic + semitones) % 12;
     let on_fourth = harmony.symbol.root.pitch_class() == above(5);
-    let flat_third =
-        chord_tones(harmony).into_iter().any(|tone| harmony.pitch_class(tone) == above(3));
+    let flat_third = chord_tone_set(harmony).contains(above(3));
     let scale =
         if minor_line || on_fourth || flat_third { Scale::BLUES } else { Scale::MAJOR_BLUES };
     Material::Scale { root: key.tonic, scale }
@@ -98,8 +97,7 @@ fn blues(key: Key, harmony: &Harmony, stream: &mut Stream) -> Material {
 /// rubs against the chord's third is taken where there is no other. Its name follows the chord's
 /// third.
 fn pentatonic(harmony: &Harmony, stream: &mut Stream) -> Result<Material, FallbackReason> {
-    let tones: PitchSet =
-        chord_tones(harmony).into_iter().map(|tone| harmony.pitch_class(tone)).collect();
+    let tones = chord_tone_set(harmony);
     let pentatonic = if harmony.symbol.quality().is_minor() {
         Scale::MINOR_PENTATONIC
     } else {
@@ -107,7 +105,7 @@ fn pentatonic(harmony: &Harmony, stream: &mut Stream) -> Result<Material, Fallba
     };
     let of_chord = technique_scale(Technique::Pentatonics, harmony);
     let by_function = line_scale(harmony);
-    let eleventh = rubbing_eleventh(harmony).map(|degree| harmony.pitch_class(degree));
+    let eleventh = rubbing_eleventh(harmony);
     let scales = [(of_chord, 2), (by_function, 2), (of_chord, 1), (by_function, 1)];
     let clean_first = [false, true].into_iter().flat_map(|rubs| scales.map(|s| (s.0, s.1, rubs)));
     for (scale, least, may_rub) in clean_first {

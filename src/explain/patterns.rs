@@ -107,17 +107,15 @@ pub(super) fn triads(line: &Line, first: usize) -> Vec<Role> {
         return Vec::new();
     }
     let heard: PitchSet = pitches.iter().copied().collect();
-    let spelled = |root: u8| match line.harmony(first) {
-        Some(harmony) => spelled_over(harmony, root),
-        None => None,
-    };
+    let harmony = line.harmony(first);
+    let spelled = |root: u8| harmony.and_then(|harmony| spelled_over(harmony, root));
     let roots = (0..12).filter(|&root| heard.contains(root));
     let roots = roots.map(|root| spelled(root).unwrap_or_else(|| line.form.key.spell(root)));
     roots
         .flat_map(|root| TriadKind::ALL.map(|kind| Triad { root, kind }))
         .filter(|triad| triad.set() == heard)
         .map(|triad| {
-            let upper = line.harmony(first).is_some_and(|harmony| triad.is_upper(harmony));
+            let upper = harmony.is_some_and(|harmony| triad.is_upper(harmony));
             Role::TriadTone { triad, upper }
         })
         .collect()

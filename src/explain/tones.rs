@@ -1,7 +1,7 @@
 //! What a note is on its own: to its chord, and to the scales that go with the chord.
 
-use crate::melody::{PitchSet, Role, chord_tones, degree_of, key_scale};
-use crate::theory::{Degree, Harmony, NoteName, Scale, chord_scale, line_scale};
+use crate::melody::{PitchSet, Role, chord_tone_set, chord_tones, degree_of, key_scale};
+use crate::theory::{Degree, Harmony, Key, NoteName, Scale, chord_scale, line_scale};
 
 use super::Line;
 
@@ -52,11 +52,8 @@ pub(super) fn scale_steps(line: &Line, index: usize, harmony: &Harmony) -> Vec<R
         set.includes(around)
     };
     // In the blues a chord's own tones are at home too.
-    let own: PitchSet =
-        chord_tones(harmony).into_iter().map(|tone| harmony.pitch_class(tone)).collect();
     for scale in [Scale::BLUES, Scale::MAJOR_BLUES] {
-        let set: PitchSet = scale.pitch_classes(key.tonic).into_iter().collect();
-        if set.or(own).includes(around) {
+        if is_of_blues(scale, key, harmony, around) {
             steps.extend(step(key.tonic, scale, pitch));
         }
     }
@@ -79,9 +76,12 @@ pub(super) fn scale_steps(line: &Line, index: usize, harmony: &Harmony) -> Vec<R
 
 /// Whether all notes around belong to the key's blues scale or to the chord.
 pub(super) fn in_blues(line: &Line, index: usize, harmony: &Harmony) -> bool {
-    let own = chord_tones(harmony).into_iter().map(|tone| harmony.pitch_class(tone));
-    let blues = Scale::BLUES.pitch_classes(line.form.key.tonic);
-    own.chain(blues).collect::<PitchSet>().includes(around(line, index))
+    is_of_blues(Scale::BLUES, line.form.key, harmony, around(line, index))
+}
+
+fn is_of_blues(scale: Scale, key: Key, harmony: &Harmony, notes: PitchSet) -> bool {
+    let blues: PitchSet = scale.pitch_classes(key.tonic).into_iter().collect();
+    blues.or(chord_tone_set(harmony)).includes(notes)
 }
 
 /// A step of a scale, if the pitch is one.

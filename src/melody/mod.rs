@@ -22,5 +22,6 @@ pub use pitch_set::PitchSet;
 pub use role::{Role, Side};
 pub use technique::{Technique, TechniqueError};
 pub use tones::{
-    blue_note, chord_tones, degree_of, key_scale, outline_tones, rubbing_eleventh, technique_scale,
+    blue_note, chord_tone_set, chord_tones, degree_of, key_scale, outline_tones, rubbing_eleventh,
+    technique_scale,
 };

@@ -56,15 +56,22 @@ pub fn technique_scale(technique: Technique, harmony: &Harmony) -> Scale {
     }
 }
 
-/// The eleventh that rubs against a chord's major third, where the symbol does not write it.
+/// The pitch classes of [`chord_tones`].
 #[must_use]
-pub fn rubbing_eleventh(harmony: &Harmony) -> Option<Degree> {
+pub fn chord_tone_set(harmony: &Harmony) -> PitchSet {
+    chord_tones(harmony).into_iter().map(|tone| harmony.pitch_class(tone)).collect()
+}
+
+/// The pitch class of the eleventh that rubs against a chord's major third, where the symbol does not
+/// write it.
+#[must_use]
+pub fn rubbing_eleventh(harmony: &Harmony) -> Option<u8> {
     let third = Degree::natural(3);
     let eleventh = Degree::natural(11);
     let rubs = harmony.symbol.third() == Some(third)
         && !harmony.symbol.has(eleventh)
         && !harmony.symbol.has(Degree::natural(4));
-    rubs.then_some(eleventh)
+    rubs.then(|| harmony.pitch_class(eleventh))
 }
 
 /// Lydian for major and lydian dominant for mixolydian: what triads and fourths are built from over

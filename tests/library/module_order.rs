@@ -24,10 +24,9 @@ fn sources(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
     for entry in fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
-        if path.is_dir() && path.join("Cargo.toml").exists() {
-            continue;
-        } else if path.is_dir() {
-            found.extend(sources(&path));
+        if path.is_dir() {
+            let is_crate = path.join("Cargo.toml").exists();
+            found.extend(if is_crate { Vec::new() } else { sources(&path) });
         } else if path.extension().is_some_and(|extension| extension == "rs") {
             found.push(path);
         }

@@ -71,9 +71,9 @@ fn take_up(
     let later = Ticks::EIGHTH * (phrase.downbeat - model.downbeat);
     let middle = Ticks::EIGHTH * ((phrase.start + phrase.last) / 2);
     for note in new.iter_mut().filter(|note| note.at <= middle) {
-        let same_place =
-            |other: &&RhythmNote| other.phrase == earlier && other.at + later == note.at;
-        note.answers = notes.iter().find(same_place).map(|other| other.at);
+        let place = notes.binary_search_by_key(&(note.at - later), |other| other.at);
+        let other = place.ok().and_then(|index| notes.get(index));
+        note.answers = other.filter(|other| other.phrase == earlier).map(|other| other.at);
     }
 }
 

@@ -1,5 +1,6 @@
 //! What is wrong with a chord symbol, and what may have been meant.
 
+use super::sort::Sort;
 use crate::problem::visible;
 
 /// Why a text is no chord symbol.
@@ -140,61 +141,6 @@ pub(crate) const SUFFIXES: [&str; 70] = [
     "maj13#11",
     "5",
 ];
-
-/// What sort of chord a suffix says it is, however the rest of it is written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Sort {
-    Triad,
-    Sixth,
-    Dominant,
-    Major,
-    Minor,
-    MinorMajor,
-    HalfDiminished,
-    Diminished,
-    Augmented,
-    Suspended,
-}
-
-impl Sort {
-    /// By its first word, number or sign; `None` where that says nothing, or two things: `mj7` may be
-    /// `maj7` or `m(maj7)`.
-    fn of(suffix: &str) -> Option<Sort> {
-        let small = suffix.to_lowercase();
-        let begins = |words: &[&str]| words.iter().any(|word| small.starts_with(word));
-        let is_major =
-            |text: &str| ["maj", "M", "Δ", "∆", "△", "^"].iter().any(|w| text.contains(w));
-        let number: String = small.chars().take_while(char::is_ascii_digit).collect();
-        Some(if small.contains("sus") {
-            Sort::Suspended
-        } else if begins(&["ma", "j", "δ", "∆", "△", "^"])
-            || suffix.starts_with('M') && !begins(&["mi"])
-        {
-            Sort::Major
-        } else if begins(&["m", "-", "‐", "‑", "–", "−"]) {
-            let rest: String = suffix.chars().skip(1).collect();
-            match () {
-                () if rest.starts_with('j') => return None,
-                () if is_major(&rest) => Sort::MinorMajor,
-                () => Sort::Minor,
-            }
-        } else if begins(&["dim", "°", "º", "˚", "o"]) && !begins(&["omit"]) {
-            Sort::Diminished
-        } else if begins(&["ø"]) {
-            Sort::HalfDiminished
-        } else if begins(&["aug", "+"]) {
-            Sort::Augmented
-        } else if begins(&["dom", "alt"]) || matches!(number.as_str(), "7" | "9" | "11" | "13") {
-            Sort::Dominant
-        } else if matches!(number.as_str(), "6" | "69") {
-            Sort::Sixth
-        } else if begins(&["add", "no", "omit", "(", "5"]) {
-            Sort::Triad
-        } else {
-            return None;
-        })
-    }
-}
 
 /// The suffix nearest to what was written, the first of those equally near, with its distance; only one
 /// of the same sort, and none where even the nearest shares nothing with it. Case matters here as

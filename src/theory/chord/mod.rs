@@ -5,6 +5,7 @@ mod error;
 mod kind;
 mod parse;
 mod quality;
+mod sort;
 mod spelling;
 mod suffix;
 

@@ -83,6 +83,26 @@ pub(crate) fn parse_suffix(text: &str) -> Result<Vec<Degree>, ReadError> {
     Ok(spelling.into_degrees())
 }
 
+/// The word that a suffix begins with, and its bytes.
+pub(super) fn first_word(suffix: &str) -> (Base, usize) {
+    let is_false = |word: &str| {
+        FALSE_BASES.iter().any(|&(longer, start)| start == word && suffix.starts_with(longer))
+    };
+    let base = BASES.into_iter().find(|&(word, _)| suffix.starts_with(word) && !is_false(word));
+    base.map_or((Base::Plain, 0), |(word, base)| (base, word.len()))
+}
+
+/// The number that comes next, and its bytes.
+pub(super) fn first_number(rest: &str) -> (Extension, usize) {
+    let extension = EXTENSIONS.into_iter().find(|(word, _)| rest.starts_with(word));
+    extension.map_or((Extension::None, 0), |(word, extension)| (extension, word.len()))
+}
+
+/// Whether a major seventh is written somewhere in it.
+pub(super) fn has_major_seventh(rest: &str) -> bool {
+    MAJOR_SEVENTH_WORDS.iter().any(|word| rest.contains(word))
+}
+
 struct Reader<'t> {
     text: &'t str,
     at: usize,
@@ -109,15 +129,8 @@ impl<'t> Reader<'t> {
 
     /// The word and the number at the beginning.
     fn base(&mut self) -> Result<Spelling, ReadError> {
-        let rest = self.rest();
-        let is_false = |word: &str| {
-            FALSE_BASES.iter().any(|&(longer, start)| start == word && rest.starts_with(longer))
-        };
-        let base = BASES.into_iter().find(|&(word, _)| rest.starts_with(word) && !is_false(word));
-        let base = base.map_or(Base::Plain, |(word, base)| {
-            self.at += word.len();
-            base
-        });
+        let (base, length) = first_word(self.rest());
+        self.at += length;
         let from = self.at;
         let extension = self.extension();
         match Spelling::new(base, extension) {
@@ -130,10 +143,9 @@ impl<'t> Reader<'t> {
     }
 
     fn extension(&mut self) -> Extension {
-        EXTENSIONS
-            .into_iter()
-            .find(|(word, _)| self.take(word))
-            .map_or(Extension::None, |(_, extension)| extension)
+        let (extension, length) = first_number(self.rest());
+        self.at += length;
+        extension
     }
 
     /// One bracket, separator or change to the chord so far.
