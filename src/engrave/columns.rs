@@ -5,9 +5,10 @@ use super::directions::{directions, levels};
 use super::glyphs::Glyph;
 use super::glyphs::outline::Bounds;
 use super::music::{Bar, What};
+use super::pen::Pen;
 use super::rules::{COLUMN_GAP, QUARTER_ROOM, SHORTEST_TIE};
 use super::shape::Kind;
-use super::symbol::{Symbol, symbol};
+use super::symbol::symbol;
 
 /// A bar's columns.
 #[derive(Debug)]
@@ -20,7 +21,7 @@ pub(super) struct Columns<'a> {
     /// Staff by staff, the cells in order of time.
     pub(super) cells: Vec<Vec<Cell>>,
     /// Chord symbols with their times.
-    pub(super) symbols: Vec<(i64, Symbol)>,
+    pub(super) symbols: Vec<(i64, Pen)>,
 }
 
 impl<'a> Columns<'a> {
@@ -62,7 +63,7 @@ impl<'a> Columns<'a> {
             })
             .collect();
         let last = (bar.length - 1).max(0);
-        let symbols: Vec<(i64, Symbol)> =
+        let symbols: Vec<(i64, Pen)> =
             bar.chords.iter().map(|chord| (chord.at.0.clamp(0, last), symbol(chord))).collect();
         let of_cells = cells.iter().flatten().map(|cell| cell.at);
         // Rests that are not printed still bound the triplets that they belong to.

@@ -18,6 +18,7 @@ mod cell;
 mod columns;
 mod directions;
 mod music;
+mod pen;
 mod rules;
 mod spacing;
 mod staff;
@@ -34,6 +35,7 @@ mod tests;
 use columns::Columns;
 use music::Music;
 use pages::{Block, around};
+use pen::Pen;
 use rules::{BARS_A_SYSTEM, HEADING_GAP, SYSTEM_GAP};
 use shape::{Drawing, Kind, Shape};
 use system::{System, draw, lay_out, width};
@@ -114,9 +116,9 @@ fn heading(score: &Score, width: f64) -> Vec<Shape> {
     let mut y = 0.0;
     for line in wrapped(&score.title, Face::Bold, 3.6, width) {
         y += 3.7;
-        let mut text = Text::new(line, Face::Bold, 3.6, 0.0, y);
-        text.at.x = ((width - text.width()) / 2.0).max(0.0);
-        shapes.push(Shape::text(Kind::Heading, text));
+        let line = Pen::line(Kind::Heading, Face::Bold, 3.6, &line);
+        let x = ((width - line.width) / 2.0).max(0.0);
+        shapes.extend(line.shapes.into_iter().map(|shape| shape.moved(x, y)));
     }
     for line in
         score.arranger.iter().flat_map(|arranger| wrapped(arranger, Face::Regular, 2.2, width))

@@ -34,7 +34,7 @@ pub(super) const BEFORE_BAR: f64 = 0.9;
 /// takes 1.41 times the room.
 pub(super) const QUARTER_ROOM: f64 = 3.9;
 /// The shortest tie that can be seen.
-pub(super) const SHORTEST_TIE: f64 = 1.3;
+pub(super) const SHORTEST_TIE: f64 = 1.8;
 
 /// From the middle of a staff to that of the next one of its part, at least.
 pub(super) const STAFF_DISTANCE: f64 = 9.0;

@@ -3,29 +3,22 @@
 
 use super::glyphs::Glyph;
 use super::glyphs::outline::{Contour, Outline, Point, Segment};
+use super::pen::Pen;
 use super::shape::{Kind, Shape};
-use super::text::{Face, Text};
+use super::text::Face;
 use crate::codec::musicxml::{DegreeElement, DegreeKind, HarmonyElement};
 use crate::theory::NoteName;
 
 const ROOT: f64 = 2.9;
 const QUALITY: f64 = 2.25;
 const SMALL: f64 = 1.62;
-const FACE: Face = Face::Semibold;
-
-/// A drawn symbol that begins at zero, on its line.
-#[derive(Debug, Default)]
-pub(super) struct Symbol {
-    pub(super) shapes: Vec<Shape>,
-    pub(super) width: f64,
-}
 
 /// Draws the symbol of a chord, or N.C.
-pub(super) fn symbol(chord: &HarmonyElement) -> Symbol {
-    let mut pen = Pen::default();
+pub(super) fn symbol(chord: &HarmonyElement) -> Pen {
+    let mut pen = Pen::new(Kind::Chord, Face::Semibold);
     if chord.kind == "none" {
         pen.words("N.C.", QUALITY, 0.0);
-        return pen.symbol;
+        return pen;
     }
     pen.step(chord.root, ROOT);
     pen.quality(&quality(chord));
@@ -33,7 +26,7 @@ pub(super) fn symbol(chord: &HarmonyElement) -> Symbol {
         pen.words("/", ROOT, 0.0);
         pen.step(bass, QUALITY);
     }
-    pen.symbol
+    pen
 }
 
 /// All that follows the root: the text of the kind with the changes that are printed.
@@ -82,32 +75,7 @@ fn split(quality: &str) -> (String, Vec<String>) {
     (base.to_owned(), alterations)
 }
 
-#[derive(Default)]
-struct Pen {
-    symbol: Symbol,
-}
-
 impl Pen {
-    fn words(&mut self, words: &str, size: f64, raised: f64) {
-        let text = Text::new(words, FACE, size, self.symbol.width, -raised);
-        self.symbol.width += text.width();
-        self.symbol.shapes.push(Shape::text(Kind::Chord, text));
-    }
-
-    fn sign(&mut self, glyph: Glyph, size: f64, raised: f64) {
-        let scale = size * 0.29;
-        let low = glyph.bounds().y0 * scale;
-        let sign = Shape::stretched(
-            Kind::Chord,
-            glyph,
-            self.symbol.width + 0.04 * size,
-            -raised + low + 0.05 * size,
-            (scale, scale),
-        );
-        self.symbol.width = sign.bounds.x1 + 0.05 * size;
-        self.symbol.shapes.push(sign);
-    }
-
     fn step(&mut self, step: NoteName, size: f64) {
         self.words(step.letter.char().encode_utf8(&mut [0; 4]), size, 0.0);
         let glyph = match step.alter {
@@ -117,7 +85,7 @@ impl Pen {
             1 => Glyph::Sharp,
             2.. => Glyph::DoubleSharp,
         };
-        self.sign(glyph, size * 0.88, size * 0.20);
+        self.sign(glyph, size * 0.92, size * 0.10);
     }
 
     fn quality(&mut self, quality: &str) {
@@ -154,23 +122,23 @@ impl Pen {
         let bottom = 0.62 - (count - 1.0) * step / 2.0;
         let (low, high) = (bottom - 0.28, bottom + (count - 1.0) * step + 1.36);
         self.bracket(low, high, true);
-        let from = self.symbol.width;
+        let from = self.width;
         let mut right = from;
         let mut raised = bottom;
         for alteration in sorted {
-            self.symbol.width = from;
+            self.width = from;
             self.alteration(alteration, SMALL, raised);
-            right = right.max(self.symbol.width);
+            right = right.max(self.width);
             raised += step;
         }
-        self.symbol.width = right;
+        self.width = right;
         self.bracket(low, high, false);
     }
 
     /// A round bracket from a height to another.
     fn bracket(&mut self, low: f64, high: f64, opens: bool) {
         let (width, thick) = (0.42, 0.16);
-        let from = self.symbol.width + 0.10;
+        let from = self.width + 0.10;
         let x = |part: f64| from + if opens { part } else { width - part };
         let (bottom, top) = (-low, -high);
         let (third, middle) = ((high - low) * 0.28, width);
@@ -189,7 +157,7 @@ impl Pen {
                 ),
             ],
         };
-        self.symbol.shapes.push(Shape::fill(Kind::Chord, Outline { contours: vec![outline] }));
-        self.symbol.width = from + width + 0.06;
+        self.shapes.push(Shape::fill(Kind::Chord, Outline { contours: vec![outline] }));
+        self.width = from + width + 0.06;
     }
 }

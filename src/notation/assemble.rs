@@ -98,7 +98,10 @@ impl Page<'_> {
             // An announcement stands before the chorus that it announces, on its line.
             let is_announcement = bar.kind == BarKind::Announce;
             let begins = bar.section.is_some() || is_announcement;
-            let is_full = on_system >= BARS_A_SYSTEM && bar.kind != BarKind::Ending;
+            // A later ending stands beside the first one.
+            let is_later_ending = !repeated.ending.is_empty() && !repeated.ending.contains(&1);
+            let stays = bar.kind == BarKind::Ending || is_later_ending;
+            let is_full = on_system >= BARS_A_SYSTEM && !stays;
             let new_system = place > 0 && on_system > 0 && (begins || is_full);
             let counts = !is_pickup && !is_announcement;
             on_system = usize::from(counts) + if new_system { 0 } else { on_system };

@@ -54,6 +54,7 @@ pub(super) fn written(notes: &[SpelledNote], meter: Meter) -> Vec<WrittenNote> {
         })
         .collect();
     written.sort_by_key(|(note, _)| (note.start, note.pitch.midi()));
+    cut_by_ghosts(&mut written);
     let starts: Vec<(Hand, Ticks)> =
         written.iter().map(|(note, _)| (note.hand, note.start)).collect();
     let lengthened = written.into_iter().map(|(note, played)| {
@@ -65,6 +66,24 @@ pub(super) fn written(notes: &[SpelledNote], meter: Meter) -> Vec<WrittenNote> {
         lengthened(note, played, is_free)
     });
     lengthened.collect()
+}
+
+/// A ghost note that falls into the last eighth of a note of its hand takes that eighth: one voice
+/// then says both.
+fn cut_by_ghosts(written: &mut [(WrittenNote, Ticks)]) {
+    let ghosts: Vec<WrittenNote> =
+        written.iter().map(|(note, _)| *note).filter(|note| note.ghost).collect();
+    for (note, played) in written.iter_mut().filter(|(note, _)| !note.ghost) {
+        let from = ghosts.partition_point(|ghost| ghost.start <= note.start);
+        let mut later = ghosts[from..].iter().take_while(|ghost| ghost.start < note.end);
+        let takes = |ghost: &&WrittenNote| {
+            ghost.hand == note.hand && note.end - ghost.start <= Ticks::EIGHTH
+        };
+        if let Some(ghost) = later.find(takes) {
+            note.end = ghost.start;
+            *played = (*played).min(note.end - note.start);
+        }
+    }
 }
 
 /// A short note is written out to the next eighth where its hand is free until then.

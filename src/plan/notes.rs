@@ -74,13 +74,14 @@ impl NotesPlan {
         }
     }
 
-    /// Its place in a handout: charts come first, then what the hands play, then lines.
+    /// Its place in a handout: charts come first, then what the hands play, then lines; each in
+    /// the lesson's order.
     #[must_use]
-    pub const fn place_in_handout(&self) -> u8 {
+    pub fn place_in_handout(&self) -> impl Ord + use<> {
         match self.kind {
-            NotesKind::LeadSheet { line: None, .. } => 0,
-            NotesKind::Hands { .. } => 1,
-            NotesKind::LeadSheet { line: Some(_), .. } => 2,
+            NotesKind::LeadSheet { line: None, chart, .. } => (0, Some(chart), 0, None),
+            NotesKind::Hands { track, .. } => (1, None, track, None),
+            NotesKind::LeadSheet { line, .. } => (2, None, 0, line),
         }
     }
 
