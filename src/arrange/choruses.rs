@@ -1,7 +1,7 @@
 //! Which choruses a practice shape asks for.
 
 use super::{ArrangeError, Arrangement, Ending, Shape};
-use crate::chart::Chart;
+use crate::chart::{Bar, Chart, Roadmap};
 use crate::theory::Key;
 use crate::units::Bpm;
 
@@ -73,17 +73,22 @@ fn check_length(
     arrangement: &Arrangement,
     each: &[Chorus],
 ) -> Result<(), ArrangeError> {
-    let form = u64::try_from(chart.bars.len()).unwrap_or(u64::MAX);
+    let length = |bars: &[Bar]| u64::try_from(bars.len()).unwrap_or(u64::MAX);
+    let Roadmap { intro, interlude, last, outro } = &chart.roadmap;
+    let form = length(&chart.bars).max(last.as_deref().map_or(0, length));
+    let besides = length(intro) + length(outro);
     let times = u64::try_from(each.len()).unwrap_or(u64::MAX);
     let heard = if matches!(arrangement.shape, Shape::Answer { .. }) { 2 } else { 1 };
     let count_in = u64::from(arrangement.count_in.bars(chart.meter, arrangement.tempo));
     let pickup = arrangement.pickup.0.max(0).unsigned_abs() / chart.meter.bar().0.unsigned_abs();
     let bars = form
         .saturating_mul(heard)
+        .saturating_add(length(interlude))
         .saturating_mul(u64::from(arrangement.choruses.get()))
         .saturating_add(1)
         .saturating_mul(times)
         .saturating_add(count_in.max(pickup + 1))
+        .saturating_add(besides)
         .saturating_add(u64::from(arrangement.ending != Ending::None));
     if bars > ArrangeError::MOST_BARS { Err(ArrangeError::TooLong { bars }) } else { Ok(()) }
 }

@@ -2,18 +2,18 @@
 
 use crate::chart::{Chart, Slot};
 use crate::theory::{ChordSymbol, Degree, Key, Mode, Quality};
-use crate::units::Ticks;
+use crate::units::{Meter, Ticks};
 
 use super::Ending;
 
-/// What sounds in the bar after the last chorus; `None` where nothing follows it.
-pub(super) fn ending_bar(chart: &Chart, ending: Ending) -> Option<Vec<Slot>> {
-    let bar = chart.meter.bar();
-    let chord = Some(last_chord(chart));
+/// What sounds in the last bar; `None` where there is no ending.
+pub(super) fn ending_bar(meter: Meter, chord: ChordSymbol, ending: Ending) -> Option<Vec<Slot>> {
+    let bar = meter.bar();
+    let chord = Some(chord);
     match ending {
         Ending::Held => Some(vec![Slot { at: Ticks::ZERO, length: bar, chord }]),
         Ending::Short => {
-            let beat = chart.meter.beat();
+            let beat = meter.beat();
             let silence = Slot { at: beat, length: bar - beat, chord: None };
             Some(vec![Slot { at: Ticks::ZERO, length: beat, chord }, silence])
         }
@@ -24,7 +24,7 @@ pub(super) fn ending_bar(chart: &Chart, ending: Ending) -> Option<Vec<Slot>> {
 /// The tonic chord as the chart has it: its last chord, else its first, else the latest one that
 /// it has; else a sixth chord. A seventh chord on the tonic, as in a blues, is taken only where
 /// the chart has no tonic at rest.
-fn last_chord(chart: &Chart) -> ChordSymbol {
+pub(super) fn last_chord(chart: &Chart) -> ChordSymbol {
     let mut chords: Vec<&ChordSymbol> = chart
         .bars
         .iter()

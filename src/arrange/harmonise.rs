@@ -10,22 +10,28 @@ use crate::theory::{ChordSymbol, Harmony, analyse};
 /// How many chords a chorus looks ahead, so that a dominant at its end knows where it goes.
 const LOOK_AHEAD: usize = 8;
 
-/// Gives every chord its function. The last chord of a chorus looks on to the next chorus, to
-/// the ending, or, where nothing follows, to the chorus's own beginning; the first chord of all
+/// Gives every chord its function, in the key of its own bar. The last chord of a chorus looks on
+/// to what follows, or, where nothing does, to the first chorus's beginning; the first chord of all
 /// looks back to the end of its own chorus, so that all choruses are alike.
 pub(super) fn harmonise(bars: Vec<SketchBar<Slot>>) -> Vec<SketchBar<HarmonisedSlot>> {
-    let choruses: Vec<&[SketchBar<Slot>]> =
-        bars.chunk_by(|bar, next| bar.chorus == next.chorus).collect();
-    let changes: Vec<Vec<&ChordSymbol>> = choruses.iter().map(|bars| changes_of(bars)).collect();
-    let ends = bars.last().is_some_and(|bar| bar.kind == BarKind::Ending);
+    let passages: Vec<&[SketchBar<Slot>]> = bars
+        .chunk_by(|bar, next| (bar.chorus, bar.setting.key) == (next.chorus, next.setting.key))
+        .collect();
+    let changes: Vec<Vec<&ChordSymbol>> = passages.iter().map(|bars| changes_of(bars)).collect();
+    let ends = bars.last().is_some_and(|bar| matches!(bar.kind, BarKind::Ending | BarKind::Outro));
 
     let mut harmonised = Vec::with_capacity(bars.len());
-    for (index, (bars, own)) in choruses.iter().zip(&changes).enumerate() {
+    for (index, (bars, own)) in passages.iter().zip(&changes).enumerate() {
         let before = match index.checked_sub(1).and_then(|previous| changes.get(previous)) {
             Some(previous) => previous.last().copied(),
             None => last_of_form(bars),
         };
-        let around_again = if ends { &[][..] } else { own };
+        let first_chorus =
+            passages.iter().position(|bars| bars.iter().any(|bar| bar.kind == BarKind::Chorus));
+        let around_again = match first_chorus {
+            Some(first) if !ends => changes[first].as_slice(),
+            _ => &[],
+        };
         let later = changes[index + 1..].iter().flatten().chain(around_again).copied();
         let harmonies = in_context(before, own, later.take(LOOK_AHEAD), bars);
         harmonised.extend(with_harmonies(bars, &harmonies));
@@ -46,14 +52,14 @@ fn last_of_form(bars: &[SketchBar<Slot>]) -> Option<&ChordSymbol> {
     of_form.flat_map(|bar| &bar.slots).filter_map(|slot| slot.chord.as_ref()).next_back()
 }
 
-/// The harmonies of a chorus's own changes.
+/// The harmonies of a passage's own changes.
 fn in_context<'c>(
     before: Option<&'c ChordSymbol>,
     own: &[&'c ChordSymbol],
     later: impl Iterator<Item = &'c ChordSymbol>,
     bars: &[SketchBar<Slot>],
 ) -> Vec<Arc<Harmony>> {
-    let Some(key) = bars.first().map(|bar| bar.key) else { return Vec::new() };
+    let Some(key) = bars.first().map(|bar| bar.setting.key) else { return Vec::new() };
     let before = before.filter(|before| own.first() != Some(before));
     let mut context: Vec<&ChordSymbol> = before.into_iter().chain(own.iter().copied()).collect();
     context.extend(later);
@@ -80,7 +86,8 @@ fn with_harmonies(
         HarmonisedSlot { at: slot.at, length: slot.length, harmony }
     };
     let harmonise_bar = |bar: &SketchBar<Slot>| SketchBar {
-        key: bar.key,
+        home: bar.home,
+        setting: bar.setting,
         tempo: bar.tempo,
         kind: bar.kind,
         chorus: bar.chorus,

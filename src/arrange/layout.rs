@@ -2,8 +2,8 @@
 
 use super::sketch::{HarmonisedSlot, SketchBar};
 use super::{Arrangement, BarKind, Shape, TempoMap, Timeline, TimelineBar, TimelineSlot};
-use crate::chart::Chart;
-use crate::units::{Bpm, Ticks};
+use crate::chart::{Chart, Setting};
+use crate::units::{Meter, Ticks};
 
 /// Puts the bars one after the other, counted in, and writes the tempo map.
 pub(super) fn layout(
@@ -17,39 +17,49 @@ pub(super) fn layout(
     let mut timeline = Timeline {
         bars: Vec::new(),
         meter,
-        tempo: TempoMap::constant(first_tempo.tempo(meter)),
+        tempo: TempoMap::constant(
+            first_tempo
+                .scaled(bars.first().map_or(1.0, |bar| bar.setting.pace.at(0.0)))
+                .tempo(meter),
+        ),
         feel: chart.feel,
         end: Ticks::ZERO,
         ending: if loops { super::Ending::None } else { arrangement.ending },
         loops,
     };
     if !loops && let Some(first) = bars.first() {
-        let before = bars_before_form(chart, arrangement, first_tempo).map(|kind| SketchBar {
+        // Counted in the meter and at the pace of what comes.
+        let setting = Setting { pace: first.setting.pace.start(), ..first.setting };
+        let before = bars_before_form(setting.meter, first, arrangement).map(|kind| SketchBar {
             kind,
             section: None,
             slots: Vec::new(),
+            setting,
+            form_bar: 0,
             ..first.clone()
         });
         for bar in before {
-            add(&mut timeline, chart, bar, true);
+            add(&mut timeline, meter, bar, true);
         }
     }
     for (index, bar) in (0_u32..).zip(bars) {
-        add(&mut timeline, chart, bar, click_sounds(&arrangement.shape, index));
+        add(&mut timeline, meter, bar, click_sounds(&arrangement.shape, index));
     }
+    place_in_form(&mut timeline, chart);
     timeline
 }
 
-/// The bars before the first chorus: those counted, and before them as many as a longer pickup
-/// needs.
+/// The bars before the first that is played: those counted, and before them as many as a line's
+/// longer pickup needs; within an intro it has all the room.
 fn bars_before_form(
-    chart: &Chart,
+    meter: Meter,
+    first: &SketchBar<HarmonisedSlot>,
     arrangement: &Arrangement,
-    tempo: Bpm,
 ) -> impl Iterator<Item = BarKind> + use<> {
-    let counted = arrangement.count_in.bars(chart.meter, tempo);
-    let bar = chart.meter.bar().0;
-    let of_pickup = (arrangement.pickup.0.max(0) + bar - 1) / bar;
+    let counted = arrangement.count_in.bars(meter, first.tempo);
+    let bar = meter.bar().0;
+    let pickup = if first.kind == BarKind::Intro { 0 } else { arrangement.pickup.0.max(0) };
+    let of_pickup = (pickup + bar - 1) / bar;
     let lead_in = (of_pickup - i64::from(counted)).max(0);
     (0..lead_in).map(|_| BarKind::LeadIn).chain((0..counted).map(|_| BarKind::CountIn))
 }
@@ -65,12 +75,21 @@ fn click_sounds(shape: &Shape, bar: u32) -> bool {
     }
 }
 
-fn add(timeline: &mut Timeline, chart: &Chart, bar: SketchBar<HarmonisedSlot>, click: bool) {
+/// `meter` is the one that tempos are of.
+fn add(timeline: &mut Timeline, meter: Meter, bar: SketchBar<HarmonisedSlot>, click: bool) {
     let start = timeline.end;
-    if timeline.bars.last().is_some_and(|last| last.tempo != bar.tempo) {
-        timeline.tempo.change(start, bar.tempo.tempo(chart.meter));
+    let Setting { key, meter: own, feel, pace } = bar.setting;
+    // A tempo that changes within a bar does so from count to count.
+    let steps = if pace.is_even() { 1 } else { own.counts() };
+    for index in 0..steps {
+        let at = start + own.count() * i64::from(index);
+        let part = if pace.is_even() { 0.0 } else { (f64::from(index) + 0.5) / f64::from(steps) };
+        let tempo = bar.tempo.scaled(pace.at(part)).tempo(meter);
+        if timeline.tempo.at(at) != tempo {
+            timeline.tempo.change(at, tempo);
+        }
     }
-    timeline.end = start + chart.meter.bar();
+    timeline.end = start + own.bar();
     let place = |slot: HarmonisedSlot| TimelineSlot {
         at: start + slot.at,
         length: slot.length,
@@ -78,9 +97,13 @@ fn add(timeline: &mut Timeline, chart: &Chart, bar: SketchBar<HarmonisedSlot>, c
     };
     timeline.bars.push(TimelineBar {
         start,
-        meter: chart.meter,
-        key: bar.key,
+        meter: own,
+        home: bar.home,
+        key,
+        feel,
+        pace,
         tempo: bar.tempo,
+        in_form: Ticks::ZERO,
         kind: bar.kind,
         chorus: bar.chorus,
         form_bar: bar.form_bar,
@@ -88,4 +111,17 @@ fn add(timeline: &mut Timeline, chart: &Chart, bar: SketchBar<HarmonisedSlot>, c
         click,
         slots: bar.slots.into_iter().map(place).collect(),
     });
+}
+
+/// Says of every bar how far into the form it begins: where a line has its notes for it.
+fn place_in_form(timeline: &mut Timeline, chart: &Chart) {
+    let mut starts = vec![Ticks::ZERO];
+    for bar in &chart.bars {
+        starts.push(starts[starts.len() - 1] + bar.setting.meter.bar());
+    }
+    let end = starts[starts.len() - 1];
+    for bar in &mut timeline.bars {
+        let start = usize::try_from(bar.form_bar).ok().and_then(|bar| starts.get(bar));
+        bar.in_form = start.copied().unwrap_or(end);
+    }
 }

@@ -23,6 +23,12 @@ pub enum MarkerKind {
     CountIn,
     /// A bar that announces a key.
     Announce,
+    /// What is played before the first chorus.
+    Intro,
+    /// What is played between choruses.
+    Interlude,
+    /// What is played after the last chorus.
+    Outro,
     /// A chorus; its label says a new key or tempo.
     Chorus,
     /// A section of the form.
@@ -41,6 +47,7 @@ impl Timeline {
     pub fn markers(&self) -> Vec<Marker> {
         let naming = ChorusNaming::of(&self.bars);
         let mut markers = Vec::new();
+        let mut chorus = None;
         let befores = std::iter::once(None).chain(self.bars.iter().map(|bar| Some(bar.kind)));
         for (before, bar) in befores.zip(&self.bars) {
             let mut mark =
@@ -49,10 +56,16 @@ impl Timeline {
             match bar.kind {
                 BarKind::LeadIn if begins => mark(MarkerKind::LeadIn, "Lead-in".to_owned()),
                 BarKind::CountIn if begins => mark(MarkerKind::CountIn, "Count-in".to_owned()),
+                BarKind::Intro if begins => mark(MarkerKind::Intro, "Intro".to_owned()),
+                BarKind::Interlude if begins => {
+                    mark(MarkerKind::Interlude, "Interlude".to_owned());
+                }
+                BarKind::Outro if begins => mark(MarkerKind::Outro, "Outro".to_owned()),
                 BarKind::Announce => mark(MarkerKind::Announce, format!("To {}", bar.key)),
                 BarKind::Ending => mark(MarkerKind::Ending, "Ending".to_owned()),
                 BarKind::Answer if begins => mark(MarkerKind::Answer, "Answer".to_owned()),
-                BarKind::Chorus if bar.form_bar == 0 => {
+                BarKind::Chorus if chorus != Some(bar.chorus) => {
+                    chorus = Some(bar.chorus);
                     mark(MarkerKind::Chorus, naming.name(bar));
                 }
                 BarKind::Chorus if before == Some(BarKind::Answer) => {
@@ -60,7 +73,9 @@ impl Timeline {
                 }
                 _ => {}
             }
-            if let Some(section) = &bar.section {
+            let is_beside =
+                matches!(bar.kind, BarKind::Intro | BarKind::Interlude | BarKind::Outro);
+            if let Some(section) = bar.section.as_ref().filter(|_| !is_beside) {
                 mark(MarkerKind::Section, section.clone());
             }
         }
@@ -77,7 +92,7 @@ struct ChorusNaming {
 impl ChorusNaming {
     fn of(bars: &[TimelineBar]) -> ChorusNaming {
         ChorusNaming {
-            keys_change: bars.windows(2).any(|pair| pair[0].key != pair[1].key),
+            keys_change: bars.windows(2).any(|pair| pair[0].home != pair[1].home),
             tempos_change: bars.windows(2).any(|pair| pair[0].tempo != pair[1].tempo),
         }
     }
@@ -86,7 +101,7 @@ impl ChorusNaming {
     fn name(&self, first_bar: &TimelineBar) -> String {
         let mut name = format!("Chorus {}", first_bar.chorus + 1);
         if self.keys_change {
-            name += &format!(" in {}", first_bar.key);
+            name += &format!(" in {}", first_bar.home);
         }
         if self.tempos_change {
             name += &format!(", {} bpm", first_bar.tempo);

@@ -3,9 +3,9 @@
 use std::sync::Arc;
 
 use super::choruses::Chorus;
-use super::ending::{dominant, ending_bar};
+use super::ending::{dominant, ending_bar, last_chord};
 use super::{Arrangement, BarKind, Ending, Shape};
-use crate::chart::{Chart, Slot};
+use crate::chart::{Bar, Chart, Pace, Setting, Slot};
 use crate::theory::{Harmony, Key};
 use crate::units::{Bpm, Ticks};
 
@@ -13,7 +13,8 @@ use crate::units::{Bpm, Ticks};
 /// harmony.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct SketchBar<C> {
-    pub(super) key: Key,
+    pub(super) home: Key,
+    pub(super) setting: Setting,
     pub(super) tempo: Bpm,
     pub(super) kind: BarKind,
     pub(super) chorus: u32,
@@ -39,38 +40,73 @@ pub(super) fn sketch(
 ) -> Vec<SketchBar<Slot>> {
     let mut bars = Vec::new();
     let mut sounding = chart.clone();
+    let loops = arrangement.shape == Shape::Loop;
     for (number, chorus) in (0_u32..).zip(choruses) {
         if sounding.key != chorus.key {
             sounding = chart.transpose(chorus.key);
         }
-        let bar = |kind, form_bar, section, slots| SketchBar {
-            key: sounding.key,
-            tempo: chorus.tempo,
-            kind,
-            chorus: number,
-            form_bar,
-            section,
-            slots,
+        let home = sounding.key;
+        let add = |bars: &mut Vec<SketchBar<Slot>>, kind, passage: &[Bar]| {
+            bars.extend(passage.iter().map(|bar| SketchBar {
+                home,
+                setting: bar.setting,
+                tempo: chorus.tempo,
+                kind,
+                chorus: number,
+                form_bar: bar.form_bar,
+                section: bar.section.clone(),
+                slots: bar.slots.clone(),
+            }));
         };
+        let is_last = choruses.len() == number as usize + 1;
+        let roadmap = &sounding.roadmap;
         if chorus.announced {
-            let chord = Some(dominant(sounding.key));
+            let chord = Some(dominant(home));
             let slot = Slot { at: Ticks::ZERO, length: chart.meter.bar(), chord };
-            bars.push(bar(BarKind::Announce, 0, None, vec![slot]));
+            let setting = at_home(&sounding);
+            let bar = Bar { section: None, form_bar: 0, setting, slots: vec![slot] };
+            add(&mut bars, BarKind::Announce, &[bar]);
         }
-        for (form_bar, of_chart) in (0_u32..).zip(&sounding.bars) {
-            let section = of_chart.section.clone();
-            bars.push(bar(BarKind::Chorus, form_bar, section, of_chart.slots.clone()));
+        // What goes round and round has neither beginning nor end.
+        match (loops, number) {
+            (true, _) => {}
+            (false, 0) => add(&mut bars, BarKind::Intro, &roadmap.intro),
+            (false, _) => add(&mut bars, BarKind::Interlude, &roadmap.interlude),
+        }
+        let last = roadmap.last.as_ref().filter(|_| is_last && !loops);
+        add(&mut bars, BarKind::Chorus, last.unwrap_or(&sounding.bars));
+        if is_last && !loops {
+            add(&mut bars, BarKind::Outro, &roadmap.outro);
         }
     }
-    let ending = if arrangement.shape == Shape::Loop { Ending::None } else { arrangement.ending };
-    if let Some(last) = bars.last()
-        && let Some(slots) = ending_bar(&sounding, ending)
+    let ending = if loops { Ending::None } else { arrangement.ending };
+    let own = bars.pop_if(|last| ending != Ending::None && ends_by_itself(last));
+    let kind = BarKind::Ending;
+    if let Some(last) = own {
+        let chord = last.slots.first().and_then(|slot| slot.chord.clone());
+        if let Some(slots) = chord.and_then(|chord| ending_bar(last.setting.meter, chord, ending)) {
+            bars.push(SketchBar { kind, slots, ..last });
+        }
+    } else if let Some(last) = bars.last()
+        && let Some(slots) = ending_bar(sounding.meter, last_chord(&sounding), ending)
     {
         let form_bar = last.form_bar + 1;
-        let ending = SketchBar { kind: BarKind::Ending, form_bar, section: None, ..last.clone() };
-        bars.push(SketchBar { slots, ..ending });
+        // The last chord is the tune's own, at the pace that was come to.
+        let pace = last.setting.pace.end();
+        let setting = Setting { pace, feel: last.setting.feel, ..at_home(&sounding) };
+        bars.push(SketchBar { kind, form_bar, section: None, setting, slots, ..last.clone() });
     }
     bars
+}
+
+/// An outro whose last bar is one chord has its ending written out.
+fn ends_by_itself(last: &SketchBar<Slot>) -> bool {
+    last.kind == BarKind::Outro && matches!(last.slots.as_slice(), [Slot { chord: Some(_), .. }])
+}
+
+/// What holds in a chart where nothing is other.
+fn at_home(chart: &Chart) -> Setting {
+    Setting { key: chart.key, meter: chart.meter, feel: chart.feel, pace: Pace::STEADY }
 }
 
 /// Puts after each phrase the bars in which it is answered, where the shape asks for it. The

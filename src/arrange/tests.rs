@@ -5,7 +5,7 @@ use std::num::NonZeroU32;
 use proptest::prelude::*;
 
 use super::*;
-use crate::chart::{Chart, ChartSource, FeelName};
+use crate::chart::{Chart, ChartSource, FeelName, FormSource, Within};
 use crate::theory::Function;
 use crate::units::{Bpm, Meter, Ticks};
 
@@ -15,7 +15,7 @@ fn chart_in(key: &str, meter: Meter, text: &str) -> Chart {
         key: key.parse().unwrap(),
         meter,
         feel: FeelName::Swing,
-        form: None,
+        form: FormSource::default(),
         sections: &[("A", text)],
     }
     .parse()
@@ -295,4 +295,120 @@ proptest! {
         let played = timeline.bars.iter().filter(|bar| bar.kind.is_played()).count();
         prop_assert_eq!(distinct.len(), played);
     }
+}
+
+/// A tune with all that a roadmap may have.
+fn tune() -> Chart {
+    let within = [
+        (
+            "B",
+            Within {
+                key: Some("G".parse().unwrap()),
+                meter: Some(Meter::ThreeFour),
+                ..Within::default()
+            },
+        ),
+        ("outro", Within { pace: Some("100% to 50%".parse().unwrap()), ..Within::default() }),
+    ];
+    ChartSource {
+        name: "test",
+        key: "Eb".parse().unwrap(),
+        meter: Meter::FourFour,
+        feel: FeelName::Swing,
+        form: FormSource { last: Some("A B A tag"), within: &within, ..FormSource::of("A A B A") },
+        sections: &[
+            ("A", "| Ebmaj7 | Bb7 |"),
+            ("B", "| Am7 D7 / |"),
+            ("interlude", "| Bb7sus4 |"),
+            ("intro", "| Fm7 | Bb7 |"),
+            ("outro", "| Abm6 | Ebmaj7 |"),
+            ("tag", "| Gm7 C7 |"),
+        ],
+    }
+    .parse()
+    .unwrap()
+}
+
+/// Kind and bar of the form of all bars, the count-in left out.
+fn way(timeline: &Timeline) -> String {
+    let bars = timeline.bars.iter().filter(|bar| bar.kind.is_played());
+    let place = |bar: &TimelineBar| match bar.kind {
+        BarKind::Chorus => bar.form_bar.to_string(),
+        kind => format!("{}{}", kind.name(), bar.form_bar),
+    };
+    bars.map(place).collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_tune_is_played_as_its_roadmap_says() {
+    let tune = tune();
+    assert_eq!(
+        way(&shaped(&tune, 3, Shape::Straight)),
+        "intro0 intro1 0 1 2 3 4 5 6 interlude0 0 1 2 3 4 5 6 interlude0 0 1 4 5 6 7 outro0 ending1"
+    );
+    assert_eq!(way(&shaped(&tune, 1, Shape::Straight)), "intro0 intro1 0 1 4 5 6 7 outro0 ending1");
+    // What goes round and round has neither beginning nor end.
+    assert_eq!(way(&shaped(&tune, 2, Shape::Loop)), "0 1 2 3 4 5 6 0 1 2 3 4 5 6");
+    let keys = KeyOrder::List(vec!["Eb".parse().unwrap(), "C".parse().unwrap()]);
+    let round = Shape::RoundTheKeys { order: keys, announce: true };
+    assert_eq!(
+        way(&shaped(&tune, 1, round)),
+        "intro0 intro1 0 1 2 3 4 5 6 announce0 interlude0 0 1 4 5 6 7 outro0 ending1"
+    );
+    let labels: Vec<String> = shaped(&tune, 2, Shape::Straight)
+        .markers()
+        .into_iter()
+        .filter(|marker| marker.kind != MarkerKind::Section)
+        .map(|marker| marker.label)
+        .collect();
+    assert_eq!(
+        labels,
+        ["Count-in", "Intro", "Chorus 1", "Interlude", "Chorus 2", "Outro", "Ending"]
+    );
+}
+
+#[test]
+fn sections_in_other_keys_and_meters_move_with_the_tune() {
+    let timeline = shaped(&tune().transpose("F".parse().unwrap()), 1, Shape::Straight);
+    let bridge = timeline.bars.iter().find(|bar| bar.form_bar == 4).unwrap();
+    assert_eq!((bridge.key.to_string(), bridge.home.to_string()), ("A".into(), "F".into()));
+    assert_eq!((bridge.meter, bridge.in_form), (Meter::ThreeFour, Meter::FourFour.bar() * 4));
+    let functions: Vec<Function> =
+        bridge.slots.iter().map(|slot| slot.harmony.as_ref().unwrap().function).collect();
+    // ii and V of A major.
+    assert_eq!(bridge.slots[0].harmony.as_ref().unwrap().symbol.to_string(), "Bm7");
+    assert!(functions[1].is_dominant(), "{functions:?}");
+    // A chart in a far key: the section takes the key that people write, and its chords follow.
+    let far = tune().transpose("A".parse().unwrap());
+    assert_eq!(far.bars[4].setting.key.to_string(), "Db");
+    assert_eq!(far.bars[4].slots[0].chord.as_ref().unwrap().to_string(), "Ebm7");
+}
+
+/// From 120 to 60 over two bars of four beats, each beat with the tempo of its middle.
+#[test]
+fn a_ritardando_goes_beat_by_beat() {
+    let timeline = shaped(&tune(), 1, Shape::Straight);
+    let outro = timeline.bars.iter().find(|bar| bar.kind == BarKind::Outro).unwrap();
+    let tempos: Vec<f64> = timeline
+        .tempo
+        .changes()
+        .skip_while(|(at, _)| *at < outro.start)
+        .map(|(_, tempo)| (tempo.quarters_per_minute() * 100.0).round() / 100.0)
+        .collect();
+    assert_eq!(tempos, [116.25, 108.75, 101.25, 93.75, 86.25, 78.75, 71.25, 63.75]);
+    assert!(
+        timeline.bars.iter().all(|bar| bar.tempo == bpm(120.0)),
+        "the tempo that was asked for"
+    );
+}
+
+#[test]
+fn a_pickup_has_its_room_in_the_intro() {
+    let arrangement = Arrangement {
+        pickup: Ticks::QUARTER,
+        count_in: CountIn::None,
+        ..Arrangement::once(bpm(120.0))
+    };
+    let timeline = arrange(&tune(), &arrangement).unwrap();
+    assert_eq!(timeline.bars[0].kind, BarKind::Intro);
 }

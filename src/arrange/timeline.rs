@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::{Ending, TempoMap};
-use crate::chart::FeelName;
+use crate::chart::{FeelName, Pace};
 use crate::theory::{Harmony, Key};
 use crate::units::{Bpm, Meter, Ticks};
 
@@ -12,11 +12,11 @@ use crate::units::{Bpm, Meter, Ticks};
 pub struct Timeline {
     /// All bars from the first of the count-in to the last of the ending, without a gap.
     pub bars: Vec<TimelineBar>,
-    /// The meter of all bars.
+    /// The meter of the chart, which the tempos are of; bars may have others.
     pub meter: Meter,
     /// Tempo by tick.
     pub tempo: TempoMap,
-    /// How eighth notes are played.
+    /// How eighth notes are played where no section says otherwise.
     pub feel: FeelName,
     /// The last tick: where the last bar ends.
     pub end: Ticks,
@@ -33,17 +33,27 @@ pub struct TimelineBar {
     pub start: Ticks,
     /// Its meter, and so its length.
     pub meter: Meter,
-    /// The key that sounds.
+    /// The key of the whole tune as it is moved: what a line is moved by.
+    pub home: Key,
+    /// The key of this bar: its signature.
     pub key: Key,
-    /// Its tempo in beats per minute, as asked for; the exact one is in the tempo map.
+    /// How its eighth notes are played.
+    pub feel: FeelName,
+    /// How fast it is against [`TimelineBar::tempo`].
+    pub pace: Pace,
+    /// The tempo in beats per minute that was asked for; that of a section, and the exact one, is in
+    /// the tempo map.
     pub tempo: Bpm,
     /// What the bar is for.
     pub kind: BarKind,
     /// Which chorus, counted from 0. The count-in belongs to chorus 0, an announcing bar to the
     /// chorus that it announces, the ending to the last.
     pub chorus: u32,
-    /// Which bar of the form, counted from 0; the ending is the bar after the form's last.
+    /// Which bar of the form, counted from 0; the ending is the bar after the form's last. Intro,
+    /// interlude and outro count by themselves.
     pub form_bar: u32,
+    /// How far into the form that is; the form's end for bars that it has not.
+    pub in_form: Ticks,
     /// The section that begins here.
     pub section: Option<String>,
     /// False where the click rests (see the resting click of the practice shapes).
@@ -59,12 +69,18 @@ pub enum BarKind {
     LeadIn,
     /// Counting in; no chord sounds.
     CountIn,
+    /// Before the first chorus; the line rests.
+    Intro,
     /// A bar of the form, played by the band and, where there is one, the line.
     Chorus,
+    /// Between two choruses; the line rests.
+    Interlude,
     /// A bar of the form where the line rests, for the student to answer in.
     Answer,
     /// A bar that announces the coming key.
     Announce,
+    /// After the last chorus; the line rests.
+    Outro,
     /// The held or short last chord after the last chorus.
     Ending,
 }
@@ -87,7 +103,7 @@ pub struct TimelineSlot {
 }
 
 impl Timeline {
-    /// When the first chorus begins: after lead-in and count-in.
+    /// When the first bar begins that is played: after lead-in and count-in.
     #[must_use]
     pub fn form_start(&self) -> Ticks {
         self.bars.iter().find(|bar| bar.kind.is_played()).map_or(self.end, |bar| bar.start)
@@ -137,12 +153,15 @@ impl TimelineSlot {
 
 impl BarKind {
     /// All of them.
-    pub const ALL: [BarKind; 6] = [
+    pub const ALL: [BarKind; 9] = [
         BarKind::LeadIn,
         BarKind::CountIn,
+        BarKind::Intro,
         BarKind::Chorus,
+        BarKind::Interlude,
         BarKind::Answer,
         BarKind::Announce,
+        BarKind::Outro,
         BarKind::Ending,
     ];
 
@@ -152,10 +171,22 @@ impl BarKind {
         match self {
             BarKind::LeadIn => "lead-in",
             BarKind::CountIn => "count-in",
+            BarKind::Intro => "intro",
             BarKind::Chorus => "chorus",
+            BarKind::Interlude => "interlude",
             BarKind::Answer => "answer",
             BarKind::Announce => "announce",
+            BarKind::Outro => "outro",
             BarKind::Ending => "ending",
+        }
+    }
+
+    /// The passage of the tune that it is in: the student answers within a chorus.
+    #[must_use]
+    pub const fn passage(self) -> BarKind {
+        match self {
+            BarKind::Answer => BarKind::Chorus,
+            kind => kind,
         }
     }
 

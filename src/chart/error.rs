@@ -31,6 +31,10 @@ pub enum Place {
     },
     /// The form.
     Form,
+    /// The form of the last chorus.
+    Last,
+    /// What is other in the section of this name.
+    Within(String),
     /// The chart as a whole.
     Chart,
 }
@@ -181,6 +185,8 @@ impl fmt::Display for ChartError {
                 write!(f, "section {}: {}", visible(name), self.problem)
             }
             Place::Form => write!(f, "form: {}", self.problem),
+            Place::Last => write!(f, "last: {}", self.problem),
+            Place::Within(name) => write!(f, "within {}: {}", visible(name), self.problem),
             Place::Chart => write!(f, "{}", self.problem),
         }
     }

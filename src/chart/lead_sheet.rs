@@ -2,7 +2,7 @@
 
 use super::bars::WrittenBar;
 use super::error::{Found, Problem};
-use super::{Bar, Chart, FeelName, Slot, repeat};
+use super::{Bar, Chart, FeelName, Pace, Roadmap, Setting, Slot, repeat};
 use crate::codec::musicxml::{DegreeKind, HarmonyElement, LeadSheet, Measure};
 use crate::theory::{Change, ChordSymbol, DegreeChange, Key, KindError, Mode};
 use crate::units::{Meter, Ticks};
@@ -88,12 +88,17 @@ impl LeadSheetSource<'_> {
         if !errors.is_empty() {
             return Err(errors);
         }
+        let setting = Setting { key, meter, feel: self.feel, pace: Pace::STEADY };
         let bar = |(position, &index): (usize, &usize)| Bar {
+            form_bar: u32::try_from(position).unwrap_or(u32::MAX),
+            setting,
             section: section(&measures[index]).or((position == 0).then(|| "A".to_owned())),
             slots: filled[index].clone(),
         };
         let bars = order.iter().enumerate().map(bar).collect();
-        let chart = Chart { name: self.name.to_owned(), key, meter, feel: self.feel, bars };
+        let roadmap = Roadmap::default();
+        let chart =
+            Chart { name: self.name.to_owned(), key, meter, feel: self.feel, bars, roadmap };
         Ok(ImportedChart { chart, warnings })
     }
 

@@ -12,6 +12,7 @@ mod fill;
 mod form;
 mod lead_sheet;
 mod repeat;
+mod setting;
 mod source;
 mod text;
 mod token;
@@ -22,7 +23,9 @@ mod tests;
 
 pub use error::{ChartError, Place, Problem};
 pub use feel_name::{FeelName, FeelNameError};
+pub use form::FormSource;
 pub use lead_sheet::{ImportedChart, LeadSheetError, LeadSheetProblem, LeadSheetSource};
+pub use setting::{Pace, PaceError, Setting, Within};
 pub use source::ChartSource;
 pub use text::ChartText;
 
@@ -35,26 +38,64 @@ const MOST_PASSES: u8 = 9;
 /// The most bars that a chorus may have; ten minutes of a fast waltz.
 const MOST_BARS: usize = 1024;
 
-/// Bars of chords in one key, with repeats and form written out: one chorus.
+/// A tune: one chorus with repeats and form written out, and what is played besides choruses.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chart {
     /// The name that tracks refer to.
     pub name: String,
     /// The key that it is written in.
     pub key: Key,
-    /// Its meter.
+    /// The meter that it is counted in, and that its tempo is of.
     pub meter: Meter,
     /// How its eighth notes are played.
     pub feel: FeelName,
     /// One chorus, bar by bar; never empty.
     pub bars: Vec<Bar>,
+    /// What is played before, between and after the choruses.
+    pub roadmap: Roadmap,
 }
 
-/// One bar of a chorus.
-#[derive(Debug, Clone, PartialEq, Eq)]
+impl Chart {
+    /// The meters of the bars of a chorus.
+    #[must_use]
+    pub fn meters(&self) -> Vec<Meter> {
+        self.bars.iter().map(|bar| bar.setting.meter).collect()
+    }
+}
+
+/// What a tune has besides its choruses.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Roadmap {
+    /// Played once, before the first chorus.
+    pub intro: Vec<Bar>,
+    /// Played between two choruses.
+    pub interlude: Vec<Bar>,
+    /// The last chorus, where it differs from the others: with a tag, or a way to a coda. Never
+    /// empty.
+    pub last: Option<Vec<Bar>>,
+    /// Played once, after the last chorus.
+    pub outro: Vec<Bar>,
+}
+
+impl Roadmap {
+    /// Whether the chart is choruses and nothing else.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        *self == Roadmap::default()
+    }
+}
+
+/// One bar.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Bar {
     /// The section's letter or name, on the first bar of each section.
     pub section: Option<String>,
+    /// Which bar of the form it is, counted from 0: where a line has its notes for it. Bars that
+    /// only the last chorus has count on from the form's last; those of intro, interlude and outro
+    /// count by themselves.
+    pub form_bar: u32,
+    /// Its key, meter, feel and pace.
+    pub setting: Setting,
     /// What sounds when; fills the bar without a gap. A bar that only goes on (a simile sign)
     /// repeats its chords.
     pub slots: Vec<Slot>,

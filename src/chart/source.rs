@@ -4,22 +4,22 @@ use std::ops::Range;
 
 use super::bars::{WrittenBar, written_bars};
 use super::error::{ChartError, Found, Place, Problem};
-use super::{Bar, Chart, FeelName, Slot, fill, form, repeat, token};
+use super::{Bar, Chart, FeelName, FormSource, Pace, Roadmap, Setting, Slot, fill, repeat, token};
 use crate::problem::{is_invisible, visible};
 use crate::theory::Key;
-use crate::units::Meter;
+use crate::units::{Meter, Ticks};
 
 /// A chart as written.
 ///
 /// ```
-/// use countoff::chart::{ChartSource, FeelName};
+/// use countoff::chart::{ChartSource, FeelName, FormSource};
 /// use countoff::units::Meter;
 /// let chart = ChartSource {
 ///     name: "minor-cadence",
 ///     key: "Gm".parse()?,
 ///     meter: Meter::FourFour,
 ///     feel: FeelName::Swing,
-///     form: Some("A A B A"),
+///     form: FormSource::of("A A B A"),
 ///     sections: &[("A", "| Am7b5 | D7b9 | Gm6 | % |"), ("B", "| Cm7 F7 | Bbmaj7 |")],
 /// }
 /// .parse()
@@ -37,9 +37,8 @@ pub struct ChartSource<'text> {
     pub meter: Meter,
     /// How its eighth notes are played.
     pub feel: FeelName,
-    /// The sections of one chorus; may be left out where there is one. All of it is played in
-    /// every chorus: an `intro` in it too.
-    pub form: Option<&'text str>,
+    /// The order of the sections, and what changes in them.
+    pub form: FormSource<'text>,
     /// The sections with their bars.
     pub sections: &'text [(&'text str, &'text str)],
 }
@@ -79,15 +78,49 @@ impl ChartSource<'_> {
                 Err(found) => errors.extend(found),
             }
         }
-        let order = form::order(self.form, &names).unwrap_or_else(|found| {
-            errors.extend(found);
-            Vec::new()
+        let order = match self.form.order(&names) {
+            Ok(order) if errors.is_empty() => order,
+            order => {
+                errors.extend(order.err().into_iter().flatten());
+                return Err(errors);
+            }
+        };
+        let all = |order: &[usize]| -> Vec<Bar> {
+            order.iter().flat_map(|&section| sections[section].iter().cloned()).collect()
+        };
+        let numbered = |mut bars: Vec<Bar>| {
+            for (number, bar) in (0..).zip(&mut bars) {
+                bar.form_bar = number;
+            }
+            bars
+        };
+        let beside = |section: Option<usize>| numbered(all(section.as_slice()));
+        let bars = numbered(all(&order.chorus));
+        let last = order.last.as_ref().map(|last| {
+            let lengths = order.chorus.iter().map(|&section| sections[section].len());
+            let starts: Vec<usize> = lengths
+                .scan(0, |start, length| {
+                    *start += length;
+                    Some(*start - length)
+                })
+                .collect();
+            let mut end = bars.len();
+            let mut of_last = all(last);
+            let places = order.in_chorus(last).into_iter().zip(last);
+            let numbers = places.flat_map(|(place, &section)| {
+                let length = sections[section].len();
+                let start = place.map_or(end, |place| starts[place]);
+                end += if place.is_none() { length } else { 0 };
+                start..start + length
+            });
+            for (bar, number) in of_last.iter_mut().zip(numbers) {
+                bar.form_bar = u32::try_from(number).unwrap_or(u32::MAX);
+            }
+            of_last
         });
-        if !errors.is_empty() {
-            return Err(errors);
-        }
-        let total: usize = order.iter().map(|&section| sections[section].len()).sum();
-        if total > Self::MOST_BARS {
+        let [intro, interlude, outro] = order.besides.map(beside);
+        let roadmap = Roadmap { intro, interlude, last, outro };
+        if bars.len().max(roadmap.last.as_ref().map_or(0, Vec::len)) > Self::MOST_BARS {
             return Err(vec![whole_chart(Problem::TooLong(Self::MOST_BARS))]);
         }
         Ok(Chart {
@@ -95,16 +128,24 @@ impl ChartSource<'_> {
             key: self.key,
             meter: self.meter,
             feel: self.feel,
-            bars: order.iter().flat_map(|&section| sections[section].iter().cloned()).collect(),
+            bars,
+            roadmap,
         })
+    }
+
+    /// What holds in a section.
+    fn setting(&self, section: &str) -> Setting {
+        let chart =
+            Setting { key: self.key, meter: self.meter, feel: self.feel, pace: Pace::STEADY };
+        self.form.within(section).applied(chart)
     }
 
     /// The sections that the form does not play: worth a word, but no error.
     #[must_use]
     pub fn unplayed_sections(&self) -> Vec<&str> {
         let names: Vec<&str> = self.sections.iter().map(|(name, _)| *name).collect();
-        let played = form::order(self.form, &names).unwrap_or_default();
-        let unplayed = names.iter().enumerate().filter(|(index, _)| !played.contains(index));
+        let Ok(order) = self.form.order(&names) else { return Vec::new() };
+        let unplayed = names.iter().enumerate().filter(|(index, _)| !order.plays(*index));
         unplayed.map(|(_, name)| *name).collect()
     }
 
@@ -124,10 +165,13 @@ impl ChartSource<'_> {
             found.push(problem);
             (0..written.len()).collect()
         });
-        let filled = self.fill(&written, &order, &mut found);
+        let setting = self.setting(name);
+        let filled = fill_bars(&written, &order, setting, &mut found);
         if found.is_empty() {
             let bars = order.iter().enumerate().map(|(position, &bar)| Bar {
                 section: (position == 0).then(|| name.to_owned()),
+                form_bar: 0,
+                setting: Setting { pace: setting.pace.piece(position, order.len()), ..setting },
                 slots: filled[bar].clone(),
             });
             return Ok(bars.collect());
@@ -135,34 +179,30 @@ impl ChartSource<'_> {
         found.sort_by_key(|found| (found.span.start, found.span.end));
         Err(found.into_iter().map(|found| placed(name, &written, found)).collect())
     }
+}
 
-    /// What sounds in each written bar. A simile sign looks back to the bar that is played
-    /// before it the first time, so at the start of a second ending to the bar before the first.
-    fn fill(
-        &self,
-        written: &[WrittenBar<'_>],
-        order: &[usize],
-        found: &mut Vec<Found>,
-    ) -> Vec<Vec<Slot>> {
-        let mut filled: Vec<Option<Vec<Slot>>> = vec![None; written.len()];
-        let mut before: Option<usize> = None;
-        for &bar in order {
-            if filled[bar].is_none() {
-                let sounding = before.and_then(|before| filled[before].as_deref());
-                let slots = fill::slots(&written[bar], self.key, self.meter, sounding);
-                filled[bar] = Some(slots.unwrap_or_else(|errors| {
-                    found.extend(errors);
-                    vec![Slot {
-                        at: crate::units::Ticks::ZERO,
-                        length: self.meter.bar(),
-                        chord: None,
-                    }]
-                }));
-            }
-            before = Some(bar);
+/// What sounds in each written bar. A simile sign looks back to the bar that is played before it the
+/// first time, so at the start of a second ending to the bar before the first.
+fn fill_bars(
+    written: &[WrittenBar<'_>],
+    order: &[usize],
+    setting: Setting,
+    found: &mut Vec<Found>,
+) -> Vec<Vec<Slot>> {
+    let mut filled: Vec<Option<Vec<Slot>>> = vec![None; written.len()];
+    let mut before: Option<usize> = None;
+    for &bar in order {
+        if filled[bar].is_none() {
+            let sounding = before.and_then(|before| filled[before].as_deref());
+            let slots = fill::slots(&written[bar], setting.key, setting.meter, sounding);
+            filled[bar] = Some(slots.unwrap_or_else(|errors| {
+                found.extend(errors);
+                vec![Slot { at: Ticks::ZERO, length: setting.meter.bar(), chord: None }]
+            }));
         }
-        filled.into_iter().map(Option::unwrap_or_default).collect()
+        before = Some(bar);
     }
+    filled.into_iter().map(Option::unwrap_or_default).collect()
 }
 
 fn whole_chart(problem: Problem) -> ChartError {

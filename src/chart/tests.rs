@@ -10,7 +10,7 @@ fn source<'text>(meter: Meter, sections: &'text [(&'text str, &'text str)]) -> C
         key: "Gm".parse().unwrap(),
         meter,
         feel: FeelName::Swing,
-        form: None,
+        form: FormSource::default(),
         sections,
     }
 }
@@ -67,7 +67,8 @@ fn a_simile_sign_at_a_second_ending_goes_on_from_before_the_first() {
 #[test]
 fn sections_follow_the_form_and_are_named_where_they_begin() {
     let sections = [("A", "| Gm6 | % |"), ("B", "| Cm7 | D7 |")];
-    let chart = ChartSource { form: Some("A A B A"), ..source(Meter::FourFour, &sections) };
+    let chart =
+        ChartSource { form: FormSource::of("A A B A"), ..source(Meter::FourFour, &sections) };
     let chart = chart.parse().unwrap();
     let names: Vec<_> = chart.bars.iter().map(|bar| bar.section.as_deref()).collect();
     let (a, b) = (Some("A"), Some("B"));
@@ -77,7 +78,7 @@ fn sections_follow_the_form_and_are_named_where_they_begin() {
 #[test]
 fn every_error_has_its_place_and_all_are_told() {
     let sections = [("A", "| Gm6 | Hm7 C7 | F7 Bb6 C7 |"), ("B", "| % | Gm6 % | D7b9 / |  | C |")];
-    let chart = ChartSource { form: Some("A C"), ..source(Meter::FourFour, &sections) };
+    let chart = ChartSource { form: FormSource::of("A C"), ..source(Meter::FourFour, &sections) };
     let errors = chart.parse().unwrap_err();
     let told: Vec<_> = errors.iter().map(|error| (error.to_string(), error.span.clone())).collect();
     let spans: Vec<_> = told.iter().map(|(_, span)| span.clone()).collect();
@@ -172,7 +173,7 @@ fn a_chart_is_shown_four_bars_to_a_line() {
         ("A", "| Am7b5 | D7b9 | Gm6 | % |"),
         ("B", "| Cm7 F7 | Bbmaj7 | Am7b5 / / D7b9 | Gm6 | N.C. | D7 |"),
     ];
-    let chart = ChartSource { form: Some("AABA"), ..source(Meter::FourFour, &sections) };
+    let chart = ChartSource { form: FormSource::of("AABA"), ..source(Meter::FourFour, &sections) };
     insta::assert_snapshot!(chart.parse().unwrap());
 }
 

@@ -11,8 +11,10 @@ const BARS_IN_LINE: usize = 4;
 /// A chart written out again: what a [`ChartSource`](super::ChartSource) is made of.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ChartText {
-    /// The sections in the order in which they are played.
+    /// The sections of a chorus in the order in which they are played.
     pub form: String,
+    /// Those of the last chorus, where it differs.
+    pub last: Option<String>,
     /// Each section with its bars, in the order in which they first come.
     pub sections: Vec<(String, String)>,
 }
@@ -23,21 +25,18 @@ impl Chart {
     #[must_use]
     pub fn to_text(&self) -> ChartText {
         let mut sections: Vec<(String, &[Bar])> = Vec::new();
-        let mut form: Vec<String> = Vec::new();
-        let parts = self.bars.chunk_by(|_, next| next.section.is_none());
-        for bars in parts {
-            let name = name_for(bars, &sections);
-            if sections.iter().all(|(known, _)| *known != name) {
-                sections.push((name.clone(), bars));
-            }
-            form.push(name);
-        }
-        let cells: Vec<Vec<String>> =
-            sections.iter().map(|(_, bars)| cells(bars, self.meter)).collect();
+        let roadmap = &self.roadmap;
+        named(&roadmap.intro, &mut sections);
+        let form = named(&self.bars, &mut sections).join(" ");
+        named(&roadmap.interlude, &mut sections);
+        let last = roadmap.last.as_deref().map(|last| named(last, &mut sections).join(" "));
+        named(&roadmap.outro, &mut sections);
+        let cells: Vec<Vec<String>> = sections.iter().map(|(_, bars)| cells(bars)).collect();
         let widths = column_widths(&cells);
         let texts = cells.iter().map(|cells| lines(cells, &widths));
         ChartText {
-            form: form.join(" "),
+            form,
+            last,
             sections: sections.into_iter().map(|(name, _)| name).zip(texts).collect(),
         }
     }
@@ -53,6 +52,9 @@ impl fmt::Display for Chart {
         if text.sections.len() > 1 || text.form.contains(' ') {
             writeln!(f, "{:margin$}  {}", "form", text.form)?;
         }
+        if let Some(last) = &text.last {
+            writeln!(f, "{:margin$}  {last}", "last")?;
+        }
         for (name, bars) in &text.sections {
             for (index, line) in bars.lines().enumerate() {
                 let label = if index == 0 { name.as_str() } else { "" };
@@ -61,6 +63,19 @@ impl fmt::Display for Chart {
         }
         Ok(())
     }
+}
+
+/// Takes bars apart into their sections, and gives back the names of these.
+fn named<'b>(bars: &'b [Bar], sections: &mut Vec<(String, &'b [Bar])>) -> Vec<String> {
+    let parts = bars.chunk_by(|_, next| next.section.is_none());
+    let name = |bars: &'b [Bar]| {
+        let name = name_for(bars, sections);
+        if sections.iter().all(|(known, _)| *known != name) {
+            sections.push((name.clone(), bars));
+        }
+        name
+    };
+    parts.map(name).collect()
 }
 
 /// The name of a section: its own, made one word; with a number where that name already stands
@@ -81,13 +96,13 @@ fn name_for(bars: &[Bar], known: &[(String, &[Bar])]) -> String {
 }
 
 /// What stands between the bar lines.
-fn cells(bars: &[Bar], meter: Meter) -> Vec<String> {
+fn cells(bars: &[Bar]) -> Vec<String> {
     let before = std::iter::once(None).chain(bars.iter().map(Some));
     let cell = |(before, bar): (Option<&Bar>, &Bar)| {
         if before.is_some_and(|before| before.slots == bar.slots) {
             "%".to_owned()
         } else {
-            cell(&bar.slots, meter)
+            cell(&bar.slots, bar.setting.meter)
         }
     };
     before.zip(bars).map(cell).collect()

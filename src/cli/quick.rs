@@ -12,7 +12,7 @@ use super::job::{Job, Set};
 use super::making::Maker;
 use super::request::Settings;
 use super::sounds;
-use crate::chart::{ChartSource, FeelName};
+use crate::chart::{ChartSource, FeelName, FormSource};
 use crate::lesson::{Lesson, NoNeighbours};
 use crate::render::Work;
 use crate::style::Library;
@@ -105,7 +105,7 @@ fn key_of(chords: &str) -> Key {
         key: any,
         meter: Meter::FourFour,
         feel: FeelName::Swing,
-        form: None,
+        form: FormSource::default(),
         sections: &[("A", chords)],
     };
     let bars = source.parse().map(|chart| chart.bars).unwrap_or_default();

@@ -76,7 +76,7 @@ mod tests {
 
     use super::*;
     use crate::arrange::{Arrangement, KeyOrder, Shape, arrange};
-    use crate::chart::{ChartSource, FeelName};
+    use crate::chart::{ChartSource, FeelName, FormSource};
     use crate::codec::smf;
     use crate::feel::{FeelSettings, perform};
     use crate::part::click::{ClickPattern, ClickSound, click};
@@ -89,7 +89,7 @@ mod tests {
             key: "Gm".parse().unwrap(),
             meter,
             feel: FeelName::Swing,
-            form: None,
+            form: FormSource::default(),
             sections: &[("A", "Am7b5 | D7b9 | Gm6 | %")],
         };
         let once = Arrangement::once(Bpm::new(tempo).unwrap());

@@ -8,7 +8,7 @@ use super::glyphs::outline::Bounds;
 use super::shape::{Drawing, Ink, Kind, NoteId, Shape};
 use super::{blocks, stacked};
 use crate::arrange::{Arrangement, CountIn, Ending, Timeline, arrange};
-use crate::chart::{ChartSource, FeelName};
+use crate::chart::{ChartSource, FeelName, FormSource};
 use crate::codec::musicxml::score::{Head, Item, Score};
 use crate::notation::{Heading, hands};
 use crate::part::{Hand, Note, PartNotes, Stroke};
@@ -110,7 +110,7 @@ fn sheet(seed: u64) -> Score {
         key: dice.of(&KEYS).parse().unwrap(),
         meter,
         feel: FeelName::Swing,
-        form: Some(dice.of(&["A", "A", "A A B"])),
+        form: FormSource::of(dice.of(&["A", "A", "A A B"])),
         sections: &sections,
     };
     let chart = chart.parse().unwrap();
@@ -370,7 +370,7 @@ fn nothing_touches_in_any_key() {
             key: "Gm".parse().unwrap(),
             meter: Meter::FourFour,
             feel: FeelName::Swing,
-            form: None,
+            form: FormSource::default(),
             sections: &sections,
         };
         let chart = source.parse().unwrap().transpose(key.parse().unwrap());

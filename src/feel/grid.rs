@@ -16,22 +16,19 @@ const TICKS_IN_QUARTER: f64 = 960.0;
 /// What all players of a performance share.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Ensemble {
-    /// The chart's feel, or straight where a part's style asks for it.
-    feel: FeelName,
+    /// Whether a part's style asks for even eighths.
+    straight: bool,
     /// Whether drums or bass play.
     rhythm_section: bool,
 }
 
 impl Ensemble {
     /// One style in even eighths makes the band play them, unless the chart gives a ratio.
-    pub(super) fn of(timeline: &Timeline, parts: &[PartNotes]) -> Ensemble {
+    pub(super) fn of(parts: &[PartNotes]) -> Ensemble {
         let mut playing = parts.iter().filter(|part| !part.notes.is_empty());
         let straight = parts.iter().any(|part| part.straight && !part.notes.is_empty());
         Ensemble {
-            feel: match timeline.feel {
-                FeelName::Swing if straight => FeelName::Straight,
-                feel => feel,
-            },
+            straight,
             rhythm_section: playing.any(|part| Player::of(part.part) == Player::RhythmSection),
         }
     }
@@ -82,11 +79,19 @@ impl<'a> Grid<'a> {
         }
     }
 
+    /// The feel of a bar, or straight where a part's style asks for it.
+    fn feel(&self, notated: Ticks) -> FeelName {
+        match self.timeline.bar(notated).map_or(self.timeline.feel, |bar| bar.feel) {
+            FeelName::Swing if self.ensemble.straight => FeelName::Straight,
+            feel => feel,
+        }
+    }
+
     /// Whether eighths are uneven at all here. In 6/8 they are the beat's own parts.
     fn swings(&self, notated: Ticks) -> bool {
         let meter = self.timeline.bar(notated).map(|bar| bar.meter);
         self.player != Player::Machine
-            && self.ensemble.feel != FeelName::Straight
+            && self.feel(notated) != FeelName::Straight
             && meter != Some(Meter::SixEight)
     }
 
@@ -95,7 +100,7 @@ impl<'a> Grid<'a> {
         let notated = Ticks::QUARTER * quarter;
         let late = self.player == Player::Soloist
             && self.ensemble.rhythm_section
-            && self.ensemble.feel == FeelName::Swing;
+            && self.feel(notated) == FeelName::Swing;
         if !late {
             return notated;
         }
@@ -107,7 +112,7 @@ impl<'a> Grid<'a> {
     fn off_beat(&self, quarter: i64) -> Ticks {
         let notated = Ticks::QUARTER * quarter;
         let tempo = self.timeline.tempo.at(notated).quarters_per_minute();
-        let ratio = match self.ensemble.feel {
+        let ratio = match self.feel(notated) {
             FeelName::Straight => 1.0,
             FeelName::Ratio(ratio) => ratio,
             FeelName::Swing if self.player == Player::Soloist && !self.ensemble.rhythm_section => {

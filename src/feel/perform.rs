@@ -31,7 +31,7 @@ pub struct FeelSettings {
 /// loop it is played where the loop ends.
 #[must_use]
 pub fn perform(timeline: &Timeline, parts: &[PartNotes], settings: FeelSettings) -> Performance {
-    let ensemble = Ensemble::of(timeline, parts);
+    let ensemble = Ensemble::of(parts);
     let loop_length = timeline.loops.then_some(timeline.end);
     let perform_part = |part: &PartNotes| {
         let notes = in_order(notes_inside(timeline, part));

@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::arrange::{Arrangement, CountIn, Timeline, arrange};
-use crate::chart::{ChartSource, FeelName};
+use crate::chart::{ChartSource, FeelName, FormSource};
 use crate::part::click::{ClickPattern, click};
 use crate::part::{Note, PartNotes, Stroke};
 use crate::performance::{Instrument, Part};
@@ -19,7 +19,7 @@ fn timeline(tempo: f64, count_in: CountIn) -> Timeline {
         key: "C".parse().unwrap(),
         meter: Meter::FourFour,
         feel: FeelName::Swing,
-        form: None,
+        form: FormSource::default(),
         sections: &[("A", "Dm7 | G7 | C6 | %")],
     };
     let once = Arrangement::once(Bpm::new(tempo).unwrap());
@@ -149,7 +149,7 @@ fn clicks_are_exact_over_ten_minutes() {
             key: "C".parse().unwrap(),
             meter: Meter::FourFour,
             feel: FeelName::Swing,
-            form: None,
+            form: FormSource::default(),
             sections: &[("A", &bars)],
         };
         let choruses = std::num::NonZeroU32::new(4).unwrap();

@@ -48,6 +48,9 @@ fn whole() -> Value {
         "files": { "bar-times": true, "zip": true, "formats": ["flac", "wav"], "bits": 24,
                    "rate": 48000, "paper": "Letter", "notes": ["concert", "b-flat"] },
         "chart": [{ "name": "c", "key": "Gm", "meter": "4/4", "feel": 1.5, "form": "A B",
+                    "last": "A B A", "intro": "| D7 |",
+                    "within": { "B": { "key": "C", "meter": "4/4", "feel": "straight",
+                                       "tempo": "100% to 70%" } },
                     "A": "| Gm6 | D7 |", "B": "| Gm6 |" }],
         "line": [
             line("written", json!({ "abc": "G8 | F8 | G8 |", "instrument": "Flute", "range": "C4 C6" })),

@@ -1,6 +1,8 @@
 //! The check of the charts.
 
-use crate::chart::{Chart, ChartError, ChartSource, FeelName, LeadSheetSource, Place};
+use crate::chart::{
+    Chart, ChartError, ChartSource, FeelName, FormSource, LeadSheetSource, Place, Within,
+};
 use crate::codec::musicxml;
 use crate::problem::{Problem, nearest, quoted};
 use crate::schema::{Name, Placed, Words};
@@ -36,14 +38,29 @@ impl Checker<'_> {
             self.say_missing("the chart has no key", entry.span(), help);
             return None;
         };
+        let within: Vec<(&str, Within)> = keys
+            .within
+            .iter()
+            .flatten()
+            .map(|(name, entry)| (name.as_str(), entry.within()))
+            .collect();
         let source = ChartSource {
             name: &keys.name,
             key: **key,
             meter: keys.meter.as_ref().map_or(Meter::FourFour, |meter| **meter),
             feel,
-            form: keys.form.as_ref().map(|form| form.as_str()),
+            form: FormSource {
+                chorus: keys.form.as_ref().map(|form| form.as_str()),
+                last: keys.last.as_ref().map(|last| last.as_str()),
+                within: &within,
+            },
             sections: &sections,
         };
+        let name = &keys.name;
+        let unplayed = source.unplayed_sections().into_iter().map(|section| {
+            format!("the chart {}: no form names the section {section}", name.as_str())
+        });
+        self.warnings.extend(unplayed);
         source.parse().map_err(|errors| self.chart_errors(entry, &errors)).ok()
     }
 
@@ -55,6 +72,11 @@ impl Checker<'_> {
                     section.map(|(_, bars)| bars.span())
                 }
                 Place::Form => entry.keys.form.as_ref().map(Placed::span),
+                Place::Last => entry.keys.last.as_ref().map(Placed::span),
+                Place::Within(name) => {
+                    let within = entry.keys.within.as_ref();
+                    within.and_then(|within| within.get(name)).map(Placed::span)
+                }
                 Place::Chart => None,
             };
             let label = match &error.place {
@@ -64,6 +86,7 @@ impl Checker<'_> {
                 _ => String::new(),
             };
             let span = match whole {
+                Some(whole) if error.span.is_empty() => whole,
                 Some(whole) => self.inside(whole, error.span.clone()),
                 None => entry.keys.name.span(),
             };

@@ -1,10 +1,11 @@
 //! The chords that a line goes over.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use crate::chart::Chart;
+use crate::chart::{Bar, Chart};
 use crate::theory::{ChordSymbol, Harmony, Key, analyse};
-use crate::units::{Meter, Ticks};
+use crate::units::{Meter, Meters, Ticks};
 
 /// One chorus of a chart as a line sees it: chords with their functions, each from where it
 /// begins to where another one does.
@@ -12,8 +13,10 @@ use crate::units::{Meter, Ticks};
 pub struct Form {
     /// The key as written.
     pub key: Key,
-    /// The meter.
+    /// The chart's meter.
     pub meter: Meter,
+    /// The meter of each bar.
+    pub meters: Vec<Meter>,
     /// How many bars.
     pub bars: usize,
     /// The chords and silences, without a gap.
@@ -39,15 +42,33 @@ impl Span {
     }
 }
 
+/// The chart's changes with their functions, each in the key of its bar.
+fn harmonies(chart: &Chart) -> Vec<Harmony> {
+    let in_bar = |bar: &Bar| bar.slots.iter().map(|slot| slot.chord.clone()).collect::<Vec<_>>();
+    let in_keys = chart
+        .bars
+        .iter()
+        .flat_map(|bar| in_bar(bar).into_iter().flatten().map(|chord| (chord, bar.setting.key)));
+    let mut changes: Vec<(ChordSymbol, Key)> = in_keys.collect();
+    changes.dedup_by(|next, before| next.0 == before.0);
+    let chords: Vec<ChordSymbol> = changes.iter().map(|(chord, _)| chord.clone()).collect();
+    let keys: BTreeSet<Key> = changes.iter().map(|(_, key)| *key).collect();
+    let mut all: Vec<Option<Harmony>> = vec![None; chords.len()];
+    for key in keys {
+        for (index, harmony) in analyse(&chords, key, true).into_iter().enumerate() {
+            if changes[index].1 == key {
+                all[index] = Some(harmony);
+            }
+        }
+    }
+    all.into_iter().flatten().collect()
+}
+
 impl Form {
     /// The chords of a chart, which is played round and round: the last chord leads to the first.
     #[must_use]
     pub fn of(chart: &Chart) -> Form {
-        let mut changes: Vec<&ChordSymbol> =
-            chart.bars.iter().flat_map(|bar| &bar.slots).filter_map(|s| s.chord.as_ref()).collect();
-        changes.dedup();
-        let changes: Vec<ChordSymbol> = changes.into_iter().cloned().collect();
-        let mut coming = analyse(&changes, chart.key, true).into_iter().map(Arc::new);
+        let mut coming = harmonies(chart).into_iter().map(Arc::new);
 
         let mut spans: Vec<Span> = Vec::new();
         let mut sounding: Option<Arc<Harmony>> = None;
@@ -67,9 +88,15 @@ impl Form {
                     }
                 }
             }
-            bar_start += chart.meter.bar();
+            bar_start += bar.setting.meter.bar();
         }
-        Form { key: chart.key, meter: chart.meter, bars: chart.bars.len(), spans }
+        Form {
+            key: chart.key,
+            meter: chart.meter,
+            meters: chart.meters(),
+            bars: chart.bars.len(),
+            spans,
+        }
     }
 
     /// How long one chorus is.
@@ -100,7 +127,10 @@ impl Form {
     /// The number of the bar that a time lies in, counted from 1; 0 and less in a pickup.
     #[must_use]
     pub fn bar_number(&self, at: Ticks) -> i64 {
-        at.0.div_euclid(self.meter.bar().0) + 1
+        match at.0 {
+            ..0 => at.0.div_euclid(self.meter.bar().0) + 1,
+            _ => Meters::new(&self.meters, self.meter).count(at + Ticks(1)),
+        }
     }
 
     /// Where the strong beats of a bar are: 1 and 3 in common and cut time, 1 in waltz time, 1 and

@@ -3,7 +3,7 @@
 use super::Heading;
 use super::bars::{NotatedBar, bars};
 use super::layout::{Layout, PartLayout};
-use super::opening::opening;
+use super::opening::{changes, opening};
 use super::repeats::{RepeatedBar, repeats};
 use super::staff::StaffWriter;
 use crate::arrange::{BarKind, Timeline, TimelineBar};
@@ -14,7 +14,7 @@ use crate::codec::musicxml::score::{
 use crate::codec::musicxml::{KeySignature, TimeSignature};
 use crate::problem::InternalError;
 use crate::theory::{Key, Mode};
-use crate::units::Ticks;
+use crate::units::{Meter, Ticks};
 
 /// Bars on a line of the page.
 const BARS_A_SYSTEM: usize = 4;
@@ -85,7 +85,7 @@ struct Page<'a> {
 impl Page<'_> {
     fn measures(&self, opening: Option<Direction>) -> Vec<ScoreMeasure> {
         let mut opening = opening;
-        let mut key = None;
+        let mut before = None;
         let mut on_system = 0;
         let mut number = 0;
         let mut measures = Vec::with_capacity(self.order.len());
@@ -108,7 +108,7 @@ impl Page<'_> {
 
             let mut items = Vec::new();
             items.extend(self.left_barline(repeated).map(Item::Barline));
-            let attributes = self.attributes(place == 0, bar, &mut key);
+            let attributes = self.attributes(place == 0, bar, &mut before);
             items.extend(attributes.map(Item::Attributes));
             if self.first_staff == 0 {
                 items.extend(opening.take().map(Item::Direction));
@@ -127,32 +127,37 @@ impl Page<'_> {
         (notated, &self.timeline.bars[notated.bar])
     }
 
-    /// What is new at a bar: everything at the first, later the key where it changes.
+    /// What is new at a bar: everything at the first, later key and meter where they change.
     fn attributes(
         &self,
         is_first: bool,
         bar: &TimelineBar,
-        key: &mut Option<Key>,
+        before: &mut Option<(Key, Meter)>,
     ) -> Option<Attributes> {
-        let changes = *key != Some(bar.key);
-        *key = Some(bar.key);
+        let [key_changes, meter_changes] = match *before {
+            Some((key, meter)) => [key != bar.key, meter != bar.meter],
+            None => [true, true],
+        };
+        *before = Some((bar.key, bar.meter));
         let signature =
             KeySignature { fifths: bar.key.signature(), minor: bar.key.mode == Mode::Minor };
-        let of_key = Attributes { key: Some(signature), ..Attributes::default() };
+        let time =
+            TimeSignature { beats: bar.meter.numerator(), beat_type: bar.meter.denominator() };
+        let changed = Attributes {
+            key: key_changes.then_some(signature),
+            time: meter_changes.then_some(time),
+            ..Attributes::default()
+        };
         if !is_first {
-            return changes.then_some(of_key);
+            return (key_changes || meter_changes).then_some(changed);
         }
         let staves = self.part.staves.len();
         Some(Attributes {
             divisions: true,
-            time: Some(TimeSignature {
-                beats: bar.meter.numerator(),
-                beat_type: bar.meter.denominator(),
-            }),
             staves: u8::try_from(staves).ok().filter(|staves| *staves > 1),
             clefs: self.part.staves.iter().map(|(clef, _)| *clef).collect(),
             transpose: self.part.transpose,
-            ..of_key
+            ..changed
         })
     }
 
@@ -164,9 +169,11 @@ impl Page<'_> {
             marks.push(direction(Mark::Rehearsal(section.clone())));
         }
         let before = self.bars[repeated.index].bar.checked_sub(1);
-        let before = before.and_then(|before| self.timeline.bars.get(before)).map(|bar| bar.kind);
+        let before = before.and_then(|before| self.timeline.bars.get(before));
+        let kind = before.map(|bar| bar.kind);
+        marks.extend(before.iter().flat_map(|before| changes(before, bar)));
         let words = match bar.kind {
-            BarKind::Answer if before != Some(BarKind::Answer) => Some("answer".to_owned()),
+            BarKind::Answer if kind != Some(BarKind::Answer) => Some("answer".to_owned()),
             BarKind::Announce => Some(format!("to {}", bar.key)),
             _ => None,
         };

@@ -27,6 +27,8 @@ mod voices;
 
 pub use reader::Reader;
 
+use std::num::NonZeroU32;
+
 use crate::arrange::{ArrangeError, Arrangement, CountIn, Ending, Timeline, arrange};
 use crate::chart::Chart;
 use crate::codec::musicxml::score::Score;
@@ -91,7 +93,8 @@ pub fn hands_measures(
 }
 
 /// A chart as a lead sheet: the line, if there is one, and the chord symbols; slashes where the
-/// player is free. One chorus, with the form written out.
+/// player is free. One chorus with the form written out, the last one beside it where that differs,
+/// and what is played besides.
 ///
 /// # Errors
 /// The chart cannot be arranged (it has more bars than a track may have), or something cannot be
@@ -103,10 +106,13 @@ pub fn lead_sheet(
     reader: Reader,
     heading: &Heading,
 ) -> Result<Score, SheetError> {
+    // A last chorus that differs is written beside the others.
+    let choruses = NonZeroU32::MIN.saturating_add(u32::from(chart.roadmap.last.is_some()));
     let arrangement = |tempo| Arrangement {
         ending: Ending::None,
         count_in: CountIn::None,
         pickup: line.map_or(Ticks::ZERO, Line::pickup),
+        choruses,
         ..Arrangement::once(tempo)
     };
     // The tempo moves no note; it is only in the timeline because every timeline has one.

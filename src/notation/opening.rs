@@ -1,8 +1,8 @@
 //! What stands over the first bar: how it is played, and how fast.
 
 use super::Heading;
-use crate::arrange::Timeline;
-use crate::chart::FeelName;
+use crate::arrange::{Timeline, TimelineBar};
+use crate::chart::{FeelName, Pace};
 use crate::codec::musicxml::score::{Direction, Mark, NoteValue, SoundMark, Swing};
 use crate::units::{Bpm, Meter, Ticks};
 
@@ -33,6 +33,30 @@ pub(super) fn opening(timeline: &Timeline, straight: bool, heading: &Heading) ->
         marks,
         sound: Some(SoundMark { tempo: tempos.first().map(quarters), swing: swing(feel) }),
     }
+}
+
+/// What is said where a section begins that is played otherwise than the bar before.
+pub(super) fn changes(before: &TimelineBar, bar: &TimelineBar) -> Vec<Direction> {
+    let mut directions = Vec::new();
+    if before.feel != bar.feel {
+        directions.push(Direction {
+            marks: vec![Mark::Words(words(bar.feel))],
+            sound: Some(SoundMark { tempo: None, swing: swing(bar.feel) }),
+        });
+    }
+    let (was, begins, ends) = (before.pace.at(1.0), bar.pace.at(0.0), bar.pace.at(1.0));
+    let is_going_on = before.pace.is_even() == bar.pace.is_even();
+    let says = match ends - begins {
+        change if change < 0.0 && !is_going_on => Some("ritardando".to_owned()),
+        change if change > 0.0 && !is_going_on => Some("accelerando".to_owned()),
+        _ if !bar.pace.is_even() || (was - begins).abs() < 1e-9 => None,
+        _ if bar.pace == Pace::STEADY => Some("a tempo".to_owned()),
+        _ if begins < was => Some(format!("slower ({})", bar.pace)),
+        _ => Some(format!("faster ({})", bar.pace)),
+    };
+    let said = says.map(|says| Direction { marks: vec![Mark::Words(says)], sound: None });
+    directions.extend(said);
+    directions
 }
 
 /// From the slowest up: those of the heading, or those of a timeline that has its own.

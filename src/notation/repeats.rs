@@ -135,8 +135,7 @@ fn with_repeated_sections(
 fn choruses(timeline: &Timeline, bars: &[NotatedBar]) -> Vec<Range<usize>> {
     let place = |index: usize| {
         let bar = &timeline.bars[bars[index].bar];
-        let is_form = matches!(bar.kind, BarKind::Chorus | BarKind::Answer);
-        is_form.then_some((bar.chorus, bar.key))
+        (bar.kind.passage() == BarKind::Chorus).then_some((bar.chorus, bar.home))
     };
     let mut choruses: Vec<Range<usize>> = Vec::new();
     for index in 0..bars.len() {
@@ -169,13 +168,28 @@ fn with_endings(
     let [(first, times), (last, 1)] = runs else { return None };
     let is_whole = choruses.windows(2).all(|pair| pair[0].end == pair[1].start);
     let body = common(bars, first, last);
+    let plain = |index| RepeatedBar { index, ..RepeatedBar::default() };
+    if is_whole && body == first.len() && last.len() > body {
+        // The last chorus goes on where the others end.
+        let others = choruses.get(1..).unwrap_or_default();
+        let mut written: Vec<RepeatedBar> = (0..)
+            .zip(first.clone())
+            .map(|(offset, index)| RepeatedBar {
+                copies: others.iter().map(|other| other.start + offset).collect(),
+                ..plain(index)
+            })
+            .collect();
+        written.first_mut()?.repeat_start = true;
+        written.last_mut()?.repeat_end = Some(choruses.len());
+        written.extend((last.start + body..last.end).map(plain));
+        return Some(written);
+    }
     let is_worth_it = first.len() == last.len() && body * 2 >= first.len();
     if !is_whole || !is_worth_it || *times >= MOST_PASSES {
         return None;
     }
     let passes: Vec<u8> = (1..).take(*times).collect();
     let last_pass = vec![passes.last()? + 1];
-    let plain = |index| RepeatedBar { index, ..RepeatedBar::default() };
     let of_first = (0..).zip(first.clone()).map(|(offset, index)| {
         let others = if offset < body { choruses.len() } else { *times };
         let others = choruses.get(1..others).unwrap_or_default();
@@ -199,7 +213,7 @@ fn with_endings(
 
 #[cfg(test)]
 mod tests {
-    use crate::chart::{ChartSource, FeelName};
+    use crate::chart::{ChartSource, FeelName, FormSource};
     use crate::codec::musicxml::score::{EndingKind, Item, Repeat};
     use crate::notation::{Heading, Reader, lead_sheet};
     use crate::units::Meter;
@@ -208,7 +222,7 @@ mod tests {
     fn measures(form: &str, sections: &[(&str, &str)]) -> Vec<String> {
         let key = "C".parse().unwrap();
         let (name, meter, feel) = ("form", Meter::FourFour, FeelName::Swing);
-        let source = ChartSource { name, key, meter, feel, form: Some(form), sections };
+        let source = ChartSource { name, key, meter, feel, form: FormSource::of(form), sections };
         let chart = source.parse().unwrap();
         let score = lead_sheet(&chart, None, key, Reader::Concert, &Heading::default()).unwrap();
         let signs = |item: &Item| match item {

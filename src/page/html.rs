@@ -4,7 +4,7 @@ use askama::Template;
 
 use super::PageData;
 use super::tracks::TrackData;
-use crate::chart::Chart;
+use crate::chart::{Bar, Chart, Roadmap};
 use crate::deliver::Manifest;
 use crate::lesson::{ChartId, Lesson};
 
@@ -122,7 +122,16 @@ fn json(data: &PageData) -> Result<String, serde_json::Error> {
 
 fn chart_view(chart: &Chart) -> ChartView {
     let mut lines: Vec<ChartLine> = Vec::new();
-    for bar in &chart.bars {
+    let Roadmap { intro, interlude, last, outro } = &chart.roadmap;
+    let last = last.iter().flatten().enumerate().map(|(index, bar)| {
+        let section = bar.section.as_deref().map(|section| match index {
+            0 => format!("last chorus: {section}"),
+            _ => section.to_owned(),
+        });
+        Bar { section, ..bar.clone() }
+    });
+    let all = intro.iter().chain(&chart.bars).chain(interlude).cloned().chain(last);
+    for bar in all.chain(outro.iter().cloned()) {
         let is_full = lines.last().is_none_or(|line| line.bars.len() == 4);
         if is_full || bar.section.is_some() {
             let section = bar.section.clone().unwrap_or_default();

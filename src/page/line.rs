@@ -77,7 +77,7 @@ impl<'a> ExplainedLine<'a> {
     /// What is known of a note that was written; none of one that only the playing has, such as a
     /// left hand's last chord.
     fn known(&self, note: &Note, bar: &TimelineBar) -> Option<(NoteName, Option<Role>)> {
-        let at = note.at - bar.start + bar.meter.bar() * i64::from(bar.form_bar);
+        let at = note.at - bar.start + bar.in_form;
         let of_key = |key: Key, at: Ticks| {
             let written = i16::from(note.pitch) - self.line.semitones_to(key);
             let (name, role) = *self.known.get(&(at, written))?;
@@ -87,8 +87,8 @@ impl<'a> ExplainedLine<'a> {
         };
         // A pickup belongs to the chorus after it, which may be in another key.
         let next = || self.timeline.bars.iter().find(|next| next.start >= bar.end());
-        of_key(bar.key, at)
-            .or_else(|| of_key(next().map_or(bar.key, |next| next.key), at - self.form))
+        of_key(bar.home, at)
+            .or_else(|| of_key(next().map_or(bar.home, |next| next.home), at - self.form))
     }
 }
 

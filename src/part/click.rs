@@ -125,7 +125,7 @@ pub(super) fn part_notes(part: Part, notes: Vec<Note>) -> PartNotes {
 mod tests {
     use super::*;
     use crate::arrange::{Arrangement, Ending, Shape, arrange};
-    use crate::chart::{ChartSource, FeelName};
+    use crate::chart::{ChartSource, FeelName, FormSource};
     use crate::units::Bpm;
 
     fn timeline(meter: Meter, shape: Shape) -> Timeline {
@@ -134,7 +134,7 @@ mod tests {
             key: "C".parse().unwrap(),
             meter,
             feel: FeelName::Swing,
-            form: None,
+            form: FormSource::default(),
             sections: &[("A", "C6 | % | % | %")],
         };
         let once = Arrangement::once(Bpm::new(60.0).unwrap());

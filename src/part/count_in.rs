@@ -47,7 +47,7 @@ fn half_counts(meter: Meter) -> Vec<u8> {
 mod tests {
     use super::*;
     use crate::arrange::{Arrangement, CountIn, arrange};
-    use crate::chart::{ChartSource, FeelName};
+    use crate::chart::{ChartSource, FeelName, FormSource};
     use crate::units::Bpm;
 
     /// The strokes as counts of each bar, `>` before the higher ones.
@@ -57,7 +57,7 @@ mod tests {
             key: "C".parse().unwrap(),
             meter,
             feel: FeelName::Swing,
-            form: None,
+            form: FormSource::default(),
             sections: &[("A", "C6")],
         };
         let once = Arrangement::once(Bpm::new(tempo).unwrap());

@@ -5,7 +5,7 @@ use std::num::NonZeroU32;
 use proptest::prelude::*;
 
 use crate::arrange::{Arrangement, CountIn, Ending, KeyOrder, Shape, Timeline, arrange};
-use crate::chart::{ChartSource, FeelName};
+use crate::chart::{ChartSource, FeelName, FormSource};
 use crate::units::{Bpm, Meter, Ticks};
 
 /// A chart and how it is arranged.
@@ -61,7 +61,7 @@ impl Case {
             key: "C".parse().unwrap(),
             meter: self.meter,
             feel: FeelName::Swing,
-            form: None,
+            form: FormSource::default(),
             sections: &[("A", &self.chart)],
         };
         arrange(&chart.parse().unwrap(), &self.arrangement).unwrap()

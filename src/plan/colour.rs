@@ -3,17 +3,16 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use crate::arrange::Timeline;
+use crate::arrange::{BarKind, Timeline};
 use crate::units::Ticks;
 
 /// Gives the chords at these times of the form the flat ninth and thirteenth that an altered line
 /// plays over them, so that no hand plays the natural ones against it. Chords that write their
 /// own tensions keep them.
 pub(super) fn alter(timeline: &mut Timeline, altered: &[Range<Ticks>]) {
-    for bar in timeline.bars.iter_mut().filter(|bar| bar.kind.is_played()) {
-        let form_start = bar.meter.bar() * i64::from(bar.form_bar);
+    for bar in timeline.bars.iter_mut().filter(|bar| bar.kind.passage() == BarKind::Chorus) {
         for slot in &mut bar.slots {
-            let at = slot.at - bar.start + form_start;
+            let at = slot.at - bar.start + bar.in_form;
             let Some(harmony) = &slot.harmony else { continue };
             if altered.iter().any(|range| range.contains(&at)) && harmony.function.is_dominant() {
                 slot.harmony = Some(Arc::new(harmony.altered()));

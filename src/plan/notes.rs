@@ -245,8 +245,8 @@ fn lead_sheets_of(
 fn keys(take: &TakePlan) -> Vec<Key> {
     let mut keys: Vec<Key> = Vec::new();
     for bar in &take.notes.timeline.bars {
-        if !keys.contains(&bar.key) {
-            keys.push(bar.key);
+        if !keys.contains(&bar.home) {
+            keys.push(bar.home);
         }
     }
     keys

@@ -5,6 +5,7 @@ use std::io::Write;
 use std::path::Path;
 use std::sync::Mutex;
 
+use crate::chart::Pace;
 use crate::deliver::{
     AtomicFile, BarEntry, DeliverError, FileEntry, FileState, Folder, Journal, Manifest, Shard,
     TakeEntry, TempoEntry, Times,
@@ -279,7 +280,7 @@ pub(super) fn take_entry(
     let internal = |what: &str| InternalError::new(format!("{}: {what}", take.name));
     let timeline = &take.notes.timeline;
     let frame = |tick| (timeline.tempo.frame(tick, rate) + first_frame(take)).0;
-    let keys: BTreeSet<String> = timeline.bars.iter().map(|bar| bar.key.to_string()).collect();
+    let keys: BTreeSet<String> = timeline.bars.iter().map(|bar| bar.home.to_string()).collect();
     let bars = timeline.bars.iter().map(|bar| BarEntry {
         frame: frame(bar.start),
         kind: bar.kind.to_string(),
@@ -297,7 +298,13 @@ pub(super) fn take_entry(
     });
     let tempo = |(tick, tempo): (Ticks, Tempo)| match timeline.bar(tick) {
         Some(bar) => {
-            Ok(TempoEntry { frame: frame(tick), micros_per_quarter: tempo.0, bpm: bar.tempo.get() })
+            let bpm = if bar.pace == Pace::STEADY {
+                bar.tempo.get()
+            } else {
+                let bpm = tempo.quarters_per_minute() / timeline.meter.beat().quarters();
+                (bpm * 1000.0).round() / 1000.0
+            };
+            Ok(TempoEntry { frame: frame(tick), micros_per_quarter: tempo.0, bpm })
         }
         None => Err(internal("a tempo begins in no bar")),
     };

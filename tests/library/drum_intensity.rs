@@ -2,7 +2,7 @@
 //! `ebur128` crate, each performance played dry by the embedded SoundFont.
 
 use countoff::arrange::{Arrangement, Timeline, arrange};
-use countoff::chart::{ChartSource, FeelName};
+use countoff::chart::{ChartSource, FeelName, FormSource};
 use countoff::feel::{FeelSettings, perform};
 use countoff::part::drums::play;
 use countoff::part::{PartNotes, PlayContext};
@@ -19,7 +19,7 @@ fn timeline(meter: Meter) -> Timeline {
         key: "F".parse().unwrap(),
         meter,
         feel: FeelName::Swing,
-        form: None,
+        form: FormSource::default(),
         sections: &[("A", bars)],
     };
     let arrangement = Arrangement::once(Bpm::new(120.0).unwrap());

@@ -3,14 +3,17 @@
 
 use std::io::Cursor;
 
-use countoff::chart::{Chart, ChartError, ChartSource, FeelName, LeadSheetSource, Problem};
+use countoff::chart::{
+    Chart, ChartError, ChartSource, FeelName, FormSource, LeadSheetSource, Problem,
+};
 use countoff::codec::{MOST_NOTES, abc, musicxml, smf};
 use countoff::sound::SoundFont;
-use countoff::units::Meter;
+use countoff::units::{Meter, Meters};
 
 fn chart(sections: &[(&str, &str)], form: Option<&str>) -> Result<Chart, Vec<ChartError>> {
     let key = "Gm".parse().unwrap();
     let (meter, feel) = (Meter::FourFour, FeelName::Swing);
+    let form = FormSource { chorus: form, ..FormSource::default() };
     ChartSource { name: "test", key, meter, feel, form, sections }.parse()
 }
 
@@ -105,7 +108,7 @@ fn scores_have_a_size() {
     let held = "<note><pitch><step>C</step><octave>4</octave></pitch><duration>1</duration>\
                 <tie type='start'/></note><backup><duration>1</duration></backup>";
     let sheet = musicxml::read(&score(&held.repeat(MOST_NOTES + 1), "")).unwrap();
-    let error = sheet.melody(Meter::FourFour).unwrap_err().to_string();
+    let error = sheet.melody(Meters::constant(Meter::FourFour)).unwrap_err().to_string();
     assert!(error.contains("more than 50000 notes"), "{error}");
 }
 
@@ -126,7 +129,7 @@ fn names_in_a_score_are_shown_where_they_cannot_be_printed() {
 #[test]
 fn tunes_have_a_size() {
     let read = |text: &str| {
-        let defaults = abc::Defaults { meter: Meter::FourFour, fifths: 0 };
+        let defaults = abc::Defaults { meters: Meters::constant(Meter::FourFour), fifths: 0 };
         abc::read(text, defaults).unwrap_err().remove(0).problem.to_string()
     };
     assert!(read(&"c8 | ".repeat(20_000)).contains("more than 65536 bytes"));

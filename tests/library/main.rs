@@ -24,6 +24,7 @@ mod musicxml_reading;
 mod notation;
 mod output_folder;
 mod rendered;
+mod roadmap;
 mod scales;
 mod sound_files;
 mod soundfont;

@@ -1,7 +1,7 @@
 //! Lines in MusicXML: the first voice of a part, as it sounds.
 
 use countoff::codec::musicxml::read;
-use countoff::units::{Meter, Ticks};
+use countoff::units::{Meter, Meters, Ticks};
 
 /// A part for an instrument in B flat: pickup, two voices, a tie over the bar line, a triplet, an
 /// accent, a grace note, a chord.
@@ -32,7 +32,7 @@ const PART: &str = r#"<score-partwise version="4.0"><part id="P1">
 
 #[test]
 fn the_first_voice_is_read_as_it_sounds() {
-    let melody = read(PART.as_bytes()).unwrap().melody(Meter::FourFour).unwrap();
+    let melody = read(PART.as_bytes()).unwrap().melody(Meters::constant(Meter::FourFour)).unwrap();
     let notes: Vec<(i64, i64, u8, String)> = melody
         .notes
         .iter()
@@ -60,7 +60,11 @@ fn the_first_voice_is_read_as_it_sounds() {
 #[test]
 fn what_is_no_line_is_told_with_its_measure() {
     let told = |text: &str| {
-        read(text.as_bytes()).unwrap().melody(Meter::FourFour).unwrap_err().to_string()
+        read(text.as_bytes())
+            .unwrap()
+            .melody(Meters::constant(Meter::FourFour))
+            .unwrap_err()
+            .to_string()
     };
     let repeated = PART.replace(
         "<measure number=\"2\">",
@@ -82,7 +86,7 @@ fn what_is_no_line_is_told_with_its_measure() {
 fn parts_that_are_not_read_are_told() {
     let told = |text: &str| {
         let sheet = read(text.as_bytes()).unwrap();
-        sheet.melody(Meter::FourFour).unwrap().warnings
+        sheet.melody(Meters::constant(Meter::FourFour)).unwrap().warnings
     };
     let one = told(PART);
     let second = r#"<part id="P2"><measure number="1"/></part></score-partwise>"#;

@@ -3,7 +3,7 @@
 //! doi 10.5334/tismir.186).
 
 use countoff::arrange::{Arrangement, Ending, Timeline, arrange};
-use countoff::chart::{ChartSource, FeelName};
+use countoff::chart::{ChartSource, FeelName, FormSource};
 use countoff::feel::{FeelSettings, perform, swing};
 use countoff::part::{Note, PartNotes, Stroke};
 use countoff::performance::{Instrument, Part, Performance};
@@ -18,7 +18,7 @@ fn timeline(tempo: f64, feel: FeelName, meter: Meter) -> Timeline {
         key: "C".parse().unwrap(),
         meter,
         feel,
-        form: None,
+        form: FormSource::default(),
         sections: &[("A", &bars)],
     };
     let once = Arrangement::once(Bpm::new(tempo).unwrap());

@@ -4,14 +4,14 @@ use std::ops::Range;
 
 use super::error::AbcProblem;
 use super::fraction::Fraction;
-use crate::units::Meter;
+use crate::units::{Meter, Meters};
 
 /// A bar that is wrong: what, where, and which.
 pub(super) type WrongBar = (AbcProblem, Range<usize>, u32);
 
 /// The bars so far.
-pub(super) struct Bars {
-    full: Fraction,
+pub(super) struct Bars<'a> {
+    meters: Meters<'a>,
     /// Where the bar that is being read begins.
     start: Fraction,
     /// Its bytes: from its first sign.
@@ -26,10 +26,10 @@ pub(super) struct Bars {
     short: Option<WrongBar>,
 }
 
-impl Bars {
-    pub(super) fn new(meter: Meter) -> Bars {
+impl<'a> Bars<'a> {
+    pub(super) fn new(meters: Meters<'a>) -> Bars<'a> {
         Bars {
-            full: Fraction::of_ticks(meter.bar()),
+            meters,
             start: Fraction::ZERO,
             first_byte: None,
             last_byte: 0,
@@ -40,8 +40,23 @@ impl Bars {
         }
     }
 
-    pub(super) fn full(&self) -> Fraction {
-        self.full
+    /// The index of the bar that is being read.
+    fn index(&self) -> usize {
+        usize::try_from(self.number.saturating_sub(1)).unwrap_or(usize::MAX)
+    }
+
+    /// The meter of the bar that is being read.
+    pub(super) fn meter(&self) -> Meter {
+        self.meters.of_bar(self.index())
+    }
+
+    /// How long so many bars are, from the one that is being read.
+    pub(super) fn length(&self, bars: u32) -> Fraction {
+        Fraction::of_ticks(self.meters.length(self.index(), bars))
+    }
+
+    fn full(&self) -> Fraction {
+        Fraction::of_ticks(self.meter().bar())
     }
 
     pub(super) fn pickup(&self) -> Fraction {
@@ -62,7 +77,7 @@ impl Bars {
 
     /// A rest of several bars begins; they end with the next bar line.
     pub(super) fn skip(&mut self, bars: u32) {
-        self.start = self.start + self.full * Fraction::new(i64::from(bars), 1);
+        self.start = self.start + self.length(bars);
         if bars > 0 {
             self.number = self.number.max(1).saturating_add(bars);
         }
@@ -80,18 +95,19 @@ impl Bars {
         let first = self.first_byte.take().unwrap_or(span.start);
         let bytes = self.bytes_from(first);
         self.start = at;
-        if is_first && length.is_less(self.full) {
+        let full = self.full();
+        if is_first && length.is_less(full) {
             self.pickup = length;
             self.number = 1;
             return None;
         }
         let bar = self.number.max(1);
         self.number = bar.saturating_add(1);
-        if length == self.full {
+        if length == full {
             return None;
         }
-        let wrong = (self.wrong(bar, length), bytes, bar);
-        if length.is_less(self.full) {
+        let wrong = (wrong(bar, length, full), bytes, bar);
+        if length.is_less(full) {
             self.short = Some(wrong);
             return None;
         }
@@ -106,7 +122,7 @@ impl Bars {
             (false, Some(_)) => true,
             (true, _) => {
                 let length = at - self.start;
-                length.is_zero() || !length.is_less(self.full)
+                length.is_zero() || !length.is_less(self.full())
             }
         }
     }
@@ -120,23 +136,22 @@ impl Bars {
             self.pickup = Fraction::ZERO;
         }
         let bytes = self.bytes_from(self.first_byte?);
-        let too_long = self.any_line && self.full.is_less(length);
-        too_long.then(|| (self.wrong(self.number, length), bytes, self.number))
+        let full = self.full();
+        let too_long = self.any_line && full.is_less(length);
+        too_long.then(|| (wrong(self.number, length, full), bytes, self.number))
     }
 
     /// How many bars there are in all, up to a time.
     pub(super) fn count(&self, at: Fraction) -> i64 {
-        let length = (at - self.pickup).ticks().0;
-        let full = self.full.ticks().0;
-        length.div_euclid(full) + i64::from(length.rem_euclid(full) > 0)
+        self.meters.count((at - self.pickup).ticks())
     }
 
     /// The bytes of the bar that is being read; one that goes on where a repeat began is all of that.
     fn bytes_from(&self, first: usize) -> Range<usize> {
         first.min(self.last_byte)..first.max(self.last_byte)
     }
+}
 
-    fn wrong(&self, bar: u32, found: Fraction) -> AbcProblem {
-        AbcProblem::BarLength { bar, found: found.in_quarters(), wanted: self.full.in_quarters() }
-    }
+fn wrong(bar: u32, found: Fraction, wanted: Fraction) -> AbcProblem {
+    AbcProblem::BarLength { bar, found: found.in_quarters(), wanted: wanted.in_quarters() }
 }

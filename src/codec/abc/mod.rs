@@ -40,7 +40,7 @@ pub use reader::read;
 use std::ops::Range;
 
 use crate::theory::Pitch;
-use crate::units::{Meter, MidiPitch, Ticks, Velocity};
+use crate::units::{Meters, MidiPitch, Ticks, Velocity};
 
 /// The most bytes of text that are read: 64 for each bar of the longest chorus.
 pub const MOST_BYTES: usize = 64 * 1024;
@@ -50,9 +50,9 @@ pub const MOST_BARS: u32 = 1_024;
 
 /// What a text means by what it leaves out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Defaults {
-    /// The meter; a text that says another is an error.
-    pub meter: Meter,
+pub struct Defaults<'a> {
+    /// The meters of its bars; a text that says another is an error.
+    pub meters: Meters<'a>,
     /// The key signature: sharps (positive) or flats (negative), -7 to 7.
     pub fifths: i8,
 }

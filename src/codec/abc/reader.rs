@@ -26,7 +26,7 @@ use crate::units::Velocity;
 ///
 /// # Errors
 /// All that is wrong in it, in order of place; at least one.
-pub fn read(text: &str, defaults: Defaults) -> Result<Tune, Vec<AbcError>> {
+pub fn read(text: &str, defaults: Defaults<'_>) -> Result<Tune, Vec<AbcError>> {
     if text.len() > MOST_BYTES {
         let problem = AbcProblem::TooLong { most: MOST_BYTES, what: "bytes" };
         return Err(vec![AbcError { problem, span: 0..text.len(), bar: 0 }]);
@@ -57,15 +57,14 @@ struct Broken {
     span: Range<usize>,
 }
 
-struct Reader {
-    defaults: Defaults,
+struct Reader<'a> {
     unit: Fraction,
     signature: Signature,
     voice: Option<String>,
     numbered: bool,
     /// How far the music has come.
     at: Fraction,
-    bars: Bars,
+    bars: Bars<'a>,
     accidentals: Accidentals,
     tuplet: Option<(Tuplet, Range<usize>)>,
     broken: Option<Broken>,
@@ -82,17 +81,16 @@ struct Reader {
     errors: Vec<AbcError>,
 }
 
-impl Reader {
-    fn new(defaults: Defaults) -> Reader {
+impl<'a> Reader<'a> {
+    fn new(defaults: Defaults<'a>) -> Reader<'a> {
         Reader {
-            defaults,
             // The default of meters from 3/4 up (ABC 2.1, section 3.1.7, from memory).
             unit: Fraction::new(1, 8),
             signature: Signature::of_fifths(defaults.fifths),
             voice: None,
             numbered: false,
             at: Fraction::ZERO,
-            bars: Bars::new(defaults.meter),
+            bars: Bars::new(defaults.meters),
             accidentals: Accidentals::default(),
             tuplet: None,
             broken: None,
@@ -123,7 +121,7 @@ impl Reader {
             Token::Rest(length) => self.rest(length, span),
             Token::RestOfBars(bars) => {
                 self.begin(span);
-                self.at = self.at + self.bars.full() * Fraction::new(bars.into(), 1);
+                self.at = self.at + self.bars.length(bars);
                 self.bars.skip(bars.saturating_sub(1));
             }
             Token::Tie if self.ties.tie() => self.tied_in = self.bars.number(),
@@ -133,7 +131,7 @@ impl Reader {
                 self.error(AbcProblem::Tuplet("a group in a group".to_owned()), span);
             }
             Token::Tuplet { notes, in_time_of, over } => {
-                let tuplet = Tuplet::new(notes, in_time_of, over, self.defaults.meter);
+                let tuplet = Tuplet::new(notes, in_time_of, over, self.bars.meter());
                 self.tuplet = Some((tuplet, span));
             }
             Token::BarLine => self.bar_line(span),
@@ -156,7 +154,7 @@ impl Reader {
     }
 
     fn field(&mut self, letter: char, value: &str, span: Range<usize>) {
-        let read = field::read(letter, value, self.defaults.meter);
+        let read = field::read(letter, value, self.bars.meter());
         match read {
             Ok(Field::Key(value)) => match Signature::read(value, self.signature) {
                 Ok(signature) => self.signature = signature,

@@ -113,11 +113,11 @@ fn unopened<'text>(sign: &Scanned<'text>) -> Option<Scanned<'text>> {
 #[cfg(test)]
 mod tests {
     use crate::codec::abc::{AbcProblem, Defaults, read};
-    use crate::units::Meter;
+    use crate::units::{Meter, Meters};
 
     /// The letters of the notes in the order in which they are played.
     fn played(text: &str) -> String {
-        let tune = read(text, Defaults { meter: Meter::FourFour, fifths: 0 });
+        let tune = read(text, Defaults { meters: Meters::constant(Meter::FourFour), fifths: 0 });
         let tune = tune.unwrap_or_else(|errors| panic!("{text}: {errors:?}"));
         tune.notes.iter().map(|note| note.pitch.to_string().remove(0)).collect()
     }
@@ -147,7 +147,10 @@ mod tests {
     /// A pickup inside of the repeat, and the last bar that leaves room for it.
     #[test]
     fn a_repeat_may_stand_inside_of_a_bar() {
-        let tune = read("|: G2 | c8 | d6 :|", Defaults { meter: Meter::FourFour, fifths: 0 });
+        let tune = read(
+            "|: G2 | c8 | d6 :|",
+            Defaults { meters: Meters::constant(Meter::FourFour), fifths: 0 },
+        );
         let tune = tune.unwrap();
         let starts: Vec<i64> = tune.notes.iter().map(|note| note.at.0 / 480).collect();
         assert_eq!(starts, [-2, 0, 8, 14, 16, 24]);
@@ -157,7 +160,7 @@ mod tests {
     #[test]
     fn a_repeat_must_have_a_beginning_and_a_number_of_times() {
         let problem = |text: &str| {
-            read(text, Defaults { meter: Meter::FourFour, fifths: 0 })
+            read(text, Defaults { meters: Meters::constant(Meter::FourFour), fifths: 0 })
                 .unwrap_err()
                 .remove(0)
                 .problem
@@ -167,7 +170,10 @@ mod tests {
         assert_eq!(problem("c8 |1-12 d8 :|"), AbcProblem::Times("1-12".to_owned()));
         assert!(matches!(problem("|: c8 ::::::::::| d8"), AbcProblem::Times(_)));
         // What is repeated is wrong once.
-        let errors = read("|: c7 | d8 :|", Defaults { meter: Meter::FourFour, fifths: 0 });
+        let errors = read(
+            "|: c7 | d8 :|",
+            Defaults { meters: Meters::constant(Meter::FourFour), fifths: 0 },
+        );
         assert_eq!(errors.unwrap_err().len(), 1);
     }
 }

@@ -6,9 +6,9 @@
 use proptest::prelude::*;
 
 use super::{AbcProblem, Defaults, Tune, TuneNote, read};
-use crate::units::Meter;
+use crate::units::{Meter, Meters};
 
-const COMMON: Defaults = Defaults { meter: Meter::FourFour, fifths: 0 };
+const COMMON: Defaults<'static> = Defaults { meters: Meters::constant(Meter::FourFour), fifths: 0 };
 
 fn tune(text: &str) -> Tune {
     read(text, COMMON).unwrap_or_else(|errors| panic!("{text}: {errors:?}"))
@@ -85,7 +85,7 @@ fn groups_fit_into_the_time_of_others() {
     assert_eq!(lengths("(5cdefg"), [192; 5]);
     assert_eq!(lengths("(2cd"), [720, 720]);
     assert_eq!(lengths("(3c2ze"), [640, 320]);
-    let compound = Defaults { meter: Meter::SixEight, fifths: 0 };
+    let compound = Defaults { meters: Meters::constant(Meter::SixEight), fifths: 0 };
     assert_eq!(read("(5cdefg", compound).unwrap().notes[0].length.0, 288);
     assert_eq!(problem("(3cd").0, AbcProblem::ShortTuplet { wanted: 3, found: 2 });
     assert_eq!(problem("c (99cd").1, "(99");
@@ -253,7 +253,8 @@ fn another_reader_hears_the_same() {
         let text = text.replace("; ", "\n");
         let says = |meter: &Meter| text.contains(&format!("M:{meter}\n"));
         let meter = Meter::ALL.into_iter().find(says);
-        let defaults = Defaults { meter: meter.unwrap_or(Meter::FourFour), fifths: 0 };
+        let defaults =
+            Defaults { meters: Meters::constant(meter.unwrap_or(Meter::FourFour)), fifths: 0 };
         let found = read(&text, defaults).unwrap_or_else(|errors| panic!("{text}: {errors:?}"));
         let heard: Vec<(String, i64, i64)> = expected.split(' ').map(other).collect();
         let ours: Vec<(String, i64, i64)> = found

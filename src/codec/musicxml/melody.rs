@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, VecDeque};
 use super::{LeadSheet, Measure, MelodyNote, Transpose};
 use crate::codec::MOST_NOTES;
 use crate::theory::{Interval, NoteName, Pitch};
-use crate::units::{Meter, Ticks, Velocity};
+use crate::units::{Meter, Meters, Ticks, Velocity};
 
 /// A voice as it sounds.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -78,7 +78,7 @@ impl LeadSheet {
     /// # Errors
     /// A measure with another meter, a repeat, a length that is not the meter's (but a pickup's or
     /// the last one's), or a pitch beyond MIDI.
-    pub fn melody(&self, meter: Meter) -> Result<Melody, MelodyError> {
+    pub fn melody(&self, meters: Meters<'_>) -> Result<Melody, MelodyError> {
         let all = self.measures.iter().flat_map(|measure| &measure.notes);
         let voice = all.filter(|note| note.pitch.is_some()).map(|note| note.voice).min();
         let mut melody = Melody::default();
@@ -91,6 +91,7 @@ impl LeadSheet {
         let mut start = Ticks::ZERO;
         for (index, measure) in self.measures.iter().enumerate() {
             let wrong = |problem| MelodyError { measure: measure.number.clone(), problem };
+            let meter = meters.of_bar(melody.bars as usize);
             measure.check(meter).map_err(wrong)?;
             let length = measure.length;
             let is_pickup = index == 0 && (!measure.counted || length < meter.bar());

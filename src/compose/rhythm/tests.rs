@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::cells::{cells_of_bar, vocabulary};
-use crate::chart::{ChartSource, FeelName};
+use crate::chart::{ChartSource, FeelName, FormSource};
 use crate::compose::{ComposedNote, Request, Rhythm, compose};
 use crate::melody::{Form, Technique};
 use crate::units::{Meter, Ticks};
@@ -22,7 +22,7 @@ fn form(text: &str, key: &str, meter: Meter) -> Form {
         key: key.parse().unwrap(),
         meter,
         feel: FeelName::Swing,
-        form: None,
+        form: FormSource::default(),
         sections: &[("A", text)],
     };
     Form::of(&source.parse().unwrap())

@@ -1,6 +1,6 @@
 //! Charts to compose over.
 
-use crate::chart::{Chart, ChartSource, FeelName};
+use crate::chart::{Chart, ChartSource, FeelName, FormSource};
 use crate::melody::Form;
 use crate::random::Stream;
 use crate::theory::Key;
@@ -17,7 +17,7 @@ pub(crate) fn chart(text: &str, key: &str, meter: Meter) -> Chart {
         key: key.parse().unwrap(),
         meter,
         feel: FeelName::Swing,
-        form: None,
+        form: FormSource::default(),
         sections: &[("A", text)],
     };
     source.parse().unwrap_or_else(|errors| panic!("{text}: {errors:?}"))

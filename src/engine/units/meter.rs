@@ -93,6 +93,56 @@ impl Meter {
     }
 }
 
+/// The meters of bars in a row.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Meters<'a> {
+    bars: &'a [Meter],
+    after: Meter,
+}
+
+impl<'a> Meters<'a> {
+    /// One for all bars.
+    #[must_use]
+    pub const fn constant(meter: Meter) -> Meters<'a> {
+        Meters { bars: &[], after: meter }
+    }
+
+    /// One for each bar, and one for all bars after these.
+    #[must_use]
+    pub const fn new(bars: &'a [Meter], after: Meter) -> Meters<'a> {
+        Meters { bars, after }
+    }
+
+    /// That of a bar, counted from 0.
+    #[must_use]
+    pub fn of_bar(self, bar: usize) -> Meter {
+        self.bars.get(bar).copied().unwrap_or(self.after)
+    }
+
+    /// How long so many bars are, from one counted from 0.
+    #[must_use]
+    pub fn length(self, from: usize, count: u32) -> Ticks {
+        let listed = self.bars.get(from..).unwrap_or_default().iter().take(count as usize);
+        let rest = i64::from(count) - listed.clone().map(|_| 1).sum::<i64>();
+        listed.map(|meter| meter.bar()).sum::<Ticks>() + self.after.bar() * rest
+    }
+
+    /// How many bars a time takes, a last one that is not full counted.
+    #[must_use]
+    pub fn count(self, length: Ticks) -> i64 {
+        let (mut left, mut bars) = (length.0.max(0), 0);
+        for meter in self.bars {
+            if left == 0 {
+                return bars;
+            }
+            left = (left - meter.bar().0).max(0);
+            bars += 1;
+        }
+        let bar = self.after.bar().0;
+        bars + left / bar + i64::from(left % bar > 0)
+    }
+}
+
 impl std::fmt::Display for Meter {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "{}/{}", self.numerator(), self.denominator())

@@ -13,7 +13,7 @@ mod velocity;
 pub use decibels::Decibels;
 pub(crate) use frames::offset;
 pub use frames::{Frames, SampleRate};
-pub use meter::{Meter, MeterError};
+pub use meter::{Meter, MeterError, Meters};
 pub use midi_pitch::{MidiPitch, MidiPitchError};
 pub use tempo::{Bpm, Tempo, TempoError, scaled_micros_to_frames};
 pub use ticks::Ticks;

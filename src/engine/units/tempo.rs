@@ -44,6 +44,13 @@ impl Bpm {
         self.0
     }
 
+    /// A share of the tempo; one beyond the tempos that are taken is the nearest of them.
+    #[must_use]
+    pub fn scaled(self, share: f64) -> Bpm {
+        let scaled = self.0 * share;
+        Bpm(if scaled > Self::MIN { scaled.min(Self::MAX) } else { Self::MIN })
+    }
+
     /// The same tempo as whole microseconds per quarter note, the form that MIDI files carry.
     #[must_use]
     #[expect(

@@ -8,7 +8,7 @@ use serde::de::{DeserializeSeed, IntoDeserializer, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer};
 
 use super::settings::KeyText;
-use crate::chart::FeelName;
+use crate::chart::{FeelName, FormSource, Pace, PaceError, Within};
 use crate::problem::{nearest, quoted};
 use crate::schema::{Name, Placed, Words, text};
 use crate::units::Meter;
@@ -18,7 +18,8 @@ use crate::units::Meter;
 pub(in crate::lesson) struct ChartEntry {
     #[schemars(flatten)]
     pub(in crate::lesson) keys: ChartKeys,
-    /// The sections: capital letters, or the names that `form` lists.
+    /// The sections: capital letters, the names that `form` or `last` list, and `intro`,
+    /// `interlude`, `outro`, which are played before, between and after the choruses.
     #[schemars(flatten, with = "BTreeMap<String, String>")]
     pub(in crate::lesson) sections: Vec<(Placed<String>, Placed<String>)>,
     /// The names of the keys that are not sections.
@@ -40,8 +41,45 @@ pub(in crate::lesson) struct ChartKeys {
     pub(in crate::lesson) feel: Option<Feel>,
     /// The sections in the order of one chorus.
     pub(in crate::lesson) form: Option<Placed<Form>>,
+    /// The sections of the last chorus, where it differs: `"A A B A tag"`.
+    pub(in crate::lesson) last: Option<Placed<Form>>,
+    /// What is other in a section, by its name: `within.B = { key = "G", feel = "straight" }`.
+    pub(in crate::lesson) within: Option<BTreeMap<String, Placed<WithinEntry>>>,
     /// A MusicXML lead sheet to take the chords from, relative to the lesson.
     pub(in crate::lesson) musicxml: Option<Placed<Words>>,
+}
+
+/// `chart.within.B`: what is other in a section.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(inline)]
+pub(in crate::lesson) struct WithinEntry {
+    /// Its key; it moves with the chart.
+    key: Option<KeyText>,
+    /// Its meter; quarters go on as they were.
+    meter: Option<MeterText>,
+    /// How its eighth notes are played.
+    feel: Option<Feel>,
+    /// Its tempo as a share of the track's: `"80%"`, or `"100% to 70%"` for a ritardando.
+    tempo: Option<PaceText>,
+}
+
+impl WithinEntry {
+    pub(in crate::lesson) fn within(&self) -> Within {
+        Within {
+            key: self.key.as_ref().map(|key| **key),
+            meter: self.meter.as_ref().map(|meter| **meter),
+            feel: self.feel.map(|feel| feel.0),
+            pace: self.tempo.as_ref().map(|pace| **pace),
+        }
+    }
+}
+
+text! {
+    /// A share of a tempo.
+    PaceText(Pace),
+    [regex(pattern = r"^\s*(2[5-9]|[3-9][0-9]|[1-3][0-9][0-9]|400)\s*%\s*( to \s*(2[5-9]|[3-9][0-9]|[1-3][0-9][0-9]|400)\s*%\s*)?$")],
+    |text| text.parse().map_err(|error: PaceError| error.to_string())
 }
 
 text! {
@@ -95,25 +133,27 @@ impl TryFrom<WrittenFeel> for Feel {
 }
 
 impl ChartEntry {
-    /// Whether a key of a chart can be a section: a capital letter, with or without a number, or a
-    /// name that the form lists.
+    /// Whether a key of a chart can be a section: a capital letter, with or without a number, a
+    /// name that a form lists, or one that is played besides the choruses.
     ///
     /// # Errors
     /// What is wrong with it, and what to do.
     pub(in crate::lesson) fn check_section(&self, name: &str) -> Result<(), (String, String)> {
-        let form = self.keys.form.as_ref();
-        let mut listed = form.iter().flat_map(|form| form.split_whitespace());
+        let forms = [self.keys.form.as_ref(), self.keys.last.as_ref()];
+        let forms = forms.into_iter().flatten();
+        let mut listed = forms.flat_map(|form| form.split_whitespace()).chain(FormSource::BESIDES);
         let mut letters = name.chars();
         let letter = letters.next().is_some_and(char::is_uppercase)
             && letters.all(|rest| rest.is_ascii_digit() || rest == '\'');
         if letter || listed.any(|listed| listed == name) {
             return Ok(());
         }
-        let help = match nearest(name, self.known.iter().copied()) {
+        let names = self.known.iter().copied().chain(FormSource::BESIDES);
+        let help = match nearest(name, names) {
             Some(right) => format!("did you mean `{right}`?"),
-            None => {
-                "a section is named by a capital letter, or by a word that form lists".to_owned()
-            }
+            None => "a section is named by a capital letter, by a word that form lists, or intro, \
+                 interlude, outro"
+                .to_owned(),
         };
         Err((format!("unknown key `{}`", quoted(name)), help))
     }

@@ -127,8 +127,25 @@ fn the_full_lesson_shows_every_key_of_the_schema_with_its_default() {
 }
 
 /// Keys that have no default, or of which the full lesson shows a use.
-const NO_DEFAULT: [&str; 12] =
-    ["format", "title", "name", "chart", "key", "form", "A", "B", "comp", "bass", "drums", "mixes"];
+const NO_DEFAULT: [&str; 17] = [
+    "format",
+    "title",
+    "name",
+    "chart",
+    "key",
+    "form",
+    "A",
+    "B",
+    "comp",
+    "bass",
+    "drums",
+    "mixes",
+    "last",
+    "intro",
+    "interlude",
+    "tag",
+    "outro",
+];
 
 #[test]
 fn what_the_full_lesson_shows_as_defaults_are_the_defaults() {

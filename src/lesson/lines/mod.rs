@@ -12,6 +12,7 @@ use crate::part::line::LineNote;
 use crate::problem::{nearest, quoted};
 use crate::schema::{Name, Placed};
 use crate::style::Shelf;
+use crate::units::{Meters, Ticks};
 
 use super::checker::Checker;
 use super::file::{LessonFile, LineEntry, TrackEntry};
@@ -87,9 +88,10 @@ impl Checker<'_> {
 
     /// Warns of a line that is longer or shorter than its chart: what is over will not be heard.
     fn length_of(&mut self, entry: &LineEntry, chart: &Chart, source: &Source) {
-        let bar = chart.meter.bar().0;
+        let meters = chart.meters();
+        let meters = Meters::new(&meters, chart.meter);
         let bars: i64 = chart.bars.iter().map(|_| 1).sum();
-        let begins = |note: &LineNote| note.at.0.div_euclid(bar) + 1;
+        let begins = |note: &LineNote| meters.count(note.at + Ticks(1));
         let last = source.notes.iter().map(begins).max().unwrap_or(0);
         let name = entry.name.as_str();
         if last > bars {

@@ -7,7 +7,7 @@ use crate::lesson::file::LineEntry;
 use crate::part::line::{Force, LineNote};
 use crate::problem::{Problem, quoted};
 use crate::schema::{Placed, Words};
-use crate::units::Ticks;
+use crate::units::{Meters, Ticks};
 
 /// The channel of percussion in General MIDI, counted from 0: drums are no line.
 const PERCUSSION_CHANNEL: u8 = 9;
@@ -75,7 +75,9 @@ impl Checker<'_> {
         self.no_pickup(entry);
         let melody = self.beside(file, "MusicXML, over the chart's bars", |bytes| {
             let sheet = musicxml::read(bytes).map_err(|error| error.to_string())?;
-            let melody = sheet.melody(chart.meter).map_err(|error| error.to_string())?;
+            let meters = chart.meters();
+            let meters = Meters::new(&meters, chart.meter);
+            let melody = sheet.melody(meters).map_err(|error| error.to_string())?;
             if melody.notes.is_empty() { Err("there are no notes".to_owned()) } else { Ok(melody) }
         })?;
         let name = entry.name.as_str();
@@ -93,7 +95,9 @@ impl Checker<'_> {
 
     fn abc(&mut self, entry: &LineEntry, text: &Placed<String>, chart: &Chart) -> Option<Source> {
         self.no_pickup(entry);
-        let defaults = abc::Defaults { meter: chart.meter, fifths: chart.key.signature() };
+        let meters = chart.meters();
+        let meters = Meters::new(&meters, chart.meter);
+        let defaults = abc::Defaults { meters, fifths: chart.key.signature() };
         let tune = match abc::read(text, defaults) {
             Ok(tune) => tune,
             Err(errors) => {
@@ -143,8 +147,7 @@ impl Checker<'_> {
         // A note that is held a little over the last bar line does not make a bar.
         let held_over = Ticks::EIGHTH;
         let end = notes.iter().map(|note| note.at + note.length).max().unwrap_or_default();
-        let bar = chart.meter.bar();
-        let bars = (end - held_over + bar - Ticks(1)).0.div_euclid(bar.0);
+        let bars = Meters::new(&chart.meters(), chart.meter).count(end - held_over);
         Some(Source { notes, bars })
     }
 }

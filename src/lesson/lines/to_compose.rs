@@ -71,6 +71,13 @@ impl Checker<'_> {
     /// The techniques of an entry, by name.
     fn shares(&mut self, entry: &LineEntry, chart: &Chart) -> Option<Vec<Share>> {
         let technique = entry.technique.as_ref()?;
+        if chart.bars.iter().any(|bar| bar.setting.meter != chart.meter) {
+            let message =
+                format!("{} changes its meter, and no line is composed over that", chart.name);
+            let help = "write the line, or compose it over a chart of the sections in one meter";
+            self.say(message, technique.span(), help);
+            return None;
+        }
         let all_bars = self.bars(entry.bars.as_ref(), chart)?;
         let share = |technique: Technique, weight, bars| Share { technique, weight, bars };
         let mut shares = Vec::new();

@@ -53,7 +53,12 @@ pub(super) fn rhythm(context: PlayContext<'_>, spans: &[ChordSpan], style: &Bass
         let hits = match bar.kind {
             BarKind::LeadIn | BarKind::CountIn => continue,
             BarKind::Ending => ending(bar, timeline.ending, style),
-            BarKind::Chorus | BarKind::Answer | BarKind::Announce => {
+            BarKind::Intro
+            | BarKind::Chorus
+            | BarKind::Interlude
+            | BarKind::Answer
+            | BarKind::Announce
+            | BarKind::Outro => {
                 let mut random = Choice::BassRhythm.stream(context.seed, bar);
                 let hits = drawn(bar, style, &mut random);
                 with_every_change(hits, bar, spans, style.velocity)

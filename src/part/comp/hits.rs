@@ -31,11 +31,14 @@ pub(super) struct BarHits {
 pub(super) fn hits(context: PlayContext<'_>, style: &CompStyle) -> Vec<Option<BarHits>> {
     let PlayContext { timeline, seed } = context;
     let mut going_on: Option<(u32, Meter, Vec<Hit>)> = None;
+    let mut before = None;
     let mut bars = Vec::with_capacity(timeline.bars.len());
     for bar in &timeline.bars {
         let begun = going_on.take().filter(|(chorus, meter, _)| {
-            (*chorus, *meter) == (bar.chorus, bar.meter) && bar.kind != BarKind::Ending
+            let is_one_passage = before == Some(bar.kind.passage());
+            (*chorus, *meter) == (bar.chorus, bar.meter) && is_one_passage
         });
+        before = Some(bar.kind.passage());
         let mut random = Choice::CompRhythm.stream(seed, bar);
         let hits = match bar.kind {
             BarKind::LeadIn | BarKind::CountIn => None,

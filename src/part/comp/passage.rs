@@ -59,18 +59,11 @@ pub(super) fn passages(timeline: &Timeline) -> Vec<Passage> {
 }
 
 fn belong_together(bar: &TimelineBar, next: &TimelineBar) -> bool {
-    let class = |kind| match kind {
-        BarKind::LeadIn | BarKind::CountIn => 0,
-        BarKind::Chorus | BarKind::Answer => 1,
-        BarKind::Announce => 2,
-        BarKind::Ending => 3,
-    };
-    bar.chorus == next.chorus && class(bar.kind) == class(next.kind)
+    (bar.chorus, bar.kind.passage()) == (next.chorus, next.kind.passage())
 }
 
 fn passage(start: usize, bars: &[TimelineBar]) -> Passage {
-    let goes_round =
-        bars.first().is_some_and(|bar| matches!(bar.kind, BarKind::Chorus | BarKind::Answer));
+    let goes_round = bars.first().is_some_and(|bar| bar.kind.passage() == BarKind::Chorus);
     let mut passage = Passage { bars: Vec::new(), goes_round, chords: Vec::new() };
     let mut form: Vec<&TimelineBar> = Vec::new();
     for (index, bar) in bars.iter().enumerate() {

@@ -51,8 +51,9 @@ impl<'a> BarChoice<'a> {
     fn fill_is_due(&self, bar: &TimelineBar, next: Option<&TimelineBar>) -> bool {
         let every = u32::from(self.style.fill_every);
         let bars = bar.form_bar + 1;
-        let form_ends =
-            next.is_none_or(|next| next.chorus != bar.chorus || next.kind == BarKind::Ending);
+        let form_ends = next.is_none_or(|next| {
+            (next.chorus, next.kind.passage()) != (bar.chorus, bar.kind.passage())
+        });
         every > 0 && (bars.is_multiple_of(every) || (form_ends && bars >= SHORTEST_FORM))
     }
 

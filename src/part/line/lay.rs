@@ -42,11 +42,11 @@ pub(super) fn lay(line: &Line, timeline: &Timeline) -> PartNotes {
 
 /// The notes that begin in a bar, and before the form's first bar the pickup, where that is free.
 fn bar_notes(line: &Line, shaped: &[Shaped<'_>], bar: &TimelineBar, is_free: bool) -> Vec<Note> {
-    let form_start = bar.meter.bar() * i64::from(bar.form_bar);
+    let form_start = bar.in_form;
     let before = |at: Ticks| shaped.partition_point(|(note, _)| note.at < at);
     let first = if bar.form_bar == 0 && is_free { 0 } else { before(form_start) };
     let end = before(form_start + bar.meter.bar());
-    let semitones = line.semitones_to(bar.key);
+    let semitones = line.semitones_to(bar.home);
     // A note that would lie outside MIDI's numbers is left out: `Line::warnings` tells of it.
     let place = |(note, velocity): &Shaped<'_>| {
         let moved = i16::from(note.pitch) + semitones;
@@ -78,7 +78,7 @@ fn last_chord(played: &[Note], timeline: &Timeline, ending: usize) -> Vec<Note> 
         let symbol = |slot: &TimelineSlot| slot.harmony.as_ref().map(|h| h.symbol.clone());
         symbol(slot) == symbol(last)
     };
-    let bars = timeline.bars[..ending].iter().rev().filter(|before| before.key == bar.key);
+    let bars = timeline.bars[..ending].iter().rev().filter(|before| before.home == bar.home);
     let mut strokes = bars.flat_map(|bar| bar.slots.iter().rev()).filter(same).map(|slot| {
         let inside: Vec<&Note> =
             played.iter().filter(|note| note.at >= slot.at && note.at < slot.end()).collect();

@@ -7,6 +7,7 @@ use super::Line;
 use crate::arrange::{BarKind, Timeline};
 use crate::part::Hand;
 use crate::theory::{Key, Pitch};
+use crate::units::Ticks;
 
 /// The usual range of a right-hand line on the piano, F3 to C7, and of a left hand, E1 to A4
 /// (common practice: lower, a line runs into the left hand; higher, it thins out).
@@ -51,15 +52,16 @@ impl Line {
     #[must_use]
     pub fn warnings(&self, timeline: &Timeline) -> Vec<String> {
         let choruses = timeline.bars.iter().filter(|bar| bar.kind == BarKind::Chorus);
-        let keys: BTreeSet<Key> = choruses.clone().map(|bar| bar.key).collect();
-        let Some(bar_length) = choruses.clone().map(|bar| bar.meter.bar()).next() else {
-            return Vec::new();
-        };
+        let keys: BTreeSet<Key> = choruses.clone().map(|bar| bar.home).collect();
         let warning = |key: &Key| {
             let outside: Vec<(usize, i16)> = self.outside_by(self.semitones_to(*key)).collect();
             let (first, pitch) = outside.first()?;
-            let bar = self.notes.get(*first)?.at.0.div_euclid(bar_length.0) + 1;
-            let bar = if bar < 1 { "the pickup".to_owned() } else { format!("bar {bar}") };
+            let at = self.notes.get(*first)?.at;
+            let bar = choruses.clone().take_while(|bar| bar.in_form <= at).last();
+            let bar = match bar.filter(|_| at >= Ticks::ZERO) {
+                Some(bar) => format!("bar {}", bar.form_bar + 1),
+                None => "the pickup".to_owned(),
+            };
             let name = |number: i16| {
                 let number = u8::try_from(number).ok()?;
                 Pitch::named(number, key.spell(number % 12)).map(|pitch| pitch.to_string())

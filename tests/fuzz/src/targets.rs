@@ -3,7 +3,7 @@
 use std::io::Cursor;
 use std::path::Path;
 
-use countoff::chart::{ChartSource, FeelName, LeadSheetSource};
+use countoff::chart::{ChartSource, FeelName, FormSource, LeadSheetSource};
 use countoff::codec::{abc, musicxml, smf};
 use countoff::deliver::Manifest;
 use countoff::lesson::{Lesson, Neighbours};
@@ -11,7 +11,7 @@ use countoff::performance::{Instrument, Part, PerformedNote, PerformedPart, Temp
 use countoff::sound::{SoundFont, Sounds, StoreBudget};
 use countoff::style::{BassStyle, CompStyle, DrumStyle, Library, StyleFile};
 use countoff::theory::{ChordSymbol, Degree, Key, Mode, NoteName, Pitch, parse_chord, parse_roman};
-use countoff::units::{Frames, Meter, SampleRate, Tempo, Ticks, Velocity};
+use countoff::units::{Frames, Meter, Meters, SampleRate, Tempo, Ticks, Velocity};
 
 use crate::seeds;
 
@@ -58,7 +58,7 @@ fn chart(input: &[u8]) -> bool {
             key,
             meter,
             feel: FeelName::Swing,
-            form: None,
+            form: FormSource::default(),
             sections: &sections,
         };
         match source.parse() {
@@ -159,7 +159,8 @@ fn style(input: &[u8]) -> bool {
 
 fn tune(input: &[u8]) -> bool {
     let text = String::from_utf8_lossy(input);
-    match abc::read(&text, abc::Defaults { meter: Meter::FourFour, fifths: -2 }) {
+    match abc::read(&text, abc::Defaults { meters: Meters::constant(Meter::FourFour), fifths: -2 })
+    {
         Ok(tune) => {
             assert!(!tune.notes.is_empty(), "no notes");
             for note in tune.notes {
@@ -182,7 +183,7 @@ fn tune(input: &[u8]) -> bool {
 fn score(input: &[u8]) -> bool {
     let Ok(sheet) = musicxml::read(input) else { return false };
     let _ = sheet
-        .melody(meter(input))
+        .melody(Meters::constant(meter(input)))
         .map(|melody| assert!(melody.bars > 0 || melody.notes.is_empty()));
     let source = LeadSheetSource { name: "fuzz", key: None, feel: FeelName::Swing, sheet: &sheet };
     if let Ok(imported) = source.import() {

@@ -1,6 +1,6 @@
 //! Charts to try the styles on.
 
-use countoff::chart::{Chart, ChartSource, FeelName};
+use countoff::chart::{Chart, ChartSource, FeelName, FormSource};
 use countoff::random::Stream;
 use countoff::theory::{Key, Mode};
 use countoff::units::Meter;
@@ -12,7 +12,7 @@ pub(crate) fn chart(key: &str, meter: Meter, bars: &str) -> Chart {
         key: key.parse().unwrap(),
         meter,
         feel: FeelName::Swing,
-        form: None,
+        form: FormSource::default(),
         sections: &[("A", bars)],
     };
     source.parse().unwrap_or_else(|errors| panic!("{bars}: {errors:?}"))

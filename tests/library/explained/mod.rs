@@ -1,11 +1,11 @@
 //! Lines in ABC with roles written by hand (`phrases.toml`), and what the program says of them.
 
-use countoff::chart::{ChartSource, FeelName};
+use countoff::chart::{ChartSource, FeelName, FormSource};
 use countoff::codec::abc;
 use countoff::explain::{Explained, Sounding, explain};
 use countoff::melody::{Form, Role, Side};
 use countoff::theory::Key;
-use countoff::units::Meter;
+use countoff::units::{Meter, Meters};
 use serde::Deserialize;
 
 const PHRASES: &str = include_str!("phrases.toml");
@@ -31,7 +31,7 @@ impl Phrase {
             key: self.key.parse().unwrap(),
             meter: self.meter.as_deref().unwrap_or("4/4").parse().unwrap(),
             feel: FeelName::Swing,
-            form: None,
+            form: FormSource::default(),
             sections: &[("A", &self.chart)],
         };
         Form::of(&source.parse().unwrap())
@@ -40,7 +40,7 @@ impl Phrase {
     fn explained(&self, form: &Form) -> Vec<Explained> {
         let key: Key = self.key.parse().unwrap();
         let meter: Meter = form.meter;
-        let defaults = abc::Defaults { meter, fifths: key.signature() };
+        let defaults = abc::Defaults { meters: Meters::constant(meter), fifths: key.signature() };
         let tune = abc::read(&self.abc.join(" | "), defaults).unwrap();
         let notes = tune.notes.iter().map(|note| Sounding {
             at: note.at,

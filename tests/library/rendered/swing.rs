@@ -2,7 +2,7 @@
 //! Trio Database (Cheston, Schlichting, Cross & Harrison 2024, TISMIR, doi 10.5334/tismir.186).
 
 use countoff::arrange::{Arrangement, Ending, Timeline, arrange};
-use countoff::chart::{ChartSource, FeelName};
+use countoff::chart::{ChartSource, FeelName, FormSource};
 use countoff::feel::{FeelSettings, perform};
 use countoff::part::{Note, PartNotes, Stroke};
 use countoff::performance::{Instrument, Part};
@@ -22,7 +22,7 @@ fn timeline(tempo: f64, feel: FeelName) -> Timeline {
         key: "C".parse().unwrap(),
         meter: Meter::FourFour,
         feel,
-        form: None,
+        form: FormSource::default(),
         sections: &[("A", &bars)],
     };
     let once = Arrangement::once(Bpm::new(tempo).unwrap());

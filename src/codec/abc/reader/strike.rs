@@ -11,7 +11,7 @@ use crate::codec::abc::token::WrittenNote;
 use crate::theory::{NoteName, Pitch};
 use crate::units::MidiPitch;
 
-impl Reader {
+impl Reader<'_> {
     /// A length as it counts here: in units, in a group, after `>` or `<`.
     pub(super) fn counted(&mut self, written: Fraction) -> Fraction {
         let mut length = written * self.unit;

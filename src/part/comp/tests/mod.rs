@@ -12,7 +12,7 @@ use super::candidate::Request;
 use super::passage::passages;
 use super::path::Step;
 use crate::arrange::{BarKind, Ending, Timeline, TimelineBar, TimelineSlot};
-use crate::chart::FeelName;
+use crate::chart::{FeelName, Pace};
 use crate::performance::TempoMap;
 use crate::random::Stream;
 use crate::style::{CompStyle, Library, Shelf};
@@ -45,7 +45,11 @@ pub(super) fn timeline(key: &str, text: &str) -> Timeline {
         TimelineBar {
             start,
             meter,
+            home: key,
             key,
+            feel: FeelName::Swing,
+            pace: Pace::STEADY,
+            in_form: start,
             tempo: bpm,
             kind: BarKind::Chorus,
             chorus: 0,
