@@ -104,7 +104,7 @@ mod notes {
     fn performance(bencher: Bencher) {
         let Band { timeline, players } = band();
         let (style, settings) = (players.comp.unwrap(), CompSettings::default());
-        let (drum_style, intensity) = players.drums.unwrap();
+        let (drum_style, intensity) = (players.drums.unwrap(), players.intensity);
         let voicings = comp::voice(&timeline, &style, &settings).unwrap();
         let context = PlayContext::new(&timeline, 0);
         let parts = [

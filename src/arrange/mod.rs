@@ -11,6 +11,7 @@ mod harmonise;
 mod key_order;
 mod layout;
 mod markers;
+mod passage;
 mod sketch;
 mod timeline;
 
@@ -21,6 +22,7 @@ use crate::performance::TempoMap;
 pub use arrangement::{ArrangeError, Arrangement, CountIn, Ending, Shape};
 pub use key_order::KeyOrder;
 pub use markers::{Marker, MarkerKind};
+pub use passage::{Chorus, Passage, PassageError};
 pub use timeline::{BarKind, Timeline, TimelineBar, TimelineSlot};
 
 use crate::chart::Chart;

@@ -14,6 +14,7 @@ use super::input::ReadLesson;
 use super::sources::Sources;
 use super::{course, input, output, sounds, tracks};
 use crate::lesson::Track;
+use crate::performance::Part;
 use crate::plan::{Plan, TakePlan};
 use crate::units::Bpm;
 
@@ -91,9 +92,9 @@ fn check(path: &Path, options: &Check) -> Result<(), Failure> {
         let track = &lesson.tracks[take.track];
         let chart = lesson.chart(track.chart);
         let lines = [track.line, track.left_hand].map(|id| id.map(|id| &lesson.line(id).name));
-        let styles = [&track.comp, &track.bass, &track.drums].map(Option::as_ref);
-        let players = lines.into_iter().chain(styles).flatten().map(String::as_str);
-        let players: Vec<&str> = players.collect();
+        let styles = [Part::Comp, Part::Bass, Part::Drums].map(|part| track.styles(part));
+        let players = lines.into_iter().flatten().map(String::as_str);
+        let players: Vec<&str> = players.chain(styles.into_iter().flatten()).collect();
         let _ = writeln!(
             text,
             "\n{} {} ({}), {} in {}, {}\n",

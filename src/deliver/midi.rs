@@ -26,7 +26,11 @@ pub fn song(name: &str, timeline: &Timeline, performance: &Performance) -> Song 
         meters: changes(bars().map(|bar| (bar.start, TimeSignature::from(bar.meter)))),
         keys: changes(bars().map(|bar| (bar.start, key_signature(bar.key)))),
         markers: markers.collect(),
-        tracks: performance.parts.iter().map(|part| track(part, last_end)).collect(),
+        tracks: performance
+            .parts
+            .chunk_by(|part, next| part.part == next.part)
+            .map(|parts| track(parts, last_end))
+            .collect(),
         end: performance.end,
     }
 }
@@ -42,19 +46,27 @@ fn key_signature(key: Key) -> KeySignature {
     KeySignature { fifths: key.signature(), minor: key.mode == Mode::Minor }
 }
 
-/// A part's track; no note ends after `last_end`.
-fn track(part: &PerformedPart, last_end: Option<Ticks>) -> Track {
+/// The track of a part, which may change its instrument; no note ends after `last_end`.
+fn track(parts: &[PerformedPart], last_end: Option<Ticks>) -> Track {
     let note = |note: &PerformedNote| Note {
         on: note.on,
         off: last_end.map_or(note.off, |end| note.off.min(end.max(note.on + Ticks(1)))),
         pitch: note.pitch,
         velocity: note.velocity,
     };
+    let mut played: Vec<(Note, u8)> = parts
+        .iter()
+        .flat_map(|part| part.notes.iter().map(|own| (note(own), part.instrument.program)))
+        .collect();
+    played.sort_by_key(|(note, _)| note.on);
+    let first = parts.first().map(|part| (Ticks::ZERO, part.instrument.program));
+    let own = played.iter().map(|(note, program)| (note.on, *program));
+    let begins = played.first().map(|(_, program)| (Ticks::ZERO, *program)).or(first);
     Track {
-        name: part.part.name().to_owned(),
-        channel: channel(part),
-        program: Some(part.instrument.program),
-        notes: part.notes.iter().map(note).collect(),
+        name: parts.first().map_or_else(String::new, |part| part.part.name().to_owned()),
+        channel: parts.first().map_or(0, channel),
+        programs: changes(begins.into_iter().chain(own)),
+        notes: played.into_iter().map(|(note, _)| note).collect(),
     }
 }
 

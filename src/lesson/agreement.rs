@@ -26,6 +26,10 @@ fn whole() -> Value {
     ];
     let track = json!({
         "name": "all", "group": "g", "chart": "c", "line": "written", "comp": "shells",
+        "change": [
+            { "from": "chorus 2", "bass": "two-feel", "comp": "rootless" },
+            { "in": "last chorus B", "drums": "brushes", "intensity": "light", "rest": ["comp"] },
+        ],
         "bass": "walking", "drums": "ride", "intensity": "full", "reach": 12, "start": "7",
         "choruses": 2, "ending": "short", "stems": true,
         "tempos": { "at": 80, "slower": [50] }, "keys": ["Gm", "Cm"],

@@ -80,7 +80,7 @@ impl Checker<'_> {
     }
 
     /// Whether a part is among those who play; says so where it is not.
-    fn plays(&mut self, part: &Placed<Part>, players: &[Part]) -> bool {
+    pub(super) fn plays(&mut self, part: &Placed<Part>, players: &[Part]) -> bool {
         let plays = players.contains(part);
         if !plays {
             let names: Vec<&str> = players.iter().map(|player| player.name()).collect();

@@ -5,6 +5,7 @@
 
 #[cfg(test)]
 mod agreement;
+mod changes;
 mod charts;
 mod checker;
 mod file;
@@ -43,6 +44,7 @@ use crate::style::{Intensity, Library, Start};
 use crate::theory::Key;
 use crate::units::{Bpm, SampleRate};
 
+pub use changes::{Change, Scope};
 use checker::Checker;
 pub use checker::{HOW_TO_BUILD, NOT_BUILT};
 use file::LessonFile;
@@ -158,6 +160,8 @@ pub struct Track {
     pub drums: Option<String>,
     /// How full the drums are.
     pub intensity: Intensity,
+    /// Where somebody plays otherwise, or rests.
+    pub changes: Vec<Change>,
     /// The reach of a hand in semitones; the style's where it is not said.
     pub reach: Option<u8>,
     /// Which degree lies lowest in the first chord; the style's choice where it is not said.

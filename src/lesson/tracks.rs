@@ -139,6 +139,8 @@ impl Checker<'_> {
         let written = known.charts.get(chart.0)?.as_ref()?.key;
         let keys = self.keys(entry.keys.as_ref().unwrap_or(&known.file.keys), written);
         let shape = entry.practice.as_ref().map_or(Shape::Straight, shape);
+        let over = known.charts.get(chart.0)?.as_ref()?;
+        let changes = self.changes(entry, &shape, over, &players);
         let (tempos, keys) = axes(&shape, tempos, keys);
         Some(Track {
             number: 0,
@@ -151,6 +153,7 @@ impl Checker<'_> {
             bass: entry.bass.as_ref().map(|name| name.to_string()),
             drums: entry.drums.as_ref().map(|name| name.to_string()),
             intensity: entry.intensity.unwrap_or_default(),
+            changes,
             reach: entry.reach.map(|reach| reach.get()),
             start: entry.start,
             choruses: entry.choruses.map_or(NonZeroU32::MIN, |choruses| choruses.get()),
@@ -166,13 +169,19 @@ impl Checker<'_> {
     /// The players of a track; bass and drums each with a style that exists and can be read.
     fn players(&mut self, entry: &Placed<TrackEntry>) -> Vec<Part> {
         let mut players: Vec<Part> = entry.line.iter().map(|_| Part::Line).collect();
-        players.extend(entry.comp.iter().map(|_| Part::Comp));
+        if entry.comp.is_some() || entry.change.iter().any(|change| change.names(Part::Comp)) {
+            players.push(Part::Comp);
+        }
         let styles =
             [(Shelf::Bass, Part::Bass, &entry.bass), (Shelf::Drums, Part::Drums, &entry.drums)];
         for (shelf, part, style) in styles {
-            let Some(name) = style else { continue };
-            players.push(part);
-            self.style(shelf, name, name.span());
+            if let Some(name) = style {
+                self.style(shelf, name, name.span());
+            }
+            let joins = entry.change.iter().any(|change| change.names(part));
+            if style.is_some() || joins {
+                players.push(part);
+            }
         }
         if players.is_empty() {
             let help = "add comp, bass or drums with a style, or a line";
@@ -182,7 +191,7 @@ impl Checker<'_> {
     }
 
     /// Checks that there is a style of a name.
-    fn style(&mut self, shelf: Shelf, name: &Name, place: Range<usize>) {
+    pub(super) fn style(&mut self, shelf: Shelf, name: &Name, place: Range<usize>) {
         if let Err(unknown) = self.library.find(shelf, name) {
             self.say(unknown.to_string(), place, unknown.help);
         }

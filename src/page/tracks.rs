@@ -7,6 +7,7 @@ use super::score::{Score, index_of};
 use crate::arrange::Shape;
 use crate::deliver::Manifest;
 use crate::lesson::{Lesson, LineId, Track};
+use crate::performance::Part;
 use crate::plan::{Plan, SoundPlan, TakePlan};
 
 /// A track with all its takes.
@@ -178,15 +179,16 @@ fn tempo_label(track: &Track, take: &TakePlan) -> String {
 fn about(lesson: &Lesson, track: &Track) -> String {
     let line =
         |what: &str, id: Option<LineId>| id.map(|id| format!("{what}: {}", lesson.line(id).name));
-    let player = |part: &str, style: &Option<String>| {
-        style.as_ref().map(|style| format!("{part}: {}", style.replace('-', " ")))
+    let player = |part: Part| {
+        let styles = track.styles(part).join(", then ").replace('-', " ");
+        (!styles.is_empty()).then(|| format!("{}: {styles}", part.name()))
     };
     let players = [
         line("line", track.line),
         line("left hand", track.left_hand),
-        player("comp", &track.comp),
-        player("bass", &track.bass),
-        player("drums", &track.drums),
+        player(Part::Comp),
+        player(Part::Bass),
+        player(Part::Drums),
         practice(&track.shape).map(str::to_owned),
     ];
     players.into_iter().flatten().collect::<Vec<_>>().join(" · ")

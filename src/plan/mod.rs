@@ -1,5 +1,6 @@
 //! A lesson becomes takes and files: everything that is decided before a sound is made.
 
+mod cast;
 mod colour;
 mod depends;
 mod files;
@@ -13,7 +14,7 @@ pub use depends::{Code, Depends, SoundHashes};
 pub use files::SoundPlan;
 pub use lines::PlannedLine;
 pub use notes::{HandoutPlan, NotesKind, NotesPlan};
-pub use players::Players;
+pub use players::{Players, PlayersChange};
 pub use share::share;
 pub use take::{LEAD_IN, TakeError, TakeNotes, take_notes};
 

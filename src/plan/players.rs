@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::lesson::{Lesson, Track};
+use crate::lesson::{Change, Lesson, Scope, Track};
+use crate::performance::Part;
 use crate::style::{BassStyle, CompStyle, DrumStyle, Intensity, Library, Shelf};
 
 use super::lines::Lines;
@@ -15,12 +16,33 @@ pub struct Players {
     pub comp: Option<CompStyle>,
     /// The bass.
     pub bass: Option<BassStyle>,
-    /// The drums, and how full they are.
-    pub drums: Option<(DrumStyle, Intensity)>,
+    /// The drums.
+    pub drums: Option<DrumStyle>,
+    /// How full they are.
+    pub intensity: Intensity,
+    /// Where somebody plays otherwise, or rests.
+    pub changes: Vec<PlayersChange>,
     /// The line.
     pub line: Option<Arc<PlannedLine>>,
     /// A line for the left hand, in place of a comp.
     pub left_hand: Option<Arc<PlannedLine>>,
+}
+
+/// Who plays otherwise in some bars, and how.
+#[derive(Debug, Clone)]
+pub struct PlayersChange {
+    /// In which bars.
+    pub scope: Scope,
+    /// The comp there.
+    pub comp: Option<CompStyle>,
+    /// The bass there.
+    pub bass: Option<BassStyle>,
+    /// The drums there.
+    pub drums: Option<DrumStyle>,
+    /// How full they are there.
+    pub intensity: Option<Intensity>,
+    /// Who rests there.
+    pub rest: Vec<Part>,
 }
 
 impl Players {
@@ -42,16 +64,34 @@ impl Players {
         track: &Track,
         library: &Library,
     ) -> Result<Players, PlanError> {
-        let find = |shelf, name: &Option<String>| {
-            name.as_deref().map(|name| library.find(shelf, name)).transpose()
+        let find = |shelf, name: &Option<String>| -> Result<_, PlanError> {
+            Ok(name.as_deref().map(|name| library.find(shelf, name)).transpose()?)
         };
-        let comp = find(Shelf::Comp, &track.comp)?.map(CompStyle::read).transpose()?;
-        let bass = find(Shelf::Bass, &track.bass)?.map(BassStyle::read).transpose()?;
-        let drums = find(Shelf::Drums, &track.drums)?.map(DrumStyle::read).transpose()?;
+        let comp = |name: &Option<String>| {
+            find(Shelf::Comp, name)?.map(CompStyle::read).transpose().map_err(PlanError::from)
+        };
+        let bass = |name: &Option<String>| {
+            find(Shelf::Bass, name)?.map(BassStyle::read).transpose().map_err(PlanError::from)
+        };
+        let drums = |name: &Option<String>| {
+            find(Shelf::Drums, name)?.map(DrumStyle::read).transpose().map_err(PlanError::from)
+        };
+        let change = |change: &Change| -> Result<PlayersChange, PlanError> {
+            Ok(PlayersChange {
+                scope: change.scope.clone(),
+                comp: comp(&change.comp)?,
+                bass: bass(&change.bass)?,
+                drums: drums(&change.drums)?,
+                intensity: change.intensity,
+                rest: change.rest.clone(),
+            })
+        };
         Ok(Players {
-            comp,
-            bass,
-            drums: drums.map(|style| (style, track.intensity)),
+            comp: comp(&track.comp)?,
+            bass: bass(&track.bass)?,
+            drums: drums(&track.drums)?,
+            intensity: track.intensity,
+            changes: track.changes.iter().map(change).collect::<Result<_, _>>()?,
             line: lines.get(track.line)?,
             left_hand: lines.get(track.left_hand)?,
         })

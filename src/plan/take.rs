@@ -4,18 +4,20 @@
 use std::sync::Arc;
 
 use crate::arrange::{ArrangeError, Arrangement, CountIn, Timeline, arrange};
+use crate::chart::FeelName;
 use crate::feel::{FeelSettings, perform};
 use crate::lesson::{Lesson, Track};
 use crate::part::click::click;
-use crate::part::comp::{self, CompSettings, Voicings};
+use crate::part::comp::{CompSettings, Voicings};
 use crate::part::count_in::count_in;
 use crate::part::line::Line;
-use crate::part::{PartNotes, PlayContext, bass, drums};
+use crate::part::{PartNotes, PlayContext};
 use crate::performance::{Part, Performance, PerformedPart};
 use crate::problem::InternalError;
 use crate::theory::Key;
 use crate::units::{Bpm, Frames, SampleRate, Ticks};
 
+use super::cast::{self, Band};
 use super::colour::alter;
 use super::{PlannedLine, Players};
 
@@ -104,23 +106,19 @@ pub fn take_notes(
     }
     let seed = lesson.seed.0;
     let context = PlayContext::new(&timeline, seed);
-    let line = right.map(|line| line.play(&timeline));
+    let played = |line: &Line| cast::without_rests(&timeline, players, line.play(&timeline));
+    let line = right.map(played);
     let ceilings = line.as_ref().map(|line| Line::floor(line, &timeline)).unwrap_or_default();
     let settings = CompSettings { reach: track.reach, start: track.start, ceilings };
 
     let mut parts: Vec<PartNotes> = line.into_iter().collect();
-    parts.extend(left.map(|line| line.play(&timeline)));
-    let mut voicings = None;
-    if let Some(style) = &players.comp {
-        let chosen = comp::voice(&timeline, style, &settings)?;
-        parts.push(comp::play(context, style, &chosen));
-        voicings = Some(chosen);
-    }
-    if let Some(style) = &players.bass {
-        parts.push(bass::play(context, style));
-    }
-    if let Some((style, intensity)) = &players.drums {
-        parts.push(drums::play(context, style, *intensity));
+    parts.extend(left.map(played));
+    let Band { parts: band, voicings, even } = cast::play(context, players, &settings)?;
+    parts.extend(band);
+    for (index, bar) in timeline.bars.iter_mut().enumerate() {
+        if bar.feel == FeelName::Swing && even.contains(&index) {
+            bar.feel = FeelName::Straight;
+        }
     }
     parts.push(click(&timeline, &lesson.click));
     parts.push(count_in(&timeline, lesson.click.sound));

@@ -14,7 +14,7 @@ fn line() -> Vec<u8> {
         velocity: Velocity::clamped(80),
     };
     let notes = [(0, 71), (1, 72), (2, 74), (3, 76), (4, 77)].into_iter().map(note).collect();
-    let track = Track { name: "line".to_owned(), channel: 0, program: None, notes };
+    let track = Track { name: "line".to_owned(), channel: 0, programs: Vec::new(), notes };
     let tempos = vec![(Ticks::ZERO, Tempo(500_000))];
     let song = Song { tempos, tracks: vec![track], end: Ticks(4800), ..Song::default() };
     smf::write(&song).unwrap()

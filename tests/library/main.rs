@@ -5,6 +5,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod changes;
 mod chord_symbols;
 mod common_bus;
 mod comp_styles;

@@ -27,7 +27,8 @@ fn note(on: i64, off: i64, pitch: u8) -> Note {
 }
 
 fn song(notes: Vec<Note>) -> Song {
-    let track = Track { name: "comp".to_owned(), channel: 0, program: Some(0), notes };
+    let track =
+        Track { name: "comp".to_owned(), channel: 0, programs: vec![(Ticks::ZERO, 0)], notes };
     Song { name: "take".to_owned(), tracks: vec![track], end: Ticks(3840), ..Song::default() }
 }
 
@@ -175,8 +176,10 @@ fn songs() -> impl Strategy<Value = Song> {
         prop::option::of(0..128_u8),
         prop::collection::vec(notes, 1..40),
     );
-    let tracks =
-        track.prop_map(|(name, channel, program, notes)| Track { name, channel, program, notes });
+    let tracks = track.prop_map(|(name, channel, program, notes)| {
+        let programs = program.map(|program| (Ticks::ZERO, program)).into_iter().collect();
+        Track { name, channel, programs, notes }
+    });
     prop::collection::vec(tracks, 0..5).prop_map(|tracks| Song {
         name: "Evening class".to_owned(),
         tempos: vec![(Ticks::ZERO, Tempo(416_667)), (Ticks(7680), Tempo(500_000))],

@@ -39,8 +39,8 @@ pub struct Track {
     pub name: String,
     /// The channel, 0 to 15; 9 is percussion (General MIDI level 1).
     pub channel: u8,
-    /// The sound, 0 to 127, set once at the start.
-    pub program: Option<u8>,
+    /// The sounds, 0 to 127, each from when it is set; none where the player's own is kept.
+    pub programs: Vec<(Ticks, u8)>,
     /// The notes in any order. When read: by start, then pitch.
     pub notes: Vec<Note>,
 }

@@ -111,7 +111,7 @@ impl Clock {
 /// What a channel of a track has played so far.
 #[derive(Default)]
 struct Channel {
-    program: Option<u8>,
+    programs: Vec<(Ticks, u8)>,
     notes: Vec<Note>,
     /// By pitch, the notes that sound: when they began, in the file's ticks, and how hard.
     sounding: BTreeMap<u8, VecDeque<(i64, Velocity)>>,
@@ -148,8 +148,8 @@ fn read_track(events: &[TrackEvent<'_>], clock: &Clock, first: bool, song: &mut 
         }
         if !channel.notes.is_empty() {
             channel.notes.sort_unstable_by_key(|note| (note.on, note.pitch, note.off));
-            let Channel { program, notes, .. } = channel;
-            song.tracks.push(Track { name: name.clone(), channel: number, program, notes });
+            let Channel { programs, notes, .. } = channel;
+            song.tracks.push(Track { name: name.clone(), channel: number, programs, notes });
         }
     }
 }
@@ -168,8 +168,8 @@ fn read_message(message: MidiMessage, now: i64, clock: &Clock, channel: &mut Cha
                 channel.notes.push(note(clock, start, now, pitch, velocity));
             }
         }
-        MidiMessage::ProgramChange { program } if channel.program.is_none() => {
-            channel.program = Some(program.as_int());
+        MidiMessage::ProgramChange { program } => {
+            channel.programs.push((clock.ticks(now), program.as_int()));
         }
         _ => {}
     }

@@ -111,9 +111,9 @@ fn part(track: &Track) -> Result<Vec<Timed<'_>>, SmfError> {
         |at, rank, message| Timed { at, rank, kind: TrackEventKind::Midi { channel, message } };
 
     let mut events = vec![meta(Ticks::ZERO, MetaMessage::TrackName(track.name.as_bytes()))];
-    if let Some(program) = track.program {
-        let program = u7::try_from(program).ok_or_else(|| outside("program", program))?;
-        events.push(event(Ticks::ZERO, Rank::Program, MidiMessage::ProgramChange { program }));
+    for (at, program) in &track.programs {
+        let program = u7::try_from(*program).ok_or_else(|| outside("program", *program))?;
+        events.push(event(*at, Rank::Program, MidiMessage::ProgramChange { program }));
     }
     for note in without_overlaps(&track.notes) {
         let key = u7::try_from(note.pitch).ok_or_else(|| outside("pitch", note.pitch))?;

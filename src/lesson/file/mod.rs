@@ -20,7 +20,9 @@ pub(super) use composed::{Bars, ShareEntry, TechniqueEntry};
 pub(super) use line::LineEntry;
 pub(super) use settings::{ClickEntry, ClickWord, FilesEntry, KeysEntry, KeysWord, TemposEntry};
 use settings::{CountInEntry, LevelEntry};
-pub(super) use track::{BalanceEntry, MixEntry, NamesEntry, PracticeEntry, Side, TrackEntry};
+pub(super) use track::{
+    BalanceEntry, ChangeEntry, MixEntry, NamesEntry, PracticeEntry, Side, TrackEntry,
+};
 
 /// The most charts, lines, and tracks, of a lesson. A teacher's year has fewer; what has more was
 /// made by a program that should make several lessons.

@@ -6,9 +6,9 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::{KeysEntry, TemposEntry};
-use crate::arrange::{Ending, KeyOrder};
+use crate::arrange::{Ending, KeyOrder, Passage, PassageError};
 use crate::performance::Part;
-use crate::schema::{Bounded, Either, List, Name, Placed, decimal};
+use crate::schema::{Bounded, Either, List, Name, Placed, decimal, text};
 use crate::style::{Intensity, Start};
 use crate::units::Bpm;
 
@@ -45,6 +45,9 @@ pub(in crate::lesson) struct TrackEntry {
     /// Which degree lies lowest in the first chord, in comp styles that have two forms: `"3"`,
     /// `"7"` or `"auto"`; the style's where it is left out.
     pub(in crate::lesson) start: Option<Start>,
+    /// Where somebody plays otherwise, or rests.
+    #[serde(default)]
+    pub(in crate::lesson) change: Vec<Placed<ChangeEntry>>,
     /// How often the form is played, 1 to 999; once where it is left out. (999 choruses of 32 bars
     /// at a slow tempo are more than a day.)
     pub(in crate::lesson) choruses: Option<Bounded<NonZeroU32, 1, 999>>,
@@ -61,6 +64,46 @@ pub(in crate::lesson) struct TrackEntry {
     /// Whether every part is given as a file of its own beside the mixes.
     #[serde(default)]
     pub(in crate::lesson) stems: bool,
+}
+
+/// One of `track.change`: who plays otherwise, from a passage on or in one.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(in crate::lesson) struct ChangeEntry {
+    /// The passage that it begins with, and goes on from: `"chorus 2"`, `"last chorus B"`, `"outro"`.
+    pub(in crate::lesson) from: Option<Placed<PassageText>>,
+    /// The passage that it is only for: `"B"`, `"chorus 3"`, `"intro"`.
+    #[serde(rename = "in")]
+    pub(in crate::lesson) within: Option<Placed<PassageText>>,
+    /// The comp style.
+    pub(in crate::lesson) comp: Option<Placed<Name>>,
+    /// The bass style.
+    pub(in crate::lesson) bass: Option<Placed<Name>>,
+    /// The drum style.
+    pub(in crate::lesson) drums: Option<Placed<Name>>,
+    /// How full the drums are.
+    pub(in crate::lesson) intensity: Option<Intensity>,
+    /// Who rests: `["comp"]`.
+    pub(in crate::lesson) rest: Option<List<Placed<Part>, 1, PLAYERS>>,
+}
+
+impl ChangeEntry {
+    /// Whether it gives a player a style.
+    pub(in crate::lesson) const fn names(&self, part: Part) -> bool {
+        match part {
+            Part::Comp => self.comp.is_some(),
+            Part::Bass => self.bass.is_some(),
+            Part::Drums => self.drums.is_some(),
+            Part::Line | Part::Click | Part::CountIn => false,
+        }
+    }
+}
+
+text! {
+    /// A passage of a tune.
+    PassageText(Passage),
+    [regex(pattern = r"^\s*(chorus\s+0*[1-9][0-9]{0,8}|last\s+chorus)(\s+\S+)?\s*$|^\s*\S+\s*$")],
+    |text| text.parse().map_err(|error: PassageError| error.to_string())
 }
 
 /// `"shells"`, or `["shells", "guide-tones"]`

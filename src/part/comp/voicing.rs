@@ -22,6 +22,31 @@ impl Voicings {
     }
 }
 
+impl Voicings {
+    /// Takes up what others have where these have nothing.
+    pub(crate) fn take_up(&mut self, others: Voicings) {
+        for (slots, other) in self.bars.iter_mut().zip(others.bars) {
+            for (slot, other) in slots.iter_mut().zip(other) {
+                if slot.is_none() {
+                    *slot = other;
+                }
+            }
+        }
+        self.warnings.extend(others.warnings);
+    }
+}
+
+impl VoicingWarning {
+    /// The bar of the form that is meant, counted from 0.
+    #[must_use]
+    pub const fn form_bar(&self) -> u32 {
+        match self {
+            VoicingWarning::RulesGivenUp { form_bar, .. }
+            | VoicingWarning::StartIgnored { form_bar, .. } => *form_bar,
+        }
+    }
+}
+
 /// The pitches chosen for one chord.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Voicing {

@@ -111,10 +111,15 @@ pub(crate) fn midi_files() -> Vec<Vec<u8>> {
             Track {
                 name: "line".to_owned(),
                 channel: 0,
-                program: Some(11),
+                programs: vec![(Ticks::ZERO, 11)],
                 notes: (0..16).zip(55..).map(|(at, pitch)| note(at, pitch)).collect(),
             },
-            Track { name: "drums".to_owned(), channel: 9, program: None, notes: vec![note(0, 51)] },
+            Track {
+                name: "drums".to_owned(),
+                channel: 9,
+                programs: Vec::new(),
+                notes: vec![note(0, 51)],
+            },
         ],
         end: Ticks(7680),
     };
