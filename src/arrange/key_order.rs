@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::theory::Key;
+use crate::theory::{Key, Mode};
 
 /// The order of the keys in [`Shape::RoundTheKeys`](super::Shape::RoundTheKeys).
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -34,11 +34,45 @@ impl KeyOrder {
                 let set = |from| (0..6).map(move |step: i32| from - 2 * step);
                 set(0).chain(set(1)).collect()
             }
-            KeyOrder::List(keys) => return keys.clone(),
+            KeyOrder::List(keys) => return in_mode(keys, home.mode),
         };
         // The first stays spelled as it is written.
         let others = steps.iter().skip(1).map(|&semitones| home.transposed(semitones));
         std::iter::once(home).chain(others).collect()
+    }
+}
+
+/// Keys by their tonics, each once: a tune keeps its mode. One that has too many signs in this mode is
+/// spelled as the trade spells it.
+fn in_mode(keys: &[Key], mode: Mode) -> Vec<Key> {
+    let mut all: Vec<Key> = Vec::new();
+    for key in keys {
+        let same_tonic = Key { mode, ..*key };
+        let usual = Key::usual(key.tonic.pitch_class(), mode);
+        let key = if same_tonic.signature().abs() <= 7 { same_tonic } else { usual };
+        if !all.contains(&key) {
+            all.push(key);
+        }
+    }
+    all
+}
+
+impl KeyOrder {
+    /// What to say of a list that names keys of the other mode than a tune's, which is written in
+    /// `home`: which keys it is in.
+    #[must_use]
+    pub fn of_other_mode(&self, name: &str, home: Key) -> Option<String> {
+        let KeyOrder::List(keys) = self else { return None };
+        let others: Vec<Key> = keys.iter().copied().filter(|key| key.mode != home.mode).collect();
+        if others.is_empty() {
+            return None;
+        }
+        let list = |keys: &[Key]| keys.iter().map(Key::to_string).collect::<Vec<_>>().join(", ");
+        Some(format!(
+            "{name} keeps its mode: asked for in {}, it is in {}",
+            list(&others),
+            list(&in_mode(&others, home.mode))
+        ))
     }
 }
 

@@ -23,8 +23,9 @@ pub(super) struct WrittenBar<'text> {
     pub(super) endings: Vec<u8>,
 }
 
-/// Gathers words into bars. `text` is what the words were found in: bar lines at the end of one
-/// line and at the start of the next are one bar line, with an empty line between them or not.
+/// Gathers words into bars. `text` is what the words were found in: its line breaks end bars, too. Bar
+/// lines at the end of one line and at the start of the next are one, with an empty line between them
+/// or not.
 pub(super) fn written_bars<'text>(
     text: &str,
     tokens: Vec<Token<'text>>,
@@ -35,8 +36,14 @@ pub(super) fn written_bars<'text>(
             TokenKind::BarLine { opens, closes } => {
                 gathering.bar_line(text, token.span, opens, closes);
             }
-            TokenKind::Ending(pass) => gathering.ending(token.span, pass),
-            _ => gathering.bar.words.push(token),
+            TokenKind::Ending(pass) => {
+                gathering.line_break(text, token.span.start);
+                gathering.ending(token.span, pass);
+            }
+            _ => {
+                gathering.line_break(text, token.span.start);
+                gathering.bar.words.push(token);
+            }
         }
     }
     gathering.finish_bar();
@@ -76,6 +83,14 @@ impl Gathering<'_> {
         self.plain_line = plain.then_some(span);
     }
 
+    /// A line of text ends a bar, whether a bar line says so or not.
+    fn line_break(&mut self, text: &str, start: usize) {
+        let last = self.bar.words.last().map(|word| word.span.end);
+        if last.and_then(|last| text.get(last..start)).is_some_and(|gap| gap.contains('\n')) {
+            self.finish_bar();
+        }
+    }
+
     fn ending(&mut self, span: Range<usize>, pass: u8) {
         if !self.bar.words.is_empty() {
             self.errors.push(Found::at(span, Problem::EndingInsideBar));
@@ -111,6 +126,8 @@ mod tests {
     fn bar_lines_at_the_end_and_start_of_lines_are_one() {
         assert_eq!(read("| C | F |\n\n| G | C ||"), (4, vec![]));
         assert_eq!(read("C | F | G"), (3, vec![]));
+        assert_eq!(read("| C | F\nG | C"), (4, vec![]));
+        assert_eq!(read("C F\n1. G :|\n2. C"), (3, vec![]));
     }
 
     #[test]

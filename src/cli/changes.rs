@@ -58,13 +58,19 @@ impl Changes {
     pub(super) fn apply(&self, lesson: &mut Lesson) {
         let written: BTreeMap<ChartId, Key> =
             lesson.charts().map(|(id, chart)| (id, chart.key)).collect();
+        if let Some(keys) = &self.keys {
+            let told =
+                lesson.charts().filter_map(|(_, chart)| keys.of_other_mode(&chart.name, chart.key));
+            let told: Vec<String> = told.collect();
+            lesson.warnings.extend(told);
+        }
         for track in &mut lesson.tracks {
             if !self.tempos.is_empty() && !matches!(track.shape, Shape::Ladder { .. }) {
                 track.tempos.clone_from(&self.tempos);
                 track.at_tempo = None;
             }
             if let Some(keys) = &self.keys {
-                track.keys = in_mode(keys, written[&track.chart]);
+                track.keys = keys.keys(written[&track.chart]);
                 if matches!(track.shape, Shape::RoundTheKeys { .. }) {
                     track.keys.truncate(1);
                 }
@@ -106,21 +112,6 @@ fn key_order(option: &str, typed: &str) -> Result<KeyOrder, Failure> {
         "semitones" => KeyOrder::Semitones,
         list => KeyOrder::List(list.split(',').map(key).collect::<Result<_, _>>()?),
     })
-}
-
-/// The keys for a chart. A list may name the tonics alone: each chart keeps its mode.
-fn in_mode(order: &KeyOrder, written: Key) -> Vec<Key> {
-    let KeyOrder::List(typed) = order else { return order.keys(written) };
-    let mut keys: Vec<Key> = Vec::new();
-    for key in typed {
-        let usual = Key::usual(key.tonic.pitch_class(), written.mode);
-        let same_mode = Key { mode: written.mode, ..*key };
-        let key = if same_mode.signature().abs() <= 7 { same_mode } else { usual };
-        if !keys.contains(&key) {
-            keys.push(key);
-        }
-    }
-    keys
 }
 
 fn formats(typed: &[Format]) -> Result<Vec<Container>, Failure> {

@@ -254,12 +254,25 @@ fn a_key_of_another_shape_is_not_passed_over_in_silence() {
 }
 
 #[test]
-fn a_missing_lead_sheet_a_missing_chart_and_a_foreign_mode_are_told() {
+fn a_missing_lead_sheet_and_a_missing_chart_are_told() {
     let text = with_track("").replace("A = \"| Gm6 | D7 |\"", "musicxml = \"none.musicxml\"");
     assert_eq!(only_problem(&text).0, "\"none.musicxml\"");
     let text = with_track("").replace("chart = \"c\"", "chart = \"d\"");
     assert_eq!(only_problem(&text).1, "there is no chart named `d`");
-    assert_eq!(only_problem(&with_track("keys = [\"G\"]")).0, "\"G\"");
+}
+
+/// The chart is in G minor.
+#[test]
+fn a_list_of_keys_counts_by_tonics_and_says_so() {
+    let keys = |list: &str| {
+        let lesson = read(&with_track(&format!("keys = {list}"))).unwrap();
+        let keys: Vec<String> = lesson.tracks[0].keys.iter().map(ToString::to_string).collect();
+        (keys.join(" "), lesson.warnings)
+    };
+    assert_eq!(keys("[\"Gm\", \"Cm\"]"), ("Gm Cm".to_owned(), vec![]));
+    let told = "c keeps its mode: asked for in C, Db, it is in Cm, C#m".to_owned();
+    assert_eq!(keys("[\"C\", \"Gm\", \"Db\"]"), ("Cm Gm C#m".to_owned(), vec![told]));
+    assert_eq!(keys("[\"C\", \"Cm\"]").0, "Cm");
 }
 
 #[test]

@@ -137,7 +137,8 @@ impl Checker<'_> {
         let at_tempo = entry.tempos.as_ref().unwrap_or(&known.file.tempos).at_tempo();
         let chart = self.chart_named(known.file, &entry.chart)?;
         let written = known.charts.get(chart.0)?.as_ref()?.key;
-        let keys = self.keys(entry.keys.as_ref().unwrap_or(&known.file.keys), written);
+        let keys = entry.keys.as_ref().unwrap_or(&known.file.keys);
+        let keys = self.keys(keys, &entry.chart, written);
         let shape = entry.practice.as_ref().map_or(Shape::Straight, shape);
         let over = known.charts.get(chart.0)?.as_ref()?;
         let changes = self.changes(entry, &shape, over, &players);
@@ -197,20 +198,19 @@ impl Checker<'_> {
         }
     }
 
-    /// The keys that an entry means for a chart written in `written`.
-    fn keys(&mut self, entry: &KeysEntry, written: Key) -> Vec<Key> {
+    /// The keys that an entry means for a chart written in `written`: a list counts by tonics.
+    fn keys(&mut self, entry: &KeysEntry, chart: &str, written: Key) -> Vec<Key> {
         let list = match entry {
             Either::Single(KeysWord::AsWritten) => return vec![written],
             Either::Single(KeysWord::Fourths) => return KeyOrder::Fourths.keys(written),
             Either::Single(KeysWord::Semitones) => return KeyOrder::Semitones.keys(written),
             Either::Several(list) => list,
         };
-        for key in list.iter().filter(|key| key.mode != written.mode) {
-            let message =
-                format!("{} and the chart's {written} are not both major or both minor", ***key);
-            self.say(message, key.span(), "a chart keeps its mode when it is transposed");
-        }
-        self.each_once(list, |key| key.to_string()).into_iter().map(|key| *key).collect()
+        let list = self.each_once(list, |key| key.to_string());
+        let order = KeyOrder::List(list.into_iter().map(|key| *key).collect());
+        let told = order.of_other_mode(chart, written).filter(|told| !self.warnings.contains(told));
+        self.warnings.extend(told);
+        order.keys(written)
     }
 }
 
