@@ -93,6 +93,7 @@ fn with_harmonies(
         chorus: bar.chorus,
         form_bar: bar.form_bar,
         section: bar.section.clone(),
+        hits: bar.hits.clone(),
         slots: bar.slots.iter().map(&mut harmonise_slot).collect(),
     };
     bars.iter().map(harmonise_bar).collect()

@@ -33,6 +33,7 @@ pub(super) fn layout(
         let before = bars_before_form(setting.meter, first, arrangement).map(|kind| SketchBar {
             kind,
             section: None,
+            hits: None,
             slots: Vec::new(),
             setting,
             form_bar: 0,
@@ -108,6 +109,7 @@ fn add(timeline: &mut Timeline, meter: Meter, bar: SketchBar<HarmonisedSlot>, cl
         chorus: bar.chorus,
         form_bar: bar.form_bar,
         section: bar.section,
+        hits: bar.hits,
         click,
         slots: bar.slots.into_iter().map(place).collect(),
     });

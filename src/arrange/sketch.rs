@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::choruses::Chorus;
 use super::ending::{dominant, ending_bar, last_chord};
 use super::{Arrangement, BarKind, Ending, Shape};
-use crate::chart::{Bar, Chart, Pace, Setting, Slot};
+use crate::chart::{BandHits, Bar, Chart, Pace, Setting, Slot};
 use crate::theory::{Harmony, Key};
 use crate::units::{Bpm, Ticks};
 
@@ -20,6 +20,7 @@ pub(super) struct SketchBar<C> {
     pub(super) chorus: u32,
     pub(super) form_bar: u32,
     pub(super) section: Option<String>,
+    pub(super) hits: Option<BandHits>,
     pub(super) slots: Vec<C>,
 }
 
@@ -55,6 +56,7 @@ pub(super) fn sketch(
                 chorus: number,
                 form_bar: bar.form_bar,
                 section: bar.section.clone(),
+                hits: bar.hits.clone(),
                 slots: bar.slots.clone(),
             }));
         };
@@ -64,7 +66,7 @@ pub(super) fn sketch(
             let chord = Some(dominant(home));
             let slot = Slot { at: Ticks::ZERO, length: chart.meter.bar(), chord };
             let setting = at_home(&sounding);
-            let bar = Bar { section: None, form_bar: 0, setting, slots: vec![slot] };
+            let bar = Bar { section: None, form_bar: 0, setting, hits: None, slots: vec![slot] };
             add(&mut bars, BarKind::Announce, &[bar]);
         }
         // What goes round and round has neither beginning nor end.
@@ -85,7 +87,7 @@ pub(super) fn sketch(
     if let Some(last) = own {
         let chord = last.slots.first().and_then(|slot| slot.chord.clone());
         if let Some(slots) = chord.and_then(|chord| ending_bar(last.setting.meter, chord, ending)) {
-            bars.push(SketchBar { kind, slots, ..last });
+            bars.push(SketchBar { kind, hits: None, slots, ..last });
         }
     } else if let Some(last) = bars.last()
         && let Some(slots) = ending_bar(sounding.meter, last_chord(&sounding), ending)
@@ -94,7 +96,16 @@ pub(super) fn sketch(
         // The last chord is the tune's own, at the pace that was come to.
         let pace = last.setting.pace.end();
         let setting = Setting { pace, feel: last.setting.feel, ..at_home(&sounding) };
-        bars.push(SketchBar { kind, form_bar, section: None, setting, slots, ..last.clone() });
+        let hits = None;
+        bars.push(SketchBar {
+            kind,
+            form_bar,
+            section: None,
+            setting,
+            hits,
+            slots,
+            ..last.clone()
+        });
     }
     bars
 }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::{Ending, TempoMap};
-use crate::chart::{FeelName, Pace};
+use crate::chart::{BandHits, FeelName, Pace};
 use crate::theory::{Harmony, Key};
 use crate::units::{Bpm, Meter, Ticks};
 
@@ -56,6 +56,8 @@ pub struct TimelineBar {
     pub in_form: Ticks,
     /// The section that begins here.
     pub section: Option<String>,
+    /// What the whole band plays together.
+    pub hits: Option<BandHits>,
     /// False where the click rests (see the resting click of the practice shapes).
     pub click: bool,
     /// The chords, at times from the start of the timeline; empty in a count-in or lead-in.

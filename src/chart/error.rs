@@ -35,6 +35,8 @@ pub enum Place {
     Last,
     /// What is other in the section of this name.
     Within(String),
+    /// The hits of the section of this name.
+    Hits(String),
     /// The chart as a whole.
     Chart,
 }
@@ -123,6 +125,28 @@ pub enum Problem {
     /// A form with nothing in it.
     #[error("the form names no section")]
     FormEmpty,
+    /// No count of the meter.
+    #[error("`{}` is no count of a bar of {meter}", visible(word))]
+    Hit {
+        /// As written.
+        word: String,
+        /// The section's meter.
+        meter: Meter,
+    },
+    /// Counts that do not go on.
+    #[error("a hit stands behind a later one")]
+    HitsOrder,
+    /// `.` or `%` with something else in its bar.
+    #[error("`.` and `%` stand alone in their bar")]
+    HitsNotAlone,
+    /// Hits in bars that the section has not.
+    #[error("there are hits for {bars} bars, and the section has {section}")]
+    TooManyHits {
+        /// How many bars of hits.
+        bars: usize,
+        /// How many bars the section has.
+        section: usize,
+    },
     /// A form that names a section which does not exist.
     #[error("there is no section `{name}`")]
     UnknownSection {
@@ -166,6 +190,14 @@ impl ChartError {
             Problem::UnknownSection { suggestion: None, known, .. } => {
                 return Some(format!("the chart has {}", known.join(", ")));
             }
+            Problem::Hit { .. } => {
+                "write counts, such as `1 2& 4&`; `_` behind one holds it, `>` takes the coming chord"
+            }
+            Problem::HitsOrder => "write them in the order in which they are played",
+            Problem::HitsNotAlone => "`.` is a bar as always, `%` one like the bar before",
+            Problem::TooManyHits { .. } => {
+                "write at most one bar of hits for each of the section's"
+            }
             Problem::EndingInsideBar
             | Problem::EndingNumber
             | Problem::EndingTwice(_)
@@ -187,6 +219,7 @@ impl fmt::Display for ChartError {
             Place::Form => write!(f, "form: {}", self.problem),
             Place::Last => write!(f, "last: {}", self.problem),
             Place::Within(name) => write!(f, "within {}: {}", visible(name), self.problem),
+            Place::Hits(name) => write!(f, "hits of {}: {}", visible(name), self.problem),
             Place::Chart => write!(f, "{}", self.problem),
         }
     }

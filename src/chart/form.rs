@@ -16,7 +16,7 @@ pub struct FormSource<'text> {
     /// The sections of the last chorus, where it differs.
     pub last: Option<&'text str>,
     /// Sections in which key, meter, feel or pace is another, by name.
-    pub within: &'text [(&'text str, Within)],
+    pub within: &'text [(&'text str, Within<'text>)],
 }
 
 impl<'text> FormSource<'text> {
@@ -30,7 +30,7 @@ impl<'text> FormSource<'text> {
     }
 
     /// What is other in a section.
-    pub(super) fn within(&self, section: &str) -> Within {
+    pub(super) fn within(&self, section: &str) -> Within<'text> {
         let found = self.within.iter().find(|(name, _)| *name == section);
         found.map(|(_, within)| *within).unwrap_or_default()
     }

@@ -92,6 +92,7 @@ impl LeadSheetSource<'_> {
         let bar = |(position, &index): (usize, &usize)| Bar {
             form_bar: u32::try_from(position).unwrap_or(u32::MAX),
             setting,
+            hits: None,
             section: section(&measures[index]).or((position == 0).then(|| "A".to_owned())),
             slots: filled[index].clone(),
         };

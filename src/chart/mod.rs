@@ -10,6 +10,7 @@ mod error;
 mod feel_name;
 mod fill;
 mod form;
+mod hits;
 mod lead_sheet;
 mod repeat;
 mod setting;
@@ -24,6 +25,7 @@ mod tests;
 pub use error::{ChartError, Place, Problem};
 pub use feel_name::{FeelName, FeelNameError};
 pub use form::FormSource;
+pub use hits::{BandHit, BandHits};
 pub use lead_sheet::{ImportedChart, LeadSheetError, LeadSheetProblem, LeadSheetSource};
 pub use setting::{Pace, PaceError, Setting, Within};
 pub use source::ChartSource;
@@ -96,6 +98,8 @@ pub struct Bar {
     pub form_bar: u32,
     /// Its key, meter, feel and pace.
     pub setting: Setting,
+    /// What the whole band plays together in it.
+    pub hits: Option<BandHits>,
     /// What sounds when; fills the bar without a gap. A bar that only goes on (a simile sign)
     /// repeats its chords.
     pub slots: Vec<Slot>,

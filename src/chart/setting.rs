@@ -22,7 +22,7 @@ pub struct Setting {
 
 /// What is other in a section than in its chart.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Within {
+pub struct Within<'text> {
     /// The section's key.
     pub key: Option<Key>,
     /// Its meter.
@@ -31,9 +31,11 @@ pub struct Within {
     pub feel: Option<FeelName>,
     /// How fast it is.
     pub pace: Option<Pace>,
+    /// What the whole band plays together: counts, bar by bar.
+    pub hits: Option<&'text str>,
 }
 
-impl Within {
+impl Within<'_> {
     /// A chart's setting with what is other here.
     #[must_use]
     pub fn applied(&self, chart: Setting) -> Setting {

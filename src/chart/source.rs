@@ -4,7 +4,9 @@ use std::ops::Range;
 
 use super::bars::{WrittenBar, written_bars};
 use super::error::{ChartError, Found, Place, Problem};
-use super::{Bar, Chart, FeelName, FormSource, Pace, Roadmap, Setting, Slot, fill, repeat, token};
+use super::{
+    Bar, Chart, FeelName, FormSource, Pace, Roadmap, Setting, Slot, fill, hits, repeat, token,
+};
 use crate::problem::{is_invisible, visible};
 use crate::theory::Key;
 use crate::units::{Meter, Ticks};
@@ -168,7 +170,15 @@ impl ChartSource<'_> {
         let setting = self.setting(name);
         let filled = fill_bars(&written, &order, setting, &mut found);
         if found.is_empty() {
-            let bars = order.iter().enumerate().map(|(position, &bar)| Bar {
+            let hits = self.form.within(name).hits.unwrap_or_default();
+            let hits = hits::read(hits, setting.meter, order.len()).map_err(|found| {
+                let place = Place::Hits(name.to_owned());
+                let placed =
+                    |Found { span, problem }| ChartError { place: place.clone(), span, problem };
+                found.into_iter().map(placed).collect::<Vec<_>>()
+            })?;
+            let bars = order.iter().zip(hits).enumerate().map(|(position, (&bar, hits))| Bar {
+                hits,
                 section: (position == 0).then(|| name.to_owned()),
                 form_bar: 0,
                 setting: Setting { pace: setting.pace.piece(position, order.len()), ..setting },

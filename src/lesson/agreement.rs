@@ -53,7 +53,7 @@ fn whole() -> Value {
                    "rate": 48000, "paper": "Letter", "notes": ["concert", "b-flat"] },
         "chart": [{ "name": "c", "key": "Gm", "meter": "4/4", "feel": 1.5, "form": "A B",
                     "last": "A B A", "intro": "| D7 |",
-                    "within": { "B": { "key": "C", "meter": "4/4", "feel": "straight",
+                    "within": { "B": { "key": "C", "meter": "4/4", "feel": "straight", "hits": "| 1 |",
                                        "tempo": "100% to 70%" } },
                     "A": "| Gm6 | D7 |", "B": "| Gm6 |" }],
         "line": [

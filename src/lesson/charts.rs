@@ -38,7 +38,7 @@ impl Checker<'_> {
             self.say_missing("the chart has no key", entry.span(), help);
             return None;
         };
-        let within: Vec<(&str, Within)> = keys
+        let within: Vec<(&str, Within<'_>)> = keys
             .within
             .iter()
             .flatten()
@@ -73,6 +73,10 @@ impl Checker<'_> {
                 }
                 Place::Form => entry.keys.form.as_ref().map(Placed::span),
                 Place::Last => entry.keys.last.as_ref().map(Placed::span),
+                Place::Hits(name) => {
+                    let within = entry.keys.within.as_ref().and_then(|within| within.get(name));
+                    within.and_then(|within| within.hits.as_ref()).map(Placed::span)
+                }
                 Place::Within(name) => {
                     let within = entry.keys.within.as_ref();
                     within.and_then(|within| within.get(name)).map(Placed::span)

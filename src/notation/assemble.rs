@@ -178,6 +178,9 @@ impl Page<'_> {
             _ => None,
         };
         marks.extend(words.map(|words| direction(Mark::Words(words))));
+        if let Some(hits) = &bar.hits {
+            marks.push(direction(Mark::Words(hits.shown(bar.meter))));
+        }
         if let Some(times) = repeated.repeat_end {
             let words = if self.timeline.loops {
                 Some("round and round".to_owned())

@@ -7,6 +7,7 @@ mod context;
 pub mod count_in;
 pub mod drums;
 pub mod line;
+mod stops;
 mod streams;
 
 #[cfg(test)]
@@ -14,6 +15,7 @@ mod test_timeline;
 
 use crate::performance::{Instrument, Part};
 pub use context::PlayContext;
+pub(crate) use stops::cut_at_stops;
 pub(crate) use streams::Choice;
 
 use schemars::JsonSchema;

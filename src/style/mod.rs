@@ -6,7 +6,6 @@
 
 mod bass;
 mod comp;
-mod count;
 mod counts;
 mod drums;
 mod error;
@@ -15,12 +14,12 @@ mod meter_fit;
 mod pitch_text;
 mod read;
 
+pub use crate::units::{Count, CountError};
 pub use bass::{BassHit, BassRegister, BassRhythm, BassRole, BassStyle};
 pub use comp::{
     BarRhythm, ChordKind, ChordRhythm, CompStyle, Hit, PitchRange, Play, Shape, ShapeError,
     ShapeNote, Shapes, Start, StartError, StyleHand,
 };
-pub use count::{Count, CountError};
 pub use drums::{
     DrumBar, DrumBarUse, DrumHit, DrumStyle, Intensity, IntensityLevels, Kit, Percussion,
 };

@@ -13,6 +13,7 @@ mod drum_intensity;
 mod explained;
 mod golden_midi;
 mod harmony;
+mod hits;
 mod input_limits;
 mod kept_blocks;
 mod lead_sheets;

@@ -2,6 +2,7 @@
 //!
 //! All other modules count in these, so that a tick can never be taken for a frame.
 
+mod count;
 mod decibels;
 mod frames;
 mod meter;
@@ -10,6 +11,7 @@ mod tempo;
 mod ticks;
 mod velocity;
 
+pub use count::{Count, CountError};
 pub use decibels::Decibels;
 pub(crate) use frames::offset;
 pub use frames::{Frames, SampleRate};

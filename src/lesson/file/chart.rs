@@ -40,9 +40,9 @@ pub(in crate::lesson) struct ChartKeys {
     /// `"swing"`, which is the default, `"straight"`, or a ratio, 1 to 4.
     pub(in crate::lesson) feel: Option<Feel>,
     /// The sections in the order of one chorus.
-    pub(in crate::lesson) form: Option<Placed<Form>>,
+    pub(in crate::lesson) form: Option<Placed<Rows>>,
     /// The sections of the last chorus, where it differs: `"A A B A tag"`.
-    pub(in crate::lesson) last: Option<Placed<Form>>,
+    pub(in crate::lesson) last: Option<Placed<Rows>>,
     /// What is other in a section, by its name: `within.B = { key = "G", feel = "straight" }`.
     pub(in crate::lesson) within: Option<BTreeMap<String, Placed<WithinEntry>>>,
     /// A MusicXML lead sheet to take the chords from, relative to the lesson.
@@ -60,17 +60,20 @@ pub(in crate::lesson) struct WithinEntry {
     meter: Option<MeterText>,
     /// How its eighth notes are played.
     feel: Option<Feel>,
+    /// What the whole band plays together, bar by bar: `"| 1 2& | . | 4&> | stop |"`.
+    pub(in crate::lesson) hits: Option<Placed<Rows>>,
     /// Its tempo as a share of the track's: `"80%"`, or `"100% to 70%"` for a ritardando.
     tempo: Option<PaceText>,
 }
 
 impl WithinEntry {
-    pub(in crate::lesson) fn within(&self) -> Within {
+    pub(in crate::lesson) fn within(&self) -> Within<'_> {
         Within {
             key: self.key.as_ref().map(|key| **key),
             meter: self.meter.as_ref().map(|meter| **meter),
             feel: self.feel.map(|feel| feel.0),
             pace: self.tempo.as_ref().map(|pace| **pace),
+            hits: self.hits.as_ref().map(|hits| hits.as_str()),
         }
     }
 }
@@ -90,8 +93,8 @@ text! {
 }
 
 text! {
-    /// The names of sections with spaces between them.
-    Form(String),
+    /// Words that may stand on several lines.
+    Rows(String),
     [regex(pattern = r"^([^\u0000-\u001f\u007f-\u009f]|\s)*$")],
     |text| match text.chars().find(|sign| sign.is_control() && !sign.is_ascii_whitespace()) {
         None => Ok(text.to_owned()),

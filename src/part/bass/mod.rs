@@ -15,7 +15,7 @@ mod tones;
 #[cfg(test)]
 mod tests;
 
-use crate::part::{Choice, Note, PartNotes, PlayContext, Stroke};
+use crate::part::{Choice, Note, PartNotes, PlayContext, Stroke, cut_at_stops};
 use crate::performance::{Instrument, Part};
 use crate::style::BassStyle;
 use crate::theory::{Degree, Harmony};
@@ -46,6 +46,7 @@ pub fn play(context: PlayContext<'_>, style: &BassStyle) -> PartNotes {
     for ghost in ghosts {
         add_ghost(&mut notes, ghost);
     }
+    cut_at_stops(timeline, &mut notes);
     PartNotes {
         part: Part::Bass,
         instrument: Instrument { bank: 0, program: style.program },

@@ -3,6 +3,7 @@
 use super::spans::{ChordSpan, chord_at};
 use super::tones::ChordTones;
 use crate::arrange::{BarKind, Ending, TimelineBar};
+use crate::chart::BandHit;
 use crate::part::{Choice, PlayContext};
 use crate::random::Stream;
 use crate::style::{BassHit, BassRole, BassStyle};
@@ -52,6 +53,12 @@ pub(super) fn rhythm(context: PlayContext<'_>, spans: &[ChordSpan], style: &Bass
     for (index, bar) in timeline.bars.iter().enumerate() {
         let hits = match bar.kind {
             BarKind::LeadIn | BarKind::CountIn => continue,
+            _ if bar.hits.is_some() => {
+                for hit in bar.hits.iter().flat_map(|hits| &hits.hits) {
+                    rhythm.hit(*hit, index, bar, spans, style.velocity);
+                }
+                continue;
+            }
             BarKind::Ending => ending(bar, timeline.ending, style),
             BarKind::Intro
             | BarKind::Chorus
@@ -74,6 +81,33 @@ pub(super) fn rhythm(context: PlayContext<'_>, spans: &[ChordSpan], style: &Bass
 }
 
 impl Rhythm {
+    /// A stroke of the whole band: the root, of the coming chord where that is taken early.
+    fn hit(
+        &mut self,
+        hit: BandHit,
+        index: usize,
+        bar: &TimelineBar,
+        spans: &[ChordSpan],
+        velocity: Velocity,
+    ) {
+        let at = bar.start + hit.at;
+        let Some(now) = chord_at(spans, at) else { return };
+        let coming = chord_at(spans, now.end).filter(|_| now.end - at <= bar.meter.count());
+        let span = coming.filter(|_| hit.early).unwrap_or(now);
+        self.steps.push(Step {
+            at,
+            until: span.end,
+            length: (!hit.held).then_some(Ticks::EIGHTH),
+            velocity,
+            role: BassRole::Root,
+            tones: span.tones,
+            on_chord: true,
+            bar: index,
+            begins_chord: true,
+            is_strong: true,
+        });
+    }
+
     fn add(&mut self, hit: BassHit, index: usize, bar: &TimelineBar, spans: &[ChordSpan]) {
         let at = bar.start + hit.at;
         let Some(span) = chord_at(spans, at) else { return };

@@ -1,10 +1,15 @@
 //! Which rhythm each bar is played in: hits in time, before they have a chord.
 
 use crate::arrange::{BarKind, Ending, TimelineBar, TimelineSlot};
+use crate::chart::{BandHit, BandHits};
 use crate::part::{Choice, PlayContext};
 use crate::random::Stream;
 use crate::style::{ChordRhythm, CompStyle, Hit};
-use crate::units::{Meter, Ticks};
+use crate::units::{Meter, Ticks, Velocity};
+
+/// How much harder a hit of the whole band is struck than a chord of its own, as a MIDI velocity: the
+/// accent of an ensemble figure (a matter of taste).
+const BAND_HIT: i32 = 16;
 
 /// A hit at its time.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,8 +24,9 @@ pub(super) struct TimedHit {
 pub(super) struct BarHits {
     /// In order of time.
     pub(super) hits: Vec<TimedHit>,
-    /// How a chord is struck that the rhythm passes over: as its first hit.
-    pub(super) otherwise: Hit,
+    /// How a chord is struck that the rhythm passes over: as its first hit; not at all where the whole
+    /// band plays its own hits.
+    pub(super) otherwise: Option<Hit>,
 }
 
 /// The hits of every bar of the timeline; `None` where no chord sounds.
@@ -42,6 +48,7 @@ pub(super) fn hits(context: PlayContext<'_>, style: &CompStyle) -> Vec<Option<Ba
         let mut random = Choice::CompRhythm.stream(seed, bar);
         let hits = match bar.kind {
             BarKind::LeadIn | BarKind::CountIn => None,
+            _ if bar.hits.is_some() => bar.hits.as_ref().map(|hits| of_band(bar, hits)),
             BarKind::Ending => Some(ending(bar, style, timeline.ending)),
             _ => {
                 let begun = begun.map(|(_, _, hits)| hits);
@@ -55,6 +62,18 @@ pub(super) fn hits(context: PlayContext<'_>, style: &CompStyle) -> Vec<Option<Ba
         bars.push(hits);
     }
     bars
+}
+
+/// What the whole band plays together, and nothing else.
+fn of_band(bar: &TimelineBar, hits: &BandHits) -> BarHits {
+    let timed = |hit: &BandHit| {
+        let length = (!hit.held).then_some(Ticks::EIGHTH);
+        let velocity = Hit::plain().velocity;
+        let velocity = Velocity::clamped(i32::from(velocity.get()) + BAND_HIT);
+        let sounding = Hit { at: hit.at, early: hit.early, length, velocity, ..Hit::plain() };
+        TimedHit { at: bar.start + hit.at, hit: sounding }
+    };
+    BarHits { hits: hits.hits.iter().map(timed).collect(), otherwise: None }
 }
 
 /// The hits of a bar of the form, and those of the next bar where its rhythm has two.
@@ -88,7 +107,7 @@ fn form_bar(
     let first = hits.first().map(|timed| timed.hit.clone());
     let otherwise = first.or(style.ending.first().cloned());
     hits.retain(|timed| random.chance(timed.hit.probability));
-    (otherwise.map(|otherwise| BarHits { hits, otherwise }), next)
+    (otherwise.map(|otherwise| BarHits { hits, otherwise: Some(otherwise) }), next)
 }
 
 fn draw_chord(rhythms: &[ChordRhythm], random: &mut Stream) -> Vec<Hit> {
@@ -115,5 +134,5 @@ fn ending(bar: &TimelineBar, style: &CompStyle, ending: Ending) -> BarHits {
     } else {
         style.ending.iter().map(timed).collect()
     };
-    BarHits { hits, otherwise }
+    BarHits { hits, otherwise: Some(otherwise) }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::hits::hits;
 use super::sounding::{Sounding, soundings};
 use super::voicing::{VoicedNote, Voicings};
-use crate::part::{Note, PartNotes, PlayContext, Stroke};
+use crate::part::{Note, PartNotes, PlayContext, Stroke, cut_at_stops};
 use crate::performance::{Instrument, Part};
 use crate::style::CompStyle;
 
@@ -22,11 +22,13 @@ pub fn play(context: PlayContext<'_>, style: &CompStyle, voicings: &Voicings) ->
         let chosen = chosen(&sounding);
         notes.extend(chosen.into_iter().map(|note| played(&sounding, note)));
     }
+    let mut notes = without_overlaps(notes);
+    cut_at_stops(context.timeline, &mut notes);
     PartNotes {
         part: Part::Comp,
         instrument: Instrument { bank: 0, program: style.program },
         straight: style.straight,
-        notes: without_overlaps(notes),
+        notes,
     }
 }
 

@@ -129,8 +129,9 @@ fn strike_unheard(placed: &mut Vec<Placed>, chords: &[Chord], bars: &[Option<Bar
     }
     for (index, chord) in chords.iter().enumerate() {
         let hits = bars.get(chord.bar).and_then(Option::as_ref);
-        if let (false, Some(hits), Some(_)) = (is_heard[index], hits, &chord.voicing) {
-            let hit = Hit { early: false, ghost: false, ..hits.otherwise.clone() };
+        let otherwise = hits.and_then(|hits| hits.otherwise.as_ref());
+        if let (false, Some(otherwise), Some(_)) = (is_heard[index], otherwise, &chord.voicing) {
+            let hit = Hit { early: false, ghost: false, ..otherwise.clone() };
             placed.push(Placed { at: chord.at, hit, chord: index });
         }
     }

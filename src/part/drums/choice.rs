@@ -49,6 +49,10 @@ impl<'a> BarChoice<'a> {
 
     /// A fill ends every so many bars of the form, and the form itself if it is not too short.
     fn fill_is_due(&self, bar: &TimelineBar, next: Option<&TimelineBar>) -> bool {
+        if next.is_some_and(|next| next.hits.is_some()) && bar.hits.is_none() {
+            // It sets up what the band plays together.
+            return true;
+        }
         let every = u32::from(self.style.fill_every);
         let bars = bar.form_bar + 1;
         let form_ends = next.is_none_or(|next| {

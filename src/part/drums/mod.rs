@@ -1,6 +1,7 @@
 //! The drummer: for each bar a rhythm of the style, a fill where the form turns, and an ending.
 
 mod choice;
+mod hits;
 mod ring;
 mod variants;
 
@@ -13,6 +14,7 @@ use crate::performance::{Instrument, Part};
 use crate::style::{DrumHit, DrumStyle, Intensity};
 use crate::units::{Ticks, Velocity};
 use choice::BarChoice;
+use hits::with_hits;
 use variants::Alternation;
 
 /// The drummer's notes over a timeline.
@@ -34,7 +36,11 @@ pub fn play(context: PlayContext<'_>, style: &DrumStyle, intensity: Intensity) -
         let mut random = Choice::DrumRhythm.stream(seed, bar);
         let mut variants = Choice::DrumVariants.stream(seed, bar);
         let Some(rhythm) = choice.rhythm(bar, next, &mut random) else { continue };
-        for hit in rhythm.hits {
+        let strokes = match &bar.hits {
+            Some(hits) => with_hits(rhythm.hits, bar, hits, style),
+            None => rhythm.hits,
+        };
+        for hit in strokes {
             // Drawn for every hit, so that intensity does not change what chance decides.
             let happens = random.chance(hit.probability);
             let asked_for = (hit.from..=hit.up_to).contains(&intensity);

@@ -55,6 +55,7 @@ pub(super) fn timeline(key: &str, text: &str) -> Timeline {
             chorus: 0,
             form_bar: u32::try_from(index).unwrap(),
             section: None,
+            hits: None,
             click: true,
             slots: (0..chords.len()).map(slot).collect(),
         }

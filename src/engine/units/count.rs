@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::units::{Meter, Ticks};
+use super::{Meter, Ticks};
 
 /// A place in a bar as it is counted: `1`, `2&`; sixteenths are `1e` and `1a`. Numbers count
 /// quarters, in 6/8 eighths ([`Meter::count`]).
