@@ -16,6 +16,8 @@ pub struct Arrangement {
     /// How often the form is played; in [`Shape::Ladder`] at each tempo, in
     /// [`Shape::RoundTheKeys`] in each key.
     pub choruses: NonZeroU32,
+    /// What is played before the first chorus. [`Shape::Loop`] has nothing there.
+    pub intro: Intro,
     /// How it ends. [`Shape::Loop`] does not end.
     pub ending: Ending,
     /// How it is counted in. [`Shape::Loop`] is not.
@@ -34,12 +36,35 @@ impl Arrangement {
         Arrangement {
             tempo,
             choruses: NonZeroU32::MIN,
+            intro: Intro::AsWritten,
             ending: Ending::Held,
             count_in: CountIn::ByTempo,
             pickup: Ticks::ZERO,
             shape: Shape::Straight,
         }
     }
+}
+
+/// What is played before the first chorus.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Intro {
+    /// The chart's own, where it has one.
+    #[default]
+    #[serde(rename = "as written")]
+    AsWritten,
+    /// Nothing.
+    None,
+    /// Four bars of turnaround: I, VI, ii, V.
+    Turnaround,
+    /// The last four bars of a chorus.
+    #[serde(rename = "last four")]
+    LastFour,
+    /// Four bars over the dominant, suspended and resolved in turn.
+    #[serde(rename = "dominant pedal")]
+    DominantPedal,
+    /// Four bars of drums alone.
+    Drums,
 }
 
 /// How a performance ends after its last chorus.
@@ -49,6 +74,10 @@ pub enum Ending {
     /// The last chord, held for a bar.
     #[default]
     Held,
+    /// The last phrase three times, then the last chord, held.
+    Tag,
+    /// Slower over the last two bars, then the last chord, held.
+    Ritardando,
     /// The last chord, struck short on the first beat, then silence.
     Short,
     /// Nothing: the last bar of the form is the last bar.
@@ -95,6 +124,13 @@ pub enum Shape {
         /// Whether a bar with the coming key's dominant stands before each new key.
         announce: bool,
     },
+    /// Some bars of the form as always, then some of another, in turn.
+    Trade {
+        /// Bars of a turn.
+        bars: NonZeroU32,
+        /// Who has the other turn.
+        with: TradeWith,
+    },
     /// The click sounds for some bars, then rests for some.
     RestingClick {
         /// Bars with click.
@@ -102,6 +138,17 @@ pub enum Shape {
         /// Bars without.
         silent: NonZeroU32,
     },
+}
+
+/// Who has every second turn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum TradeWith {
+    /// The drummer, alone.
+    #[default]
+    Drums,
+    /// The student, where the line has the first turn: the band goes on, and the line rests.
+    Line,
 }
 
 /// Why an arrangement cannot be made.

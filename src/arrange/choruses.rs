@@ -29,9 +29,11 @@ pub(super) fn choruses(
             let in_key = |(index, key)| Chorus { key, announced: *announce && index > 0, ..home };
             order.keys(chart.key).into_iter().enumerate().map(in_key).collect()
         }
-        Shape::Straight | Shape::Loop | Shape::Answer { .. } | Shape::RestingClick { .. } => {
-            vec![home]
-        }
+        Shape::Straight
+        | Shape::Loop
+        | Shape::Answer { .. }
+        | Shape::Trade { .. }
+        | Shape::RestingClick { .. } => vec![home],
     };
     if each.is_empty() {
         return Err(ArrangeError::NoKeys);
@@ -76,7 +78,8 @@ fn check_length(
     let length = |bars: &[Bar]| u64::try_from(bars.len()).unwrap_or(u64::MAX);
     let Roadmap { intro, interlude, last, outro } = &chart.roadmap;
     let form = length(&chart.bars).max(last.as_deref().map_or(0, length));
-    let besides = length(intro) + length(outro);
+    // An intro or a tag that is not written has at most eight bars.
+    let besides = length(intro).max(8) + length(outro) + 8;
     let times = u64::try_from(each.len()).unwrap_or(u64::MAX);
     let heard = if matches!(arrangement.shape, Shape::Answer { .. }) { 2 } else { 1 };
     let count_in = u64::from(arrangement.count_in.bars(chart.meter, arrangement.tempo));

@@ -11,7 +11,9 @@ pub(super) fn ending_bar(meter: Meter, chord: ChordSymbol, ending: Ending) -> Op
     let bar = meter.bar();
     let chord = Some(chord);
     match ending {
-        Ending::Held => Some(vec![Slot { at: Ticks::ZERO, length: bar, chord }]),
+        Ending::Held | Ending::Tag | Ending::Ritardando => {
+            Some(vec![Slot { at: Ticks::ZERO, length: bar, chord }])
+        }
         Ending::Short => {
             let beat = meter.beat();
             let silence = Slot { at: beat, length: bar - beat, chord: None };

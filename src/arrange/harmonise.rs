@@ -94,6 +94,7 @@ fn with_harmonies(
         form_bar: bar.form_bar,
         section: bar.section.clone(),
         hits: bar.hits.clone(),
+        drums_alone: bar.drums_alone,
         slots: bar.slots.iter().map(&mut harmonise_slot).collect(),
     };
     bars.iter().map(harmonise_bar).collect()

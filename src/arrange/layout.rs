@@ -34,6 +34,7 @@ pub(super) fn layout(
             kind,
             section: None,
             hits: None,
+            drums_alone: false,
             slots: Vec::new(),
             setting,
             form_bar: 0,
@@ -110,6 +111,7 @@ fn add(timeline: &mut Timeline, meter: Meter, bar: SketchBar<HarmonisedSlot>, cl
         form_bar: bar.form_bar,
         section: bar.section,
         hits: bar.hits,
+        drums_alone: bar.drums_alone,
         click,
         slots: bar.slots.into_iter().map(place).collect(),
     });

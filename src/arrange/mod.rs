@@ -8,6 +8,7 @@ mod choruses;
 mod count_in;
 mod ending;
 mod harmonise;
+mod intro;
 mod key_order;
 mod layout;
 mod markers;
@@ -19,7 +20,7 @@ mod timeline;
 mod tests;
 
 use crate::performance::TempoMap;
-pub use arrangement::{ArrangeError, Arrangement, CountIn, Ending, Shape};
+pub use arrangement::{ArrangeError, Arrangement, CountIn, Ending, Intro, Shape, TradeWith};
 pub use key_order::KeyOrder;
 pub use markers::{Marker, MarkerKind};
 pub use passage::{Chorus, Passage, PassageError};
@@ -36,5 +37,6 @@ pub fn arrange(chart: &Chart, arrangement: &Arrangement) -> Result<Timeline, Arr
     let bars = sketch::sketch(chart, arrangement, &choruses);
     let bars = harmonise::harmonise(bars);
     let bars = sketch::with_answers(bars, &arrangement.shape);
+    let bars = sketch::with_turns(bars, &arrangement.shape);
     Ok(layout::layout(chart, arrangement, bars))
 }

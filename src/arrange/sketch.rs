@@ -4,10 +4,15 @@ use std::sync::Arc;
 
 use super::choruses::Chorus;
 use super::ending::{dominant, ending_bar, last_chord};
-use super::{Arrangement, BarKind, Ending, Shape};
+use super::intro::intro;
+use super::{Arrangement, BarKind, Ending, Shape, TradeWith};
 use crate::chart::{BandHits, Bar, Chart, Pace, Setting, Slot};
 use crate::theory::{Harmony, Key};
 use crate::units::{Bpm, Ticks};
+
+/// Bars of a phrase, and bars in which a tune slows down to its end: common practice.
+const PHRASE: usize = 4;
+const SLOWING: usize = 2;
 
 /// A bar without its place. Before harmonising, `C` is a slot of the chart; after it, one with a
 /// harmony.
@@ -21,6 +26,7 @@ pub(super) struct SketchBar<C> {
     pub(super) form_bar: u32,
     pub(super) section: Option<String>,
     pub(super) hits: Option<BandHits>,
+    pub(super) drums_alone: bool,
     pub(super) slots: Vec<C>,
 }
 
@@ -57,6 +63,7 @@ pub(super) fn sketch(
                 form_bar: bar.form_bar,
                 section: bar.section.clone(),
                 hits: bar.hits.clone(),
+                drums_alone: false,
                 slots: bar.slots.clone(),
             }));
         };
@@ -72,16 +79,31 @@ pub(super) fn sketch(
         // What goes round and round has neither beginning nor end.
         match (loops, number) {
             (true, _) => {}
-            (false, 0) => add(&mut bars, BarKind::Intro, &roadmap.intro),
+            (false, 0) => {
+                let (intro, drums_alone) = intro(&sounding, arrangement.intro, at_home(&sounding));
+                add(&mut bars, BarKind::Intro, &intro);
+                for bar in bars.iter_mut().filter(|bar| bar.kind == BarKind::Intro) {
+                    bar.drums_alone = drums_alone;
+                }
+            }
             (false, _) => add(&mut bars, BarKind::Interlude, &roadmap.interlude),
         }
         let last = roadmap.last.as_ref().filter(|_| is_last && !loops);
-        add(&mut bars, BarKind::Chorus, last.unwrap_or(&sounding.bars));
+        let played = last.unwrap_or(&sounding.bars);
+        add(&mut bars, BarKind::Chorus, played);
         if is_last && !loops {
+            if arrangement.ending == Ending::Tag {
+                let phrase = last_phrase(played);
+                add(&mut bars, BarKind::Chorus, &phrase);
+                add(&mut bars, BarKind::Chorus, &phrase);
+            }
             add(&mut bars, BarKind::Outro, &roadmap.outro);
         }
     }
     let ending = if loops { Ending::None } else { arrangement.ending };
+    if ending == Ending::Ritardando {
+        slow_down(&mut bars);
+    }
     let own = bars.pop_if(|last| ending != Ending::None && ends_by_itself(last));
     let kind = BarKind::Ending;
     if let Some(last) = own {
@@ -106,6 +128,46 @@ pub(super) fn sketch(
             slots,
             ..last.clone()
         });
+    }
+    bars
+}
+
+/// The last phrase: four bars, or half of a shorter chorus.
+fn last_phrase(bars: &[Bar]) -> Vec<Bar> {
+    let length = if bars.len() > PHRASE { PHRASE } else { bars.len().div_ceil(2) };
+    let mut phrase = bars[bars.len() - length..].to_vec();
+    if let Some(first) = phrase.first_mut() {
+        first.section = Some("tag".to_owned());
+    }
+    phrase
+}
+
+/// Lets the last two bars get slower, where no section has a tempo of its own.
+fn slow_down(bars: &mut [SketchBar<Slot>]) {
+    let from = bars.len().saturating_sub(SLOWING);
+    let slowing = &mut bars[from..];
+    let count = slowing.len();
+    for (index, bar) in slowing.iter_mut().enumerate() {
+        if bar.setting.pace == Pace::STEADY {
+            bar.setting.pace = Pace::RITARDANDO.piece(index, count);
+        }
+    }
+}
+
+/// Marks whose turn it is, where the shape has turns. They go on over the choruses.
+pub(super) fn with_turns(
+    mut bars: Vec<SketchBar<HarmonisedSlot>>,
+    shape: &Shape,
+) -> Vec<SketchBar<HarmonisedSlot>> {
+    let Shape::Trade { bars: turn, with } = shape else { return bars };
+    let of_form = bars.iter_mut().filter(|bar| bar.kind == BarKind::Chorus);
+    for (played, bar) in (0_u32..).zip(of_form) {
+        let is_others = played / turn.get() % 2 == 1;
+        match with {
+            TradeWith::Drums => bar.drums_alone = is_others,
+            TradeWith::Line if is_others => bar.kind = BarKind::Answer,
+            TradeWith::Line => {}
+        }
     }
     bars
 }

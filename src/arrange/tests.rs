@@ -271,7 +271,8 @@ proptest! {
     ) {
         let chart = chart_in("Gm", meter, "| Am7b5 | N.C. | % | D7b9 | Gm6 |");
         let arrangement = Arrangement {
-            tempo: bpm(tempo), choruses: times(choruses), ending, count_in, pickup: Ticks(pickup), shape,
+            tempo: bpm(tempo), choruses: times(choruses), intro: Intro::AsWritten, ending, count_in,
+            pickup: Ticks(pickup), shape,
         };
         let timeline = arrange(&chart, &arrangement).unwrap();
         assert_no_gaps(&timeline);

@@ -58,6 +58,8 @@ pub struct TimelineBar {
     pub section: Option<String>,
     /// What the whole band plays together.
     pub hits: Option<BandHits>,
+    /// Whether the drummer plays alone.
+    pub drums_alone: bool,
     /// False where the click rests (see the resting click of the practice shapes).
     pub click: bool,
     /// The chords, at times from the start of the timeline; empty in a count-in or lead-in.

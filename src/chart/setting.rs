@@ -77,6 +77,9 @@ impl Pace {
     /// The tempo as it is asked for.
     pub const STEADY: Pace = Pace { from: 100, to: 100 };
 
+    /// Slower to an end: to seven tenths (a matter of taste).
+    pub const RITARDANDO: Pace = Pace { from: 100, to: 70 };
+
     /// Whether it stays one tempo.
     #[must_use]
     pub const fn is_even(self) -> bool {

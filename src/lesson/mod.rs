@@ -25,7 +25,7 @@ use std::sync::LazyLock;
 use schemars::Schema;
 use toml::de::DeTable;
 
-use crate::arrange::{Ending, Shape};
+use crate::arrange::{Ending, Intro, Shape};
 use crate::chart::Chart;
 use crate::codec::wav::SampleFormat;
 use crate::compose::Request;
@@ -168,6 +168,8 @@ pub struct Track {
     pub start: Option<Start>,
     /// How often the form is played.
     pub choruses: NonZeroU32,
+    /// What comes before the first chorus.
+    pub intro: Intro,
     /// How the last chorus ends.
     pub ending: Ending,
     /// What a student practises with it.

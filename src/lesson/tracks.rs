@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::num::NonZeroU32;
 use std::ops::Range;
 
-use crate::arrange::{KeyOrder, Shape};
+use crate::arrange::{KeyOrder, Shape, TradeWith};
 use crate::chart::Chart;
 use crate::performance::Part;
 use crate::problem::quoted;
@@ -139,8 +139,18 @@ impl Checker<'_> {
         let written = known.charts.get(chart.0)?.as_ref()?.key;
         let keys = entry.keys.as_ref().unwrap_or(&known.file.keys);
         let keys = self.keys(keys, &entry.chart, written);
-        let shape = entry.practice.as_ref().map_or(Shape::Straight, shape);
+        let shape = entry.practice.as_ref().map_or(Shape::Straight, |practice| shape(practice));
         let over = known.charts.get(chart.0)?.as_ref()?;
+        if let (Shape::Trade { with, .. }, Some(practice)) = (&shape, &entry.practice) {
+            let (part, add) = match with {
+                TradeWith::Drums => (Part::Drums, "add drums with a style"),
+                TradeWith::Line => (Part::Line, "add a line"),
+            };
+            if !players.contains(&part) {
+                let message = format!("nobody plays the {} to trade with", part.name());
+                self.say_missing(message, practice.span(), add);
+            }
+        }
         let changes = self.changes(entry, &shape, over, &players);
         let (tempos, keys) = axes(&shape, tempos, keys);
         Some(Track {
@@ -158,6 +168,7 @@ impl Checker<'_> {
             reach: entry.reach.map(|reach| reach.get()),
             start: entry.start,
             choruses: entry.choruses.map_or(NonZeroU32::MIN, |choruses| choruses.get()),
+            intro: entry.intro.unwrap_or_default(),
             ending: entry.ending.unwrap_or_default(),
             shape,
             tempos,
@@ -227,6 +238,10 @@ fn shape(entry: &PracticeEntry) -> Shape {
         PracticeEntry::Ladder { from, to, step } => {
             Shape::Ladder { from: *from, to: *to, step: step.map_or(4.0, |step| step.get()) }
         }
+        PracticeEntry::Trading { bars, with } => Shape::Trade {
+            bars: bars.map_or(FOUR, |bars| bars.get()),
+            with: with.unwrap_or_default(),
+        },
         PracticeEntry::RoundTheKeys { order, announce } => Shape::RoundTheKeys {
             order: order.clone().unwrap_or(KeyOrder::Fourths),
             announce: announce.unwrap_or(true),

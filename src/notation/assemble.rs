@@ -178,6 +178,9 @@ impl Page<'_> {
             _ => None,
         };
         marks.extend(words.map(|words| direction(Mark::Words(words))));
+        if bar.drums_alone && !before.is_some_and(|before| before.drums_alone) {
+            marks.push(direction(Mark::Words("drums".to_owned())));
+        }
         if let Some(hits) = &bar.hits {
             marks.push(direction(Mark::Words(hits.shown(bar.meter))));
         }

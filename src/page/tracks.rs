@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::Shared;
 use super::score::{Score, index_of};
-use crate::arrange::Shape;
+use crate::arrange::{Shape, TradeWith};
 use crate::deliver::Manifest;
 use crate::lesson::{Lesson, LineId, Track};
 use crate::performance::Part;
@@ -200,6 +200,8 @@ const fn practice(shape: &Shape) -> Option<&'static str> {
         Shape::Straight => None,
         Shape::Loop => Some("round and round"),
         Shape::Answer { .. } => Some("listen, then answer"),
+        Shape::Trade { with: TradeWith::Drums, .. } => Some("trading with the drums"),
+        Shape::Trade { with: TradeWith::Line, .. } => Some("trading with the line"),
         Shape::Ladder { .. } => Some("faster every time"),
         Shape::RoundTheKeys { .. } => Some("round the keys"),
         Shape::RestingClick { .. } => Some("the click rests"),

@@ -4,7 +4,7 @@ use std::num::NonZeroU32;
 
 use proptest::prelude::*;
 
-use crate::arrange::{Arrangement, CountIn, Ending, KeyOrder, Shape, Timeline, arrange};
+use crate::arrange::{Arrangement, CountIn, Ending, Intro, KeyOrder, Shape, Timeline, arrange};
 use crate::chart::{ChartSource, FeelName, FormSource};
 use crate::units::{Bpm, Meter, Ticks};
 
@@ -24,6 +24,7 @@ impl Case {
         let arrangement = Arrangement {
             tempo: Bpm::new(120.0).unwrap(),
             choruses: NonZeroU32::new(choruses).unwrap(),
+            intro: Intro::AsWritten,
             ending: Ending::None,
             count_in: CountIn::Bars(1),
             pickup: Ticks::ZERO,

@@ -63,12 +63,13 @@ pub(super) fn play(
     Ok(Band { parts: joined(parts), voicings, even })
 }
 
-/// A line without its notes in bars in which it rests.
+/// A line without its notes in bars in which it rests, or the drummer plays alone.
 pub(super) fn without_rests(
     timeline: &Timeline,
     players: &Players,
     mut line: PartNotes,
 ) -> PartNotes {
+    line.notes.retain(|note| !timeline.bar(note.at).is_some_and(|bar| bar.drums_alone));
     for change in players.changes.iter().filter(|change| change.rest.contains(&line.part)) {
         let rests = of_scope(timeline, &change.scope);
         line.notes.retain(|note| rests.get(timeline.bar_index(note.at)).is_none_or(|rests| !rests));
@@ -157,6 +158,13 @@ impl Cast {
             for (bar, belongs) in bars.iter_mut().zip(of_scope(timeline, &change.scope)) {
                 if belongs {
                     *bar = chosen;
+                }
+            }
+        }
+        if part != Part::Drums {
+            for (bar, of_timeline) in bars.iter_mut().zip(&timeline.bars) {
+                if of_timeline.drums_alone {
+                    *bar = None;
                 }
             }
         }

@@ -145,6 +145,7 @@ fn arrangement(lesson: &Lesson, track: &Track, pickup: Ticks, tempo: Bpm) -> Arr
     Arrangement {
         tempo,
         choruses: track.choruses,
+        intro: track.intro,
         ending: track.ending,
         count_in: match lesson.count_in_bars {
             _ if !track.mixes.iter().any(|mix| mix.count_in) => CountIn::None,

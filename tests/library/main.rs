@@ -10,6 +10,7 @@ mod chord_symbols;
 mod common_bus;
 mod comp_styles;
 mod drum_intensity;
+mod endings;
 mod explained;
 mod golden_midi;
 mod harmony;

@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::{KeysEntry, TemposEntry};
-use crate::arrange::{Ending, KeyOrder, Passage, PassageError};
+use crate::arrange::{Ending, Intro, KeyOrder, Passage, PassageError, TradeWith};
 use crate::performance::Part;
 use crate::schema::{Bounded, Either, List, Name, Placed, decimal, text};
 use crate::style::{Intensity, Start};
@@ -51,10 +51,15 @@ pub(in crate::lesson) struct TrackEntry {
     /// How often the form is played, 1 to 999; once where it is left out. (999 choruses of 32 bars
     /// at a slow tempo are more than a day.)
     pub(in crate::lesson) choruses: Option<Bounded<NonZeroU32, 1, 999>>,
-    /// How it ends: `"held"`, `"short"`, `"none"`; held where it is left out.
+    /// What comes before the first chorus: the chart's own intro, which is the default,
+    /// `"turnaround"`, `"last four"` for the chorus's last four bars, `"dominant pedal"`, `"drums"`, or
+    /// `"none"`.
+    pub(in crate::lesson) intro: Option<Intro>,
+    /// How it ends: `"held"`, `"tag"` for the last phrase three times, `"ritardando"`, `"short"`,
+    /// `"none"`; held where it is left out.
     pub(in crate::lesson) ending: Option<Ending>,
     /// The practice shape; straight through where it is left out.
-    pub(in crate::lesson) practice: Option<PracticeEntry>,
+    pub(in crate::lesson) practice: Option<Placed<PracticeEntry>>,
     /// Tempos of this track, in place of the lesson's.
     pub(in crate::lesson) tempos: Option<TemposEntry>,
     /// Keys of this track, in place of the lesson's.
@@ -167,6 +172,14 @@ pub(in crate::lesson) enum PracticeEntry {
     Answer {
         /// Bars of a phrase, 1 to 64; 4 where it is left out.
         bars: Option<Bars>,
+    },
+    /// Some bars as always, then as many of another, in turn over the form.
+    Trading {
+        /// Bars of a turn, 1 to 64; 4 where it is left out.
+        bars: Option<Bars>,
+        /// Who has the other turn: `"drums"`, alone, which is the default, or `"line"`: the line has
+        /// the first turn and rests in the student's.
+        with: Option<TradeWith>,
     },
     /// The tempo goes up, or down, in steps.
     Ladder {

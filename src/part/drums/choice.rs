@@ -49,8 +49,9 @@ impl<'a> BarChoice<'a> {
 
     /// A fill ends every so many bars of the form, and the form itself if it is not too short.
     fn fill_is_due(&self, bar: &TimelineBar, next: Option<&TimelineBar>) -> bool {
-        if next.is_some_and(|next| next.hits.is_some()) && bar.hits.is_none() {
-            // It sets up what the band plays together.
+        // It sets up what the band plays together; alone the drummer need not keep time.
+        let sets_up = next.is_some_and(|next| next.hits.is_some()) && bar.hits.is_none();
+        if sets_up || bar.drums_alone {
             return true;
         }
         let every = u32::from(self.style.fill_every);

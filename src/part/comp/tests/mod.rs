@@ -56,6 +56,7 @@ pub(super) fn timeline(key: &str, text: &str) -> Timeline {
             form_bar: u32::try_from(index).unwrap(),
             section: None,
             hits: None,
+            drums_alone: false,
             click: true,
             slots: (0..chords.len()).map(slot).collect(),
         }
