@@ -17,6 +17,10 @@ pub(crate) enum Choice {
     CompRhythm,
     /// The bass's rhythm.
     BassRhythm,
+    /// Which chords the bass begins on another note than the root.
+    BassChanges,
+    /// Where in its register the bass goes from here.
+    BassContour,
     /// Which of the pitches that serve nearly as well the bass takes.
     BassLine,
     /// The drums' rhythm.
@@ -50,6 +54,8 @@ impl Choice {
         match self {
             Choice::CompRhythm => "comp",
             Choice::BassRhythm => "bass rhythm",
+            Choice::BassChanges => "bass changes",
+            Choice::BassContour => "bass contour",
             Choice::BassLine => "bass line",
             Choice::DrumRhythm => "drums",
             Choice::DrumVariants => "drum variants",

@@ -32,7 +32,7 @@ fn a_wrong_word_is_told_with_file_line_and_column_and_the_nearest_right_word() {
    |        ^^^^^^^^^
 22 | drums = \"ride\"
    |
-   = help: did you mean `walking`? bass styles are: bossa, root-fifth, two-feel, walking, waltz"
+   = help: did you mean `walking`? bass styles are: bossa, root-fifth, two-feel, walking, walking-roots, waltz"
     );
 }
 

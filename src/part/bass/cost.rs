@@ -4,7 +4,7 @@
 //! set by ear and by the rules that the tests state; there is no published source.
 
 use super::steps::Step;
-use crate::style::{BassRegister, BassRole};
+use crate::style::BassRole;
 
 /// So much that no line with a broken rule is chosen while there is one without.
 pub(super) const BROKEN_RULE: i64 = 1_000_000;
@@ -16,9 +16,13 @@ pub(super) const CHANCE: u8 = 150;
 /// The same bar of degrees as the bar before.
 pub(super) const SAME_PATTERN: i64 = 120;
 
+/// A note again: root and fifth can bear it, other notes hardly.
+const REPEATED: i64 = 60;
+const REPEATED_INNER: i64 = 180;
+
 /// What a pitch costs by itself.
-pub(super) fn of_pitch(step: &Step, pitch: u8, register: BassRegister) -> i64 {
-    let away = i64::from(pitch) - i64::from(register.centre);
+pub(super) fn of_pitch(step: &Step, pitch: u8) -> i64 {
+    let away = i64::from(pitch) - i64::from(step.home);
     colour(step, pitch) + away * away * 8 / 10
 }
 
@@ -37,12 +41,30 @@ fn colour(step: &Step, pitch: u8) -> i64 {
     }
 }
 
-/// What it costs to go from one note to the next: steps are free, thirds nearly, an octave is
-/// better than a seventh, and the same note again is dull.
-pub(super) fn of_move(from: u8, to: u8) -> i64 {
-    match from.abs_diff(to) {
-        0 => 350,
-        1 | 2 => 0,
+/// What it costs to go from the note of one step to that of the next: steps are free, thirds
+/// nearly, an octave is better than a seventh, and the same note again is dull, unless it is a pedal
+/// point. A leap wants to land on a note of the chord.
+pub(super) fn of_move((before, from): (&Step, u8), (step, to): (&Step, u8)) -> i64 {
+    let distance = from.abs_diff(to);
+    let is_pedal = before.role == BassRole::Root
+        && step.role == BassRole::Root
+        && before.tones.target == step.tones.target;
+    if is_pedal {
+        return if distance == 0 { 0 } else { 200 };
+    }
+    let is_free = matches!(step.role, BassRole::Walk | BassRole::Chord);
+    let lands_outside = distance >= 3 && is_free && !step.tones.chord.contains(to);
+    let repeats = match distance {
+        0 if step.tones.target.contains(to) || step.tones.fifth.contains(to) => REPEATED,
+        0 => REPEATED_INNER,
+        _ => 0,
+    };
+    repeats + of_distance(distance) + if lands_outside { 260 } else { 0 }
+}
+
+fn of_distance(semitones: u8) -> i64 {
+    match semitones {
+        0..=2 => 0,
         3 | 4 => 60,
         5 => 90,
         6 => 180,
@@ -67,10 +89,16 @@ pub(super) fn of_shape(before: u8, from: u8, to: u8) -> i64 {
     if same_way && first.abs() >= 5 && second.abs() >= 3 {
         cost += 220;
     }
-    if !same_way && first.abs() <= 2 && second.abs() <= 2 {
+    if !same_way && first != 0 && second != 0 && first.abs() <= 2 && second.abs() <= 2 {
         cost += 40;
     }
     cost
+}
+
+/// A leap into a note outside the scale resolves by half step.
+pub(super) fn of_resolving(step: &Step, before: u8, from: u8, to: u8) -> i64 {
+    let is_leapt_to = before.abs_diff(from) >= 3 && !step.tones.scale.contains(from);
+    if is_leapt_to && from.abs_diff(to) != 1 { 3000 } else { 0 }
 }
 
 /// What it costs to leave a note that is outside the scale by anything but a half step.

@@ -6,6 +6,8 @@
 
 mod approach;
 mod candidates;
+mod changes;
+mod contour;
 mod cost;
 mod search;
 mod spans;
@@ -17,16 +19,16 @@ mod tests;
 
 use crate::part::{Choice, Note, PartNotes, PlayContext, Stroke, cut_at_stops};
 use crate::performance::{Instrument, Part};
-use crate::style::BassStyle;
+use crate::style::{BassRegister, BassStyle};
 use crate::theory::{Degree, Harmony};
-use crate::units::Ticks;
+use crate::units::{Ticks, Velocity};
 use spans::{ChordSpan, chord_at, chord_spans};
 use steps::{GhostPlace, Rhythm, Step, rhythm};
 
 /// The bass player's notes over a timeline.
 ///
 /// Silent while others count in and where the chart says N.C.; every new chord begins with its
-/// root or the bass that its symbol names. The same style, seed and chords give the same notes,
+/// root or the bass that its symbol names, or where the style leaves that open its third or fifth. The same style, seed and chords give the same notes,
 /// whatever the tempo.
 #[must_use]
 pub fn play(context: PlayContext<'_>, style: &BassStyle) -> PartNotes {
@@ -78,12 +80,19 @@ fn note(step: &Step, pitch: u8, span: Option<&ChordSpan>, style: &BassStyle) -> 
         at: step.at,
         length: step.length.map_or(usual, |length| length.min(room)).max(Ticks(1)),
         pitch,
-        velocity: step.velocity,
+        velocity: louder_above(step.velocity, pitch, style.register),
         stroke: Stroke::Full,
         hand: None,
         degree: span.and_then(|span| degree(&span.harmony, pitch)),
         variant: 0,
     }
+}
+
+/// A line grows louder as it climbs: by a third of a step of velocity a semitone, six at the most
+/// (from memory: bassists dig in higher up; as much as is felt without being noticed).
+fn louder_above(velocity: Velocity, pitch: u8, register: BassRegister) -> Velocity {
+    let above = i32::from(pitch) - i32::from(register.centre);
+    Velocity::clamped(i32::from(velocity.get()) + (above * 35 / 100).clamp(-6, 6))
 }
 
 /// What a pitch is in a chord, if it is one of the degrees that may sound.

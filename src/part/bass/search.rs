@@ -55,7 +55,7 @@ pub(super) fn best_line(
         let mut costs: Vec<PitchCost> = pitches
             .into_iter()
             .map(|pitch| {
-                let cost = cost::of_pitch(step, pitch, register) + chance(index, pitch);
+                let cost = cost::of_pitch(step, pitch) + chance(index, pitch);
                 PitchCost { cost, pitch }
             })
             .collect();
@@ -212,13 +212,16 @@ impl<'a> Extender<'a> {
         let Some(before) = self.before else { return 0 };
         let is_lost = before.role == BassRole::Approach && !leads(before, from, self.step, to);
         let broken = if is_lost { cost::BROKEN_RULE } else { 0 };
-        cost::of_move(from, to) + cost::of_leaving(before, from, to) + broken
+        cost::of_move((before, from), (self.step, to)) + cost::of_leaving(before, from, to) + broken
     }
 
     /// The rest of what a line costs with one more note.
     fn cost(&self, waiting: &Waiting, pitch: u8) -> i64 {
         let Line { cost, state } = waiting.line;
-        let shape = state.before_last.map(|before| cost::of_shape(before, state.last, pitch));
+        let shape = state.before_last.zip(self.before).map(|(before, step)| {
+            cost::of_shape(before, state.last, pitch)
+                + cost::of_resolving(step, before, state.last, pitch)
+        });
         let mut cost = cost + shape.unwrap_or(0);
         if self.ends_bar {
             let [pattern, _] = self.with_note(waiting.state, pitch).bars_before;
@@ -231,7 +234,7 @@ impl<'a> Extender<'a> {
         }
         if let Some(back) = self.back {
             let first = if self.is_led_back_to { pitch } else { state.first };
-            cost += cost::of_move(pitch, first);
+            cost += cost::of_move((self.step, pitch), (back, first));
             if self.step.role == BassRole::Approach && !leads(self.step, pitch, back, first) {
                 cost += cost::BROKEN_RULE;
             }

@@ -2,6 +2,7 @@
 
 use super::spans::{ChordSpan, chord_at};
 use super::tones::ChordTones;
+use super::{changes, contour};
 use crate::arrange::{BarKind, Ending, TimelineBar};
 use crate::chart::BandHit;
 use crate::part::{Choice, PlayContext};
@@ -28,6 +29,8 @@ pub(super) struct Step {
     pub(super) begins_chord: bool,
     /// A beat on which chord tones belong.
     pub(super) is_strong: bool,
+    /// Where the line is at home just here, as a MIDI note number.
+    pub(super) home: u8,
 }
 
 /// Where a ghost note comes.
@@ -50,12 +53,13 @@ pub(super) struct Rhythm {
 pub(super) fn rhythm(context: PlayContext<'_>, spans: &[ChordSpan], style: &BassStyle) -> Rhythm {
     let timeline = context.timeline;
     let mut rhythm = Rhythm::default();
+    let homes = contour::homes(context, style.register);
     for (index, bar) in timeline.bars.iter().enumerate() {
         let hits = match bar.kind {
             BarKind::LeadIn | BarKind::CountIn => continue,
             _ if bar.hits.is_some() => {
                 for hit in bar.hits.iter().flat_map(|hits| &hits.hits) {
-                    rhythm.hit(*hit, index, bar, spans, style.velocity);
+                    rhythm.hit(*hit, (index, bar), spans, style.velocity, homes[index]);
                 }
                 continue;
             }
@@ -72,10 +76,11 @@ pub(super) fn rhythm(context: PlayContext<'_>, spans: &[ChordSpan], style: &Bass
             }
         };
         for hit in hits {
-            rhythm.add(hit, index, bar, spans);
+            rhythm.add(hit, (index, bar), spans, homes[index]);
         }
     }
     close_gaps(&mut rhythm.steps, spans);
+    changes::leave_roots(&mut rhythm.steps, context, spans, style.roots);
     lead_into_changes(&mut rhythm.steps, timeline.loops);
     rhythm
 }
@@ -85,10 +90,10 @@ impl Rhythm {
     fn hit(
         &mut self,
         hit: BandHit,
-        index: usize,
-        bar: &TimelineBar,
+        (index, bar): (usize, &TimelineBar),
         spans: &[ChordSpan],
         velocity: Velocity,
+        home: u8,
     ) {
         let at = bar.start + hit.at;
         let Some(now) = chord_at(spans, at) else { return };
@@ -105,10 +110,17 @@ impl Rhythm {
             bar: index,
             begins_chord: true,
             is_strong: true,
+            home,
         });
     }
 
-    fn add(&mut self, hit: BassHit, index: usize, bar: &TimelineBar, spans: &[ChordSpan]) {
+    fn add(
+        &mut self,
+        hit: BassHit,
+        (index, bar): (usize, &TimelineBar),
+        spans: &[ChordSpan],
+        home: u8,
+    ) {
         let at = bar.start + hit.at;
         let Some(span) = chord_at(spans, at) else { return };
         if hit.role == BassRole::Ghost {
@@ -127,6 +139,7 @@ impl Rhythm {
             bar: index,
             begins_chord: begins,
             is_strong: is_strong(hit.at, bar.meter),
+            home,
         });
     }
 }

@@ -36,6 +36,11 @@ struct BassFile {
     /// How long notes sound, in per cent of the way to the next one; 100 where it is left out.
     #[serde(default = "to_the_next")]
     legato: Bounded<u8, 5, 100>,
+    /// How likely a new chord begins on its root; else on its third or fifth. First choruses,
+    /// sections, short chords and chords with a written bass begin on the root in any case. Always
+    /// where it is left out.
+    #[serde(default)]
+    roots: Probability,
     /// How ghost notes are played.
     ghost: Option<GhostEntry>,
     /// Bars of rhythm, drawn by weight.
@@ -139,6 +144,7 @@ impl BassStyle {
             register,
             velocity: Velocity::clamped(said.velocity.get().into()),
             legato_percent: said.legato.get(),
+            roots: said.roots.get(),
         })
     }
 }

@@ -27,6 +27,8 @@ pub struct BassStyle {
     pub velocity: Velocity,
     /// How long notes sound, in per cent of the way to the next one.
     pub legato_percent: u8,
+    /// How likely a chord that could as well begin on its third or fifth begins on its root, 0 to 1.
+    pub roots: f64,
     /// Bars of rhythm.
     pub rhythms: Vec<BassRhythm>,
 }
@@ -68,7 +70,8 @@ pub struct BassHit {
     pub probability: f64,
 }
 
-/// What a hit plays. The first moment of a new chord always plays its root, in every style.
+/// What a hit plays. The first moment of a new chord plays its root, or where the style leaves it
+/// open its third or fifth.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum BassRole {
@@ -83,7 +86,7 @@ pub enum BassRole {
     /// Any way on: a chord tone, a scale step or a half step in passing; before a change of
     /// chord as `approach`.
     Walk,
-    /// Into the next note by half step, scale step or from its fifth.
+    /// Into the next note by half step, scale step or from its fifth, above or below.
     Approach,
     /// A soft, muted repeat of the note before.
     Ghost,

@@ -67,7 +67,8 @@ fn bossa_is_dotted_quarters_and_eighths_in_even_eighths() {
     assert!(style.straight);
     for bar in degrees_by_bar("Cmaj7 | Am7 | Dm7 | G7", "bossa", 3) {
         let without_optional: Vec<_> = bar.into_iter().filter(|(at, _)| *at != 1440).collect();
-        assert_eq!(without_optional, [(0, 0), (1920, 7), (3360, 0)]);
+        assert_eq!(without_optional[..2], [(0, 0), (1920, 7)]);
+        assert_eq!(without_optional[2].0, 3360, "the last eighth is the root or leads on");
     }
 }
 
@@ -98,7 +99,7 @@ fn walking_goes_mostly_by_step_and_stays_low() {
             let share = |least: u8, most: u8| {
                 moves.iter().filter(|by| (least..=most).contains(*by)).count() * 100 / moves.len()
             };
-            assert!(share(0, 0) <= 2, "repeats: {} %", share(0, 0));
+            assert!(share(0, 0) <= 12, "repeats: {} %", share(0, 0));
             assert!(share(1, 2) >= 50, "steps: {} %", share(1, 2));
             assert!(share(8, 12) <= 6, "wide leaps: {} %", share(8, 12));
             assert_eq!(share(13, 127), 0);
@@ -115,7 +116,7 @@ fn walking_goes_mostly_by_step_and_stays_low() {
 /// Theory Basics).
 #[test]
 fn two_chords_a_bar_have_targets_on_one_and_three() {
-    let bars = degrees_by_bar("Dm7 G7 | Cmaj7 A7", "walking", 4);
+    let bars = degrees_by_bar("Dm7 G7 | Cmaj7 A7", "walking-roots", 4);
     for bar in bars {
         assert_eq!(bar.iter().map(|(at, _)| *at).collect::<Vec<_>>(), [0, 960, 1920, 2880]);
         assert_eq!((bar[0].1, bar[2].1), (0, 0));
@@ -141,5 +142,79 @@ fn the_ending_is_a_held_root_or_a_short_one() {
         let notes = notes(&Case::plain("Dm7 | G7 | Cmaj7 | %", 1).ending(ending), "walking");
         let last = notes.last().unwrap();
         assert_eq!((last.pitch % 12, last.length), (0, Ticks(length)));
+    }
+}
+
+/// Most changes have their root (70 to 88 in a hundred after the first chorus: from memory), all of
+/// them in the first chorus and in the beginners' style.
+#[test]
+fn walking_begins_most_chords_on_their_root_and_beginners_hear_all() {
+    let roots = |name: &str, chorus: u32| {
+        let (mut roots, mut changes) = (0, 0);
+        for (chart, seed) in
+            [BLUES, CADENCE].into_iter().flat_map(|chart| (0..10).map(move |seed| (chart, seed)))
+        {
+            let case = Case::plain(chart, 3).seed(seed);
+            let timeline = case.timeline();
+            let notes = notes(&case, name);
+            let of_chorus = |span: &&ChordSpan| {
+                let bar = timeline.bar(span.start).unwrap();
+                span.is_new && bar.chorus == chorus
+            };
+            for span in chord_spans(&timeline).iter().filter(of_chorus) {
+                let first = full(&notes).find(|note| note.at == span.start).unwrap();
+                changes += 1;
+                roots += usize::from(span.tones.target.contains(first.pitch));
+            }
+        }
+        roots * 100 / changes
+    };
+    assert_eq!(roots("walking", 0), 100);
+    for chorus in [1, 2] {
+        assert!((70..=88).contains(&roots("walking", chorus)), "{} %", roots("walking", chorus));
+        assert_eq!(roots("walking-roots", chorus), 100);
+    }
+}
+
+/// A leap into a note foreign to the scale resolves by half step (common practice).
+#[test]
+fn no_leap_into_a_foreign_note_is_left_hanging() {
+    for (chart, seed) in
+        [BLUES, CADENCE].into_iter().flat_map(|chart| (0..10).map(move |seed| (chart, seed)))
+    {
+        let case = Case::plain(chart, 3).seed(seed);
+        let spans = chord_spans(&case.timeline());
+        let notes = notes(&case, "walking");
+        let pitches: Vec<&Note> = full(&notes).collect();
+        for three in pitches.windows(3) {
+            let scale = chord_at(&spans, three[1].at).unwrap().tones.scale;
+            let leaps = three[0].pitch.abs_diff(three[1].pitch) >= 3;
+            if leaps && !scale.contains(three[1].pitch) {
+                assert_eq!(three[1].pitch.abs_diff(three[2].pitch), 1, "{three:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_pedal_point_is_one_note_held_to() {
+    let bars = degrees_by_bar("Dm7/A G7/A | Dm7/A G7/A | Dm7 | G7", "two-feel", 1);
+    let notes = notes(&Case::plain("Dm7/A G7/A | Dm7/A G7/A | Dm7 | G7", 1), "walking");
+    let pedal: Vec<u8> = full(&notes)
+        .filter(|note| note.at.0 < 3 * 3840 && note.at.0 % 1920 == 0)
+        .map(|note| note.pitch)
+        .collect();
+    assert!(pedal.windows(2).all(|two| two[0] == two[1]), "{pedal:?} {bars:?}");
+}
+
+/// A line is louder where it is higher (from memory), and uses an octave and a half and more.
+#[test]
+fn walking_grows_louder_as_it_climbs_through_its_register() {
+    for seed in 0..5 {
+        let notes = notes(&Case::plain(BLUES, 3).seed(seed), "walking");
+        let top = full(&notes).max_by_key(|note| note.pitch).unwrap();
+        let bottom = full(&notes).min_by_key(|note| note.pitch).unwrap();
+        assert!(top.pitch - bottom.pitch >= 19, "{} to {}", bottom.pitch, top.pitch);
+        assert!(top.velocity > bottom.velocity);
     }
 }
