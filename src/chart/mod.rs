@@ -26,7 +26,9 @@ pub use error::{ChartError, Place, Problem};
 pub use feel_name::{FeelName, FeelNameError};
 pub use form::FormSource;
 pub use hits::{BandHit, BandHits};
-pub use lead_sheet::{ImportedChart, LeadSheetError, LeadSheetProblem, LeadSheetSource};
+pub use lead_sheet::{
+    CodaIn, ImportedChart, LeadSheetError, LeadSheetProblem, LeadSheetSource, UnknownChords,
+};
 pub use setting::{Pace, PaceError, Setting, Within};
 pub use source::ChartSource;
 pub use text::ChartText;

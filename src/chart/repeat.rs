@@ -9,6 +9,15 @@ use super::error::{Found, Problem};
 /// The bars of a section in the order in which they are played, as indices of written bars; at
 /// most [`MOST_BARS`].
 pub(super) fn play_order(bars: &[WrittenBar<'_>]) -> Result<Vec<usize>, Found> {
+    play_order_where(bars, |_| true)
+}
+
+/// The same, where a repeat is played out only if its closing bar says so; of others the last time
+/// is played.
+pub(super) fn play_order_where(
+    bars: &[WrittenBar<'_>],
+    is_repeated: impl Fn(usize) -> bool,
+) -> Result<Vec<usize>, Found> {
     let mut order = Vec::new();
     let mut next = 0;
     // `:|` without `|:` goes back to the start of the section, or not at all.
@@ -29,7 +38,8 @@ pub(super) fn play_order(bars: &[WrittenBar<'_>]) -> Result<Vec<usize>, Found> {
             return Err(Found::at(span, Problem::RepeatUnopened));
         };
         let repeat = Repeat::read(bars, start)?;
-        repeat.play(&mut order)?;
+        let closing = (start..repeat.next).find(|&bar| bars[bar].closes.is_some());
+        repeat.play(&mut order, closing.is_none_or(&is_repeated))?;
         check_length(&order)?;
         next = repeat.next;
         may_lack_start = false;
@@ -114,17 +124,18 @@ impl Repeat {
         Ok(Repeat { body, endings, times: 0, next })
     }
 
-    /// Adds what is played, all times through.
-    fn play(&self, order: &mut Vec<usize>) -> Result<(), Found> {
+    /// Adds what is played, all times through or the last time only.
+    fn play(&self, order: &mut Vec<usize>, all: bool) -> Result<(), Found> {
         let Some(last) = self.endings.last() else {
-            for _ in 0..self.times {
+            for _ in 0..if all { self.times } else { 1 } {
                 order.extend(self.body.clone());
                 check_length(order)?;
             }
             return Ok(());
         };
         let passes = self.endings.iter().flat_map(|ending| &ending.passes).copied().max();
-        for pass in 1..=passes.unwrap_or(1).max(2) {
+        let passes = passes.unwrap_or(1).max(2);
+        for pass in if all { 1 } else { passes }..=passes {
             let mut of_pass = self.endings.iter().filter(|ending| ending.passes.contains(&pass));
             let Some(ending) = of_pass.next() else {
                 return Err(Found::at(last.span.clone(), Problem::EndingMissing(pass)));

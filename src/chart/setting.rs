@@ -80,6 +80,13 @@ impl Pace {
     /// Slower to an end: to seven tenths (a matter of taste).
     pub const RITARDANDO: Pace = Pace { from: 100, to: 70 };
 
+    /// One share of the tempo, in hundredths; `None` beyond [`Pace::MIN`] and [`Pace::MAX`].
+    #[must_use]
+    pub fn even(hundredths: u16) -> Option<Pace> {
+        let pace = Pace { from: hundredths, to: hundredths };
+        (Pace::MIN..=Pace::MAX).contains(&hundredths).then_some(pace)
+    }
+
     /// Whether it stays one tempo.
     #[must_use]
     pub const fn is_even(self) -> bool {

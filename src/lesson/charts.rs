@@ -1,7 +1,8 @@
 //! The check of the charts.
 
 use crate::chart::{
-    Chart, ChartError, ChartSource, FeelName, FormSource, LeadSheetSource, Place, Within,
+    Chart, ChartError, ChartSource, CodaIn, FeelName, FormSource, LeadSheetSource, Place,
+    UnknownChords, Within,
 };
 use crate::codec::musicxml;
 use crate::problem::{Problem, nearest, quoted};
@@ -10,7 +11,7 @@ use crate::units::Meter;
 
 use super::ChartId;
 use super::checker::Checker;
-use super::file::{ChartEntry, LessonFile};
+use super::file::{ChartEntry, CodaWord, LessonFile, UnknownWord};
 
 impl Checker<'_> {
     /// All charts, in the order of the file; `None` for one that cannot be read.
@@ -32,6 +33,16 @@ impl Checker<'_> {
         let feel = keys.feel.map_or(FeelName::Swing, |feel| feel.0);
         if let Some(path) = &keys.musicxml {
             return self.lead_sheet(entry, path, feel);
+        }
+        let of_files = [
+            ("coda", keys.coda.as_ref().map(Placed::span)),
+            ("unknown-chords", keys.unknown_chords.as_ref().map(Placed::span)),
+        ];
+        for (name, span) in of_files {
+            if let Some(span) = span {
+                let message = format!("`{name}` belongs to charts from MusicXML");
+                self.say(message, span, "leave it out");
+            }
         }
         let Some(key) = &keys.key else {
             let help = "add a key, such as key = \"Gm\"";
@@ -123,8 +134,21 @@ impl Checker<'_> {
                 return None;
             }
         };
-        let key = entry.keys.key.as_ref().map(|key| **key);
-        match (LeadSheetSource { name: &entry.keys.name, key, feel, sheet: &sheet }).import() {
+        let source = LeadSheetSource {
+            name: &entry.keys.name,
+            key: entry.keys.key.as_ref().map(|key| **key),
+            feel,
+            coda: match entry.keys.coda.as_deref() {
+                None | Some(CodaWord::EveryChorus) => CodaIn::EveryChorus,
+                Some(CodaWord::LastChorus) => CodaIn::LastChorus,
+            },
+            unknown_chords: match entry.keys.unknown_chords.as_deref() {
+                None => UnknownChords::Refused,
+                Some(UnknownWord::Silent) => UnknownChords::Silent,
+            },
+            sheet: &sheet,
+        };
+        match source.import() {
             Ok(imported) => {
                 let warnings = imported.warnings.iter();
                 let path = path.as_str();
@@ -133,7 +157,8 @@ impl Checker<'_> {
             }
             Err(errors) => {
                 for error in errors {
-                    self.say(format!("{}, {error}", path.as_str()), path.span(), "");
+                    let help = error.problem.help();
+                    self.say(format!("{}, {error}", path.as_str()), path.span(), help);
                 }
                 None
             }

@@ -4,7 +4,8 @@
 use std::io::Cursor;
 
 use countoff::chart::{
-    Chart, ChartError, ChartSource, FeelName, FormSource, LeadSheetSource, Problem,
+    Chart, ChartError, ChartSource, CodaIn, FeelName, FormSource, LeadSheetSource, Problem,
+    UnknownChords,
 };
 use countoff::codec::{MOST_NOTES, abc, musicxml, smf};
 use countoff::sound::SoundFont;
@@ -121,7 +122,14 @@ fn names_in_a_score_are_shown_where_they_cannot_be_printed() {
     assert_eq!(sheet.title.as_deref(), Some("A\\u{9b}2J"));
     assert_eq!(sheet.measures[0].number, "1\\u{202e}");
     assert_eq!(sheet.measures[0].rehearsal.as_deref(), Some("B\\u{9b}C"));
-    let source = LeadSheetSource { name: "test", key: None, feel: FeelName::Swing, sheet: &sheet };
+    let source = LeadSheetSource {
+        name: "test",
+        key: None,
+        feel: FeelName::Swing,
+        coda: CodaIn::EveryChorus,
+        unknown_chords: UnknownChords::Refused,
+        sheet: &sheet,
+    };
     let errors = source.import().unwrap_err();
     assert!(!errors[0].to_string().contains('\u{9b}'), "{}", errors[0]);
 }

@@ -1,18 +1,28 @@
 //! Charts from MusicXML lead sheets. The sheets are invented for these tests.
 
 use countoff::chart::{
-    Chart, FeelName, ImportedChart, LeadSheetError, LeadSheetProblem, LeadSheetSource,
+    Chart, CodaIn, FeelName, ImportedChart, LeadSheetError, LeadSheetProblem, LeadSheetSource,
+    UnknownChords,
 };
 use countoff::codec::musicxml::read;
 use countoff::units::Meter;
 
 fn import(measures: &str) -> Result<ImportedChart, Vec<LeadSheetError>> {
+    import_with(measures, CodaIn::EveryChorus, UnknownChords::Refused)
+}
+
+fn import_with(
+    measures: &str,
+    coda: CodaIn,
+    unknown_chords: UnknownChords,
+) -> Result<ImportedChart, Vec<LeadSheetError>> {
     let xml = format!(
         "<score-partwise version=\"4.0\"><part-list><score-part id=\"P1\"><part-name>Lead\
          </part-name></score-part></part-list><part id=\"P1\">{measures}</part></score-partwise>"
     );
     let sheet = read(xml.as_bytes()).unwrap();
-    LeadSheetSource { name: "sheet", key: None, feel: FeelName::Swing, sheet: &sheet }.import()
+    let (name, feel) = ("sheet", FeelName::Swing);
+    LeadSheetSource { name, key: None, feel, coda, unknown_chords, sheet: &sheet }.import()
 }
 
 fn attributes(beats: u8, beat_type: u8) -> String {
@@ -90,16 +100,36 @@ fn a_chord_between_counts_is_moved_and_told() {
     assert_eq!(imported.warnings, ["measure 1: B is moved to count 3"]);
 }
 
+/// A meter that is not played, two chords that are none, and a repeat that is not closed.
 #[test]
 fn meters_and_chords_that_a_chart_cannot_hold_are_all_told() {
+    let no_root = "<harmony><root><root-step>H</root-step></root><kind>major</kind></harmony>";
     let measures = [
         measure("1", &(attributes(7, 8) + &harmony("F", "Neapolitan", 0))),
-        measure("2", &(attributes(4, 4) + FORWARD)),
-    ];
-    let errors = import(&measures.concat()).unwrap_err();
-    let measures: Vec<_> = errors.iter().map(|error| error.measure.as_str()).collect();
-    assert_eq!(measures, ["1", "1", "2"]);
+        measure("2", &(attributes(4, 4) + no_root + FORWARD)),
+    ]
+    .concat();
+    let errors = import(&measures).unwrap_err();
+    let places: Vec<_> = errors.iter().map(|error| error.measure.as_str()).collect();
+    assert_eq!(places, ["1", "1", "2", "2"]);
     assert_eq!(errors[0].problem, LeadSheetProblem::Meter { beats: 7, beat_type: 8 });
     assert!(matches!(errors[1].problem, LeadSheetProblem::Chord(_)));
-    assert!(errors[2].to_string().starts_with("measure 2: the repeat that begins here"));
+    assert!(matches!(errors[2].problem, LeadSheetProblem::UnreadChord(_)));
+    assert!(errors[2].problem.help().contains("unknown-chords"));
+    assert!(errors[3].to_string().starts_with("measure 2: the repeat that begins here"));
+}
+
+/// Chords that do not exist need not refuse the tune.
+#[test]
+fn unknown_chords_can_be_silent() {
+    let no_root = "<harmony><kind>major</kind><offset>4</offset></harmony>";
+    let measures = [
+        measure("1", &(attributes(4, 4) + &harmony("F", "Neapolitan", 0) + no_root)),
+        measure("2", &harmony("C", "major", 0)),
+    ];
+    let measures = measures.concat();
+    let imported = import_with(&measures, CodaIn::EveryChorus, UnknownChords::Silent).unwrap();
+    assert_eq!(bars(&imported.chart), ["A | N.C. N.C. | C |"]);
+    assert_eq!(imported.warnings.len(), 2);
+    assert!(imported.warnings.iter().all(|told| told.starts_with("measure 1: ")));
 }

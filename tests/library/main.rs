@@ -17,6 +17,7 @@ mod harmony;
 mod hits;
 mod input_limits;
 mod kept_blocks;
+mod lead_sheet_roadmaps;
 mod lead_sheets;
 mod meter;
 mod midi_files;

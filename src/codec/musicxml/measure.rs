@@ -4,7 +4,10 @@ use roxmltree::Node;
 
 use super::elements::{child, child_number, child_semitones, child_text, children};
 use super::harmony::{read_harmony, read_step};
-use super::{KeySignature, Measure, MelodyNote, TimeSignature, Transpose, WrittenPitch};
+use super::marks::{self, Arriving, Mark};
+use super::{
+    KeySignature, Measure, MelodyNote, TimeSignature, Transpose, UnreadHarmony, WrittenPitch,
+};
 use crate::codec::loudness;
 use crate::problem::visible;
 use crate::units::{Ticks, Velocity};
@@ -26,11 +29,14 @@ pub(super) struct Cursor {
     end: f64,
     /// The last dynamic mark.
     loudness: Option<Velocity>,
+    /// What the measure before ends with, and the next begins with.
+    coming: Arriving,
 }
 
 impl Default for Cursor {
     fn default() -> Cursor {
-        Cursor { divisions: 1.0, at: 0.0, chord_start: 0.0, end: 0.0, loudness: None }
+        let coming = Arriving::default();
+        Cursor { divisions: 1.0, at: 0.0, chord_start: 0.0, end: 0.0, loudness: None, coming }
     }
 }
 
@@ -52,21 +58,34 @@ impl Cursor {
         }
     }
 
+    /// When a direction or sound takes place; the offset of a sound in a direction goes before the
+    /// direction's.
+    fn mark_time(&self, node: Node<'_, '_>) -> Result<f64, String> {
+        let own = child(node, "sound").map(|sound| self.quarters(sound, "offset")).transpose()?;
+        let offset = match own.flatten() {
+            Some(offset) => Some(offset),
+            None => self.quarters(node, "offset")?,
+        };
+        Ok((self.at + offset.unwrap_or(0.0)).max(0.0))
+    }
+
     fn advance(&mut self, quarters: f64) {
         self.at = (self.at + quarters).clamp(0.0, LONGEST);
         self.end = self.end.max(self.at);
     }
 }
 
-/// Reads one measure.
+/// Reads one measure; with it goes whether it begins with a coda sign that says no more.
 pub(super) fn read_measure(
     node: Node<'_, '_>,
     number: String,
     cursor: &mut Cursor,
     warnings: &mut Vec<String>,
-) -> Result<Measure, String> {
+) -> Result<(Measure, bool), String> {
     let (divisions, loudness) = (cursor.divisions, cursor.loudness);
+    let mut coming = std::mem::take(&mut cursor.coming);
     *cursor = Cursor { divisions, loudness, ..Cursor::default() };
+    let mut found: Vec<(f64, Mark)> = Vec::new();
     let counted = node.attribute("implicit") != Some("yes");
     let mut measure = Measure { number, counted, ..Measure::default() };
     for element in node.children().filter(Node::is_element) {
@@ -84,17 +103,34 @@ pub(super) fn read_measure(
             "harmony" => {
                 let offset = cursor.quarters(element, "offset")?.unwrap_or(0.0);
                 let at = Cursor::ticks((cursor.at + offset).max(0.0));
-                measure.harmonies.push(read_harmony(element, at)?);
+                match read_harmony(element, at) {
+                    Ok(harmony) => measure.harmonies.push(harmony),
+                    Err(problem) => measure.unread.push(UnreadHarmony { at, problem }),
+                }
             }
-            "barline" => read_barline(element, &mut measure),
-            "direction" => read_direction(element, cursor, &mut measure, warnings),
-            "sound" => warn_of_jumps(element, &measure, warnings),
+            "barline" => {
+                read_barline(element, &mut measure);
+                let is_left = element.attribute("location") == Some("left");
+                let at = if is_left { 0.0 } else { f64::INFINITY };
+                found.extend(marks::of_sound(element).into_iter().map(|mark| (at, mark)));
+            }
+            "direction" => {
+                read_direction(element, cursor, &mut measure);
+                let at = cursor.mark_time(element)?;
+                found.extend(marks::of_direction(element).into_iter().map(|mark| (at, mark)));
+            }
+            "sound" => {
+                let at = cursor.mark_time(element)?;
+                found.extend(marks::of_sound(element).into_iter().map(|mark| (at, mark)));
+            }
             _ => {}
         }
     }
     measure.length = Cursor::ticks(cursor.end);
     measure.harmonies.sort_by_key(|harmony| harmony.at);
-    Ok(measure)
+    let is_coda_sign = marks::place(&mut measure, found, cursor.end, &mut coming, warnings);
+    cursor.coming = coming;
+    Ok((measure, is_coda_sign))
 }
 
 fn read_attributes(
@@ -182,6 +218,7 @@ fn read_barline(node: Node<'_, '_>, measure: &mut Measure) {
             Some("backward") => {
                 let times = repeat.attribute("times").and_then(|times| times.parse().ok());
                 measure.repeat_end = Some(times.unwrap_or(2));
+                measure.repeat_after_jump = repeat.attribute("after-jump") == Some("yes");
             }
             _ => {}
         }
@@ -200,12 +237,7 @@ fn read_barline(node: Node<'_, '_>, measure: &mut Measure) {
     }
 }
 
-fn read_direction(
-    node: Node<'_, '_>,
-    cursor: &mut Cursor,
-    measure: &mut Measure,
-    warnings: &mut Vec<String>,
-) {
+fn read_direction(node: Node<'_, '_>, cursor: &mut Cursor, measure: &mut Measure) {
     let dynamics = children(node, "direction-type").filter_map(|kind| child(kind, "dynamics"));
     let marks = dynamics.flat_map(|dynamics| dynamics.children());
     if let Some(found) = marks.filter_map(|mark| loudness::velocity(mark.tag_name().name())).last()
@@ -215,17 +247,5 @@ fn read_direction(
     let marks = children(node, "direction-type").filter_map(|kind| child_text(kind, "rehearsal"));
     if let Some(mark) = marks.last() {
         measure.rehearsal = Some(visible(mark).into_owned());
-    }
-    if let Some(sound) = child(node, "sound") {
-        warn_of_jumps(sound, measure, warnings);
-    }
-}
-
-/// Jumps through the form are not followed, with a warning for each.
-fn warn_of_jumps(sound: Node<'_, '_>, measure: &Measure, warnings: &mut Vec<String>) {
-    for jump in ["dacapo", "dalsegno", "tocoda", "fine"] {
-        if sound.has_attribute(jump) {
-            warnings.push(format!("measure {}: the jump `{jump}` is not followed", measure.number));
-        }
     }
 }

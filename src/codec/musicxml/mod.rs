@@ -7,6 +7,7 @@
 mod archive;
 mod elements;
 mod harmony;
+mod marks;
 mod measure;
 mod melody;
 mod part;
@@ -15,7 +16,7 @@ mod text;
 mod write;
 
 use crate::theory::NoteName;
-use crate::units::{Ticks, Velocity};
+use crate::units::{Tempo, Ticks, Velocity};
 
 pub use melody::{Melody, MelodyError, MelodyProblem, SoundingNote};
 pub use part::read;
@@ -28,7 +29,7 @@ pub struct LeadSheet {
     pub title: Option<String>,
     /// The measures in written order.
     pub measures: Vec<Measure>,
-    /// What was left out, with its measure: jumps such as D.S., chords without a root.
+    /// What was left out or moved, with its measure.
     pub warnings: Vec<String>,
     /// How many parts the score has beside this one.
     pub other_parts: usize,
@@ -53,16 +54,62 @@ pub struct Measure {
     pub repeat_start: bool,
     /// A repeat ends here, and how often the passage is played in all (2 unless it says more).
     pub repeat_end: Option<u8>,
+    /// Whether that repeat is played again after a jump back (`after-jump`).
+    pub repeat_after_jump: bool,
     /// Endings that begin here: `[1]`, `[1, 2]`.
     pub endings: Vec<u8>,
     /// An ending stops here.
     pub ending_stop: bool,
+    /// The segno that it begins with, by its name, which may be empty.
+    pub segno: Option<String>,
+    /// The coda that it begins with, by its name, which may be empty.
+    pub coda: Option<String>,
+    /// What leads elsewhere from its end.
+    pub jumps: Vec<Jump>,
+    /// The tempo that it begins with, where one is given.
+    pub tempo: Option<Tempo>,
     /// Chords in order of time.
     pub harmonies: Vec<HarmonyElement>,
+    /// Chords that cannot be read.
+    pub unread: Vec<UnreadHarmony>,
     /// From here on all notes sound so much away from what is written.
     pub transpose: Option<Transpose>,
     /// Notes of every voice in written order.
     pub notes: Vec<MelodyNote>,
+}
+
+/// What leads elsewhere from the end of a measure.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Jump {
+    /// Whither.
+    pub kind: JumpKind,
+    /// The times through in which it is taken (`time-only`). Where it is empty: the first time, if it
+    /// leads back; To Coda and Fine count after a jump back.
+    pub times: Vec<u8>,
+}
+
+/// A jump. Signs are known by their names, which may be empty.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum JumpKind {
+    /// Back to the beginning.
+    DaCapo,
+    /// Back to a segno.
+    DalSegno(String),
+    /// On to a coda.
+    ToCoda(String),
+    /// The end.
+    Fine,
+}
+
+impl std::fmt::Display for JumpKind {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            JumpKind::DaCapo => "D.C.",
+            JumpKind::DalSegno(_) => "D.S.",
+            JumpKind::ToCoda(_) => "To Coda",
+            JumpKind::Fine => "Fine",
+        })
+    }
 }
 
 /// A time signature: `3+2` over 8 is 5/8.
@@ -98,6 +145,15 @@ pub struct HarmonyElement {
     pub degrees: Vec<DegreeElement>,
     /// The bass under the slash.
     pub bass: Option<NoteName>,
+}
+
+/// A `harmony` element that is no chord.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnreadHarmony {
+    /// From the start of the measure.
+    pub at: Ticks,
+    /// What is wrong with it.
+    pub problem: String,
 }
 
 /// A `degree` element.

@@ -4,7 +4,7 @@ use roxmltree::{Document, Node, ParsingOptions};
 
 use super::elements::{child, child_text, children};
 use super::measure::{Cursor, read_measure};
-use super::{LeadSheet, MusicXmlError, archive, text};
+use super::{LeadSheet, MusicXmlError, archive, marks, text};
 use crate::problem::visible;
 
 /// The most elements and texts that a score may have; a long lead sheet has 50,000.
@@ -54,18 +54,22 @@ pub fn read(bytes: &[u8]) -> Result<LeadSheet, MusicXmlError> {
     let other_parts = children(score, "part").count() - 1;
     let mut sheet = LeadSheet { title: title(score), other_parts, ..LeadSheet::default() };
     let mut cursor = Cursor::default();
+    let mut coda_signs = Vec::new();
     for node in children(part, "measure") {
         if sheet.measures.len() >= MOST_MEASURES {
             return Err(too_much(MOST_MEASURES, "measures"));
         }
         let number = visible(node.attribute("number").unwrap_or("?")).into_owned();
-        let measure = read_measure(node, number.clone(), &mut cursor, &mut sheet.warnings)
-            .map_err(|problem| MusicXmlError::Measure { measure: number, problem })?;
+        let read = read_measure(node, number.clone(), &mut cursor, &mut sheet.warnings);
+        let (measure, is_coda_sign) =
+            read.map_err(|problem| MusicXmlError::Measure { measure: number, problem })?;
+        coda_signs.extend(is_coda_sign.then_some(sheet.measures.len()));
         sheet.measures.push(measure);
     }
     if sheet.measures.is_empty() {
         return Err(MusicXmlError::Empty);
     }
+    marks::settle(&mut sheet.measures, &coda_signs);
     Ok(sheet)
 }
 

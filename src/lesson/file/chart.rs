@@ -47,6 +47,33 @@ pub(in crate::lesson) struct ChartKeys {
     pub(in crate::lesson) within: Option<BTreeMap<String, Placed<WithinEntry>>>,
     /// A MusicXML lead sheet to take the chords from, relative to the lesson.
     pub(in crate::lesson) musicxml: Option<Placed<Words>>,
+    /// Where the coda of that lead sheet is played: in `"every chorus"`, which is the default, or in
+    /// the `"last chorus"`.
+    pub(in crate::lesson) coda: Option<Placed<CodaWord>>,
+    /// What is played for chords of that lead sheet that do not exist: `"N.C."`, nothing. Each is an
+    /// error where this is left out.
+    pub(in crate::lesson) unknown_chords: Option<Placed<UnknownWord>>,
+}
+
+/// `chart.coda`
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[schemars(inline)]
+pub(in crate::lesson) enum CodaWord {
+    /// A chorus is the whole sheet, jumps and all.
+    #[serde(rename = "every chorus")]
+    EveryChorus,
+    /// What follows the jump back is the last chorus.
+    #[serde(rename = "last chorus")]
+    LastChorus,
+}
+
+/// `chart.unknown-chords`
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[schemars(inline)]
+pub(in crate::lesson) enum UnknownWord {
+    /// Silence.
+    #[serde(rename = "N.C.")]
+    Silent,
 }
 
 /// `chart.within.B`: what is other in a section.

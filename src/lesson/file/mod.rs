@@ -15,7 +15,7 @@ use serde::Deserialize;
 use crate::random::Seed;
 use crate::schema::{Bounded, List, Name, Placed, Words};
 
-pub(super) use chart::ChartEntry;
+pub(super) use chart::{ChartEntry, CodaWord, UnknownWord};
 pub(super) use composed::{Bars, ShareEntry, TechniqueEntry};
 pub(super) use line::LineEntry;
 pub(super) use settings::{ClickEntry, ClickWord, FilesEntry, KeysEntry, KeysWord, TemposEntry};

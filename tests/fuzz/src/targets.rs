@@ -3,7 +3,7 @@
 use std::io::Cursor;
 use std::path::Path;
 
-use countoff::chart::{ChartSource, FeelName, FormSource, LeadSheetSource};
+use countoff::chart::{ChartSource, CodaIn, FeelName, FormSource, LeadSheetSource, UnknownChords};
 use countoff::codec::{abc, musicxml, smf};
 use countoff::deliver::Manifest;
 use countoff::lesson::{Lesson, Neighbours};
@@ -185,13 +185,20 @@ fn score(input: &[u8]) -> bool {
     let _ = sheet
         .melody(Meters::constant(meter(input)))
         .map(|melody| assert!(melody.bars > 0 || melody.notes.is_empty()));
-    let source = LeadSheetSource { name: "fuzz", key: None, feel: FeelName::Swing, sheet: &sheet };
-    if let Ok(imported) = source.import() {
+    for coda in [CodaIn::EveryChorus, CodaIn::LastChorus] {
+        let (feel, unknown_chords) = (FeelName::Swing, UnknownChords::Silent);
+        let name = "fuzz";
+        let source = LeadSheetSource { name, key: None, feel, coda, unknown_chords, sheet: &sheet };
+        let Ok(imported) = source.import() else { continue };
         let chart = imported.chart;
         assert!(!chart.bars.is_empty() && chart.bars.len() <= ChartSource::MOST_BARS, "bars");
-        for bar in &chart.bars {
+        let roadmap = &chart.roadmap;
+        assert!(roadmap.last.as_ref().is_none_or(|last| !last.is_empty()), "no last chorus");
+        let besides =
+            roadmap.intro.iter().chain(&roadmap.outro).chain(roadmap.last.iter().flatten());
+        for bar in chart.bars.iter().chain(besides) {
             let length: Ticks = bar.slots.iter().map(|slot| slot.length).sum();
-            assert_eq!(length, chart.meter.bar(), "a bar that is not full");
+            assert_eq!(length, bar.setting.meter.bar(), "a bar that is not full");
         }
         let _ = chart.to_string();
     }
