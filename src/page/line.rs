@@ -35,8 +35,8 @@ pub(super) struct ExplainedLine<'a> {
 }
 
 impl<'a> ExplainedLine<'a> {
-    /// A line on a timeline.
-    pub(super) fn of(planned: &'a PlannedLine, timeline: &'a Timeline) -> Self {
+    /// A line on a timeline, as a part plays it.
+    pub(super) fn of(planned: &'a PlannedLine, timeline: &'a Timeline, notes: Vec<Note>) -> Self {
         let explained = planned.explained().into_iter();
         let known = explained.map(|known| {
             let role = known.roles.first().copied();
@@ -44,7 +44,7 @@ impl<'a> ExplainedLine<'a> {
         });
         ExplainedLine {
             timeline,
-            notes: planned.line.play(timeline).notes,
+            notes,
             line: &planned.line,
             written_in: planned.line.key,
             form: planned.form.length(),

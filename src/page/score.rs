@@ -9,6 +9,7 @@ use super::line::{ExplainedLine, LineNote, RoleWords};
 use crate::arrange::{BarKind, Timeline, TimelineBar};
 use crate::part::Hand;
 use crate::part::comp::{Voicing, Voicings};
+use crate::performance::Part;
 use crate::plan::TakeNotes;
 use crate::units::Ticks;
 
@@ -45,6 +46,9 @@ struct Bar {
     /// Its key, where that is not the score's.
     #[serde(skip_serializing_if = "Option::is_none")]
     key: Option<String>,
+    /// Its ticks, where these are not the score's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    length: Option<i64>,
     chords: Vec<Chord>,
     /// The line's notes; the first bar has those of a pickup too, before 0.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -69,9 +73,14 @@ impl Score {
     pub(super) fn of(notes: &TakeNotes, roles: &mut Vec<RoleWords>) -> Score {
         let timeline = &notes.timeline;
         let first = played(timeline).next().map(|(_, bar)| bar);
-        let explained = |line| ExplainedLine::of(line, timeline);
-        let line = notes.line.as_deref().map(explained);
-        let left = notes.left_hand.as_deref().map(explained);
+        // As they are played: without what rests while others trade.
+        let explained = |line, part: Part| {
+            let played = notes.hands.iter().filter(|played| played.part == part);
+            let played = played.flat_map(|part| part.notes.iter().cloned()).collect();
+            ExplainedLine::of(line, timeline, played)
+        };
+        let line = notes.line.as_deref().map(|line| explained(line, Part::Line));
+        let left = notes.left_hand.as_deref().map(|line| explained(line, Part::Comp));
         let mut score = Score {
             key: first.map(|bar| bar.key.to_string()).unwrap_or_default(),
             bar: first.map_or(1, |bar| bar.meter.bar().0),
@@ -97,9 +106,14 @@ impl Score {
             let key = first.map(|first| first.key);
             score.add(Bar {
                 number: bar.form_bar + 1,
-                kind: (bar.kind != BarKind::Chorus).then(|| bar.kind.name()),
+                kind: match bar.kind {
+                    _ if bar.drums_alone => Some("drums"),
+                    BarKind::Chorus => None,
+                    kind => Some(kind.name()),
+                },
                 section: bar.section.clone(),
                 key: (key != Some(bar.key)).then(|| bar.key.to_string()),
+                length: Some(bar.meter.bar().0).filter(|length| *length != score.bar),
                 chords,
                 line,
                 left,

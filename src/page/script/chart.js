@@ -40,9 +40,10 @@ class Chart {
       chord.style.gridColumnStart = 1 + Math.round((at * 4) / score.beat);
       return chord;
     });
-    const words = { answer: "your turn", announce: "the next key", ending: "ending" }[bar.kind];
+    const words = { answer: "your turn", announce: "the next key", ending: "ending", drums: "drums" }[bar.kind];
+    const ticks = lengthOf(score, bar);
     const label = `bar ${bar.number}, ${bar.chords.map(([, , symbol]) => spoken(symbol)).join(", ")}${words ? `, ${words}` : ""}`;
-    const beats = Math.round(score.bar / score.beat);
+    const beats = Math.round(ticks / score.beat);
     const element = make(
       "button",
       {
@@ -50,7 +51,7 @@ class Chart {
         class: `bar ${bar.kind ?? ""}`,
         "aria-label": label,
         "data-bar": index,
-        "data-chords": Math.min(4, Math.round(score.bar / Math.min(...bar.chords.map(([, length]) => length)))),
+        "data-chords": Math.min(4, Math.round(ticks / Math.min(...bar.chords.map(([, length]) => length)))),
         style: `--beats: ${beats}`,
         onclick: (event) => this.onBar(index, event.shiftKey),
       },

@@ -50,7 +50,13 @@ function secondsAt(take, tick) {
 function barTimes(take, sound) {
   const before = (sound.begins ?? 0) / lesson.rate;
   const score = lesson.scores[take.score];
-  return Array.from({ length: score.order.length + 1 }, (_, index) => secondsAt(take, take.start + index * score.bar) - before);
+  let tick = take.start;
+  const starts = score.order.map((_, index) => {
+    const start = tick;
+    tick += lengthOf(score, barAt(score, index));
+    return start;
+  });
+  return [...starts, tick].map((start) => secondsAt(take, start) - before);
 }
 
 /** The index of the last of some rising times that is not after a time; -1 before the first. */
@@ -73,6 +79,9 @@ const chorusBars = (score, chorus) => [score.choruses[chorus], score.choruses[ch
 
 /** What a bar holds. */
 const barAt = (score, index) => score.bars[score.order[index]];
+
+/** Ticks of a bar: one of another meter than the score's says its own. */
+const lengthOf = (score, bar) => bar.length ?? score.bar;
 
 /** A bar, or from one to another, as it is said. */
 function barRange(score, from, to) {

@@ -138,8 +138,9 @@ class Stand {
     if (this.shown !== chorus) this.showChorus(chorus);
     const length = times[shownBar + 1] - times[shownBar];
     const gone = bar < 0 ? 0 : Math.max(0, Math.min(1, (time - times[shownBar]) / length));
-    const { chords } = barAt(score, shownBar);
-    const tick = gone * score.bar;
+    const sounding = barAt(score, shownBar);
+    const { chords } = sounding;
+    const tick = gone * lengthOf(score, sounding);
     const slot = chords.findLastIndex(([at]) => at <= tick + 0.5);
     this.chart.mark(bar < 0 ? -1 : shownBar, slot, gone);
     this.notes.mark(bar < 0 ? -1 : shownBar, gone);

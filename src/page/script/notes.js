@@ -87,7 +87,8 @@ class Notes {
   block(bar, index, stretch) {
     const { score } = this;
     const y = (tick) => (tick / score.beat) * BEAT_HEIGHT + 26;
-    const height = y(score.bar) + 2;
+    const ticks = lengthOf(score, bar);
+    const height = y(ticks) + 2;
     const width = NOTES_MARGIN + stretch.width + NOTES_END;
     const now = make("div", { class: "now", "aria-hidden": "true" });
     const spokenNotes = [];
@@ -115,7 +116,7 @@ class Notes {
       notes?.forEach((written) => note(written[0], written[1], written[2], written[3], roleOf(written), kind));
       if (notes) spokenNotes.push(`${called}: ${notes.map((written) => [written[3], roleOf(written)[1]].filter(Boolean).join(" ")).join(", ")}`);
     }
-    const beats = Array.from({ length: Math.round(score.bar / score.beat) }, (_, beat) =>
+    const beats = Array.from({ length: Math.round(ticks / score.beat) }, (_, beat) =>
       draw("line", { class: beat === 0 ? "bar-line" : "beat-line", x1: NOTES_MARGIN, x2: NOTES_MARGIN + stretch.width, y1: y(beat * score.beat), y2: y(beat * score.beat) }),
     );
     const picture = draw(
@@ -141,7 +142,7 @@ class Notes {
       block?.element.classList.add("sounding");
       this.current = block;
     }
-    const tick = gone * this.score.bar;
+    const tick = gone * (bar < 0 ? 0 : lengthOf(this.score, barAt(this.score, bar)));
     if (bar >= 0 && bar !== this.told) this.tell(bar);
     const struck = this.items.findLast(([at]) => at <= tick + 0.5)?.[0];
     for (const [at, item] of this.items) item.classList.toggle("sounding", bar >= 0 && at === struck);
