@@ -171,7 +171,7 @@ impl Page<'_> {
         let before = self.bars[repeated.index].bar.checked_sub(1);
         let before = before.and_then(|before| self.timeline.bars.get(before));
         let kind = before.map(|bar| bar.kind);
-        marks.extend(before.iter().flat_map(|before| changes(before, bar)));
+        marks.extend(changes(before, bar));
         let words = match bar.kind {
             BarKind::Answer if kind != Some(BarKind::Answer) => Some("answer".to_owned()),
             BarKind::Announce => Some(format!("to {}", bar.key)),

@@ -8,7 +8,8 @@ use crate::units::{Bpm, Meter, Ticks};
 
 /// Feel and tempo, in words and for players.
 pub(super) fn opening(timeline: &Timeline, straight: bool, heading: &Heading) -> Direction {
-    let feel = match timeline.feel {
+    let first = timeline.bars.iter().find(|bar| bar.kind.is_played());
+    let feel = match first.map_or(timeline.feel, |bar| bar.feel) {
         FeelName::Swing if straight => FeelName::Straight,
         feel => feel,
     };
@@ -35,17 +36,19 @@ pub(super) fn opening(timeline: &Timeline, straight: bool, heading: &Heading) ->
     }
 }
 
-/// What is said where a section begins that is played otherwise than the bar before.
-pub(super) fn changes(before: &TimelineBar, bar: &TimelineBar) -> Vec<Direction> {
+/// What is said where a section begins that is played otherwise than the bar before. Of the first bar
+/// of all the opening says the feel.
+pub(super) fn changes(before: Option<&TimelineBar>, bar: &TimelineBar) -> Vec<Direction> {
     let mut directions = Vec::new();
-    if before.feel != bar.feel {
+    if before.is_some_and(|before| before.feel != bar.feel) {
         directions.push(Direction {
             marks: vec![Mark::Words(words(bar.feel))],
             sound: Some(SoundMark { tempo: None, swing: swing(bar.feel) }),
         });
     }
-    let (was, begins, ends) = (before.pace.at(1.0), bar.pace.at(0.0), bar.pace.at(1.0));
-    let is_going_on = before.pace.is_even() == bar.pace.is_even();
+    let before = before.map_or(bar.pace.start(), |before| before.pace);
+    let (was, begins, ends) = (before.at(1.0), bar.pace.at(0.0), bar.pace.at(1.0));
+    let is_going_on = before.is_even() == bar.pace.is_even();
     let says = match ends - begins {
         change if change < 0.0 && !is_going_on => Some("ritardando".to_owned()),
         change if change > 0.0 && !is_going_on => Some("accelerando".to_owned()),

@@ -8,10 +8,10 @@ use crate::chart::FeelName;
 use crate::feel::{FeelSettings, perform};
 use crate::lesson::{Lesson, Track};
 use crate::part::click::click;
-use crate::part::comp::{CompSettings, Voicings};
+use crate::part::comp::{CompSettings, LineSounding, Voicings};
 use crate::part::count_in::count_in;
 use crate::part::line::Line;
-use crate::part::{PartNotes, PlayContext};
+use crate::part::{Note, PartNotes, PlayContext};
 use crate::performance::{Part, Performance, PerformedPart};
 use crate::problem::InternalError;
 use crate::theory::Key;
@@ -108,8 +108,13 @@ pub fn take_notes(
     let context = PlayContext::new(&timeline, seed);
     let played = |line: &Line| cast::without_rests(&timeline, players, line.play(&timeline));
     let line = right.map(played);
-    let ceilings = line.as_ref().map(|line| Line::floor(line, &timeline)).unwrap_or_default();
-    let settings = CompSettings { reach: track.reach, start: track.start, ceilings };
+    let sounding = |note: &Note| LineSounding {
+        from: note.at,
+        until: note.at + note.length,
+        pitch: note.pitch,
+    };
+    let heard = line.iter().flat_map(|line| line.notes.iter().map(sounding)).collect();
+    let settings = CompSettings { reach: track.reach, start: track.start, line: heard };
 
     let mut parts: Vec<PartNotes> = line.into_iter().collect();
     parts.extend(left.map(played));

@@ -22,6 +22,6 @@ mod voicing;
 mod tests;
 
 pub use play::play;
-pub use settings::CompSettings;
+pub use settings::{CompSettings, LineSounding};
 pub use voice::voice;
 pub use voicing::{Rule, VoicedNote, Voicing, VoicingWarning, Voicings};

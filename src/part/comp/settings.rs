@@ -1,6 +1,7 @@
 //! What a lesson may ask of the hands beyond the style.
 
 use crate::style::Start;
+use crate::units::Ticks;
 
 /// What a lesson may ask of the hands beyond the style.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -10,7 +11,17 @@ pub struct CompSettings {
     pub reach: Option<u8>,
     /// Which form a progression begins with, in place of the style's.
     pub start: Option<Start>,
-    /// For each bar of the timeline the lowest note (MIDI number) of the line that sounds in it:
-    /// the hands stay below. Bars beyond the end of the list have no line.
-    pub ceilings: Vec<Option<u8>>,
+    /// The notes of the line, in order of start: the hands stay below those that sound with them.
+    pub line: Vec<LineSounding>,
+}
+
+/// A note of a line for as long as it sounds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LineSounding {
+    /// When it begins, from the start of the timeline.
+    pub from: Ticks,
+    /// When it ends.
+    pub until: Ticks,
+    /// Its MIDI number.
+    pub pitch: u8,
 }

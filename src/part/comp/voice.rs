@@ -28,10 +28,12 @@ pub fn voice(
     style: &CompStyle,
     settings: &CompSettings,
 ) -> Result<Voicings, InternalError> {
+    let lengths = settings.line.iter().map(|note| note.until - note.from);
     let mut engine = Engine {
         timeline,
         style,
         settings,
+        longest: lengths.max().unwrap_or_default(),
         voicings: Voicings {
             bars: timeline.bars.iter().map(|bar| vec![None; bar.slots.len()]).collect(),
             warnings: Vec::new(),
@@ -56,6 +58,8 @@ struct Engine<'a> {
     timeline: &'a Timeline,
     style: &'a CompStyle,
     settings: &'a CompSettings,
+    /// How long the longest note of the line is.
+    longest: Ticks,
     voicings: Voicings,
 }
 
@@ -150,14 +154,22 @@ impl Engine<'_> {
     }
 
     /// The lowest note of the line over a chord, in any chorus that shares its voicings; where the
-    /// hand may take the chord early, also over the bar before it.
+    /// hand may take the chord early, also over the count before it.
     fn ceiling(&self, passage: &Passage, chord: &PassageChord, all: &[Passage]) -> Option<u8> {
         let sharing = all.iter().filter(|other| *other == passage || other.is_like(passage));
         let bars = sharing.filter_map(|other| other.bars.get(chord.bar)).flatten();
-        let early = usize::from(chord.at == Ticks::ZERO && self.style.takes_chords_early());
+        let takes_early = self.style.takes_chords_early();
         let heard = |bar: &usize| {
-            let ceilings = self.settings.ceilings.get(bar.saturating_sub(early)..=*bar)?;
-            ceilings.iter().flatten().min().copied()
+            let bar = self.timeline.bars.get(*bar)?;
+            let slot = bar.slots.get(chord.slot)?;
+            let early = if takes_early { bar.meter.count() } else { Ticks::ZERO };
+            let (from, until) = (slot.at - early, slot.end());
+            let line = &self.settings.line;
+            let begun = line.partition_point(|note| note.from < until);
+            let earliest =
+                line.partition_point(|note| note.from.0 < from.0.saturating_sub(self.longest.0));
+            let sounding = line.get(earliest..begun)?.iter().filter(|note| note.until > from);
+            sounding.map(|note| note.pitch).min()
         };
         bars.filter_map(heard).min()
     }

@@ -7,8 +7,8 @@ use crate::units::Ticks;
 
 /// MIDI velocities of a hit's strokes before the style's level, and of the stroke that sets it up: a
 /// matter of taste, an accent against a soft one before it.
-const KICK: u8 = 100;
-const ACCENT: u8 = 98;
+const KICK: u8 = 82;
+const ACCENT: u8 = 80;
 const SET_UP: u8 = 52;
 
 /// The strokes of a bar with hits. The time goes on where the band does not stop, without kick, snare

@@ -11,8 +11,8 @@ mod tests;
 
 use std::ops::RangeInclusive;
 
-use super::{Hand, Instrument, Note, PartNotes};
-use crate::arrange::{Timeline, TimelineBar};
+use super::{Hand, Instrument, PartNotes};
+use crate::arrange::Timeline;
 use crate::theory::{Key, NoteName};
 use crate::units::{Ticks, Velocity};
 use phrasing::accented;
@@ -103,15 +103,5 @@ impl Line {
     #[must_use]
     pub fn play(&self, timeline: &Timeline) -> PartNotes {
         lay::lay(self, timeline)
-    }
-
-    /// The lowest note of the line in each bar of a timeline: what the left hand stays below.
-    #[must_use]
-    pub fn floor(notes: &PartNotes, timeline: &Timeline) -> Vec<Option<u8>> {
-        let lowest = |bar: &TimelineBar| {
-            let sounds = |note: &&Note| note.at < bar.end() && note.at + note.length > bar.start;
-            notes.notes.iter().filter(sounds).map(|note| note.pitch).min()
-        };
-        timeline.bars.iter().map(lowest).collect()
     }
 }

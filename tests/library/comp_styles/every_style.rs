@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use countoff::arrange::{BarKind, Ending};
 use countoff::part::Hand;
-use countoff::part::comp::{CompSettings, Voicing};
+use countoff::part::comp::{CompSettings, LineSounding, Voicing};
 use countoff::style::{Library, Shelf};
 use countoff::units::{Meter, Ticks};
 
@@ -165,9 +165,8 @@ fn a_small_hand_is_never_asked_for_more_than_it_spans() {
 fn the_hands_stay_below_a_line() {
     for name in names() {
         for chart in progressions().iter().step_by(5) {
-            let bars = 3 * chart.bars.len() + 4;
-            let settings =
-                CompSettings { ceilings: vec![Some(65); bars], ..CompSettings::default() };
+            let held = LineSounding { from: Ticks::ZERO, until: Ticks(i64::MAX), pitch: 65 };
+            let settings = CompSettings { line: vec![held], ..CompSettings::default() };
             let played = Played::with(&name, chart, &settings, Ending::None);
             assert!(played.notes.iter().all(|note| note.pitch < 65), "{name}");
         }

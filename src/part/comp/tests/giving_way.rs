@@ -4,8 +4,9 @@ use proptest::prelude::*;
 
 use super::{style, timeline};
 use crate::part::PlayContext;
-use crate::part::comp::{CompSettings, Rule, VoicingWarning, play, voice};
+use crate::part::comp::{CompSettings, LineSounding, Rule, VoicingWarning, play, voice};
 use crate::style::{Library, Shelf, Start};
+use crate::units::Ticks;
 
 fn given_up(style_name: &str, chord: &str, settings: &CompSettings) -> Vec<Rule> {
     let voicings = voice(&timeline("C", chord), &style(style_name), settings).unwrap();
@@ -17,9 +18,14 @@ fn given_up(style_name: &str, chord: &str, settings: &CompSettings) -> Vec<Rule>
     }
 }
 
+/// A line of one note that never ends.
+fn held(pitch: u8) -> LineSounding {
+    LineSounding { from: Ticks::ZERO, until: Ticks(i64::MAX), pitch }
+}
+
 #[test]
 fn one_rule_gives_way_where_one_suffices_and_the_line_last_of_all() {
-    let under = |pitch| CompSettings { ceilings: vec![Some(pitch)], ..CompSettings::default() };
+    let under = |pitch| CompSettings { line: vec![held(pitch)], ..CompSettings::default() };
     // E3 G3 B3 D4 lies under Eb4. F3 A3 C4 E4 does not lie under C4, and an octave lower it would
     // be muddy.
     assert_eq!(given_up("rootless", "Cmaj7", &under(63)), []);
@@ -65,8 +71,8 @@ proptest! {
         let chords: Vec<String> =
             roots.iter().map(|root| format!("{}{}", names[*root], suffixes[suffix])).collect();
         let timeline = timeline("C", &chords.join("|"));
-        let ceilings = vec![ceiling; timeline.bars.len()];
-        let settings = CompSettings { reach: Some(reach), ceilings, start: Some(Start::Third) };
+        let line = ceiling.map(held).into_iter().collect();
+        let settings = CompSettings { reach: Some(reach), line, start: Some(Start::Third) };
         for file in Library::built_in().files(Shelf::Comp) {
             let style = style(&file.name);
             let voicings = voice(&timeline, &style, &settings).unwrap();
