@@ -8,6 +8,7 @@ numpy looks for onsets and pitch classes in the audio.
 
 import json
 import sys
+import tomllib
 import wave
 from pathlib import Path
 
@@ -18,7 +19,8 @@ import pyebur128
 
 from report import Report
 
-# The manifest promises -16 LUFS to 0.2, unless it says how much a file is short of that.
+# A lesson promises -16 LUFS to 0.2 where it says nothing else, unless the manifest says how much a
+# file is short of that.
 TARGET_LUFS = -16.0
 TOLERANCE_LU = 0.25
 CEILING_DBTP = -1.0
@@ -32,7 +34,7 @@ def read_wav(path):
         return samples.reshape(-1, file.getnchannels()) / 32768.0, file.getframerate()
 
 
-def check_loudness(report, path, entry, take, audio, rate):
+def check_loudness(report, path, entry, take, audio, rate, target):
     """The programme is at the target, and no true peak is over the ceiling."""
     sound = entry["sound"]
     whole = pyebur128.R128State(2, rate, pyebur128.MeasurementMode.MODE_I | pyebur128.MeasurementMode.MODE_TRUE_PEAK)
@@ -44,12 +46,12 @@ def check_loudness(report, path, entry, take, audio, rate):
     report.check(peak <= CEILING_DBTP + 0.05, f"{path}: {peak:.2f} dBTP")
     if set(entry["parts"]) != fullest_parts(take) or "click" in entry["parts"]:
         return
-    first = next(bar["frame"] for bar in take["bars"] if bar["kind"] == "chorus") - sound.get("begins", 0)
+    first = next(bar["frame"] for bar in take["bars"] if bar["kind"] not in ("count-in", "lead-in")) - sound.get("begins", 0)
     programme = pyebur128.R128State(2, rate, pyebur128.MeasurementMode.MODE_I)
     music = np.ascontiguousarray(audio[max(first - rate // 10, 0) :], dtype=np.float32).reshape(-1)
     programme.add_frames(music, len(music) // 2)
     level = pyebur128.get_loudness_global(programme)
-    expected = TARGET_LUFS - (sound.get("short-of-target") or 0.0)
+    expected = target - (sound.get("short-of-target") or 0.0)
     report.check(abs(level - expected) < TOLERANCE_LU, f"{path}: the music is at {level:.2f} LUFS, not {expected:.2f}")
 
 
@@ -63,6 +65,10 @@ def check_midi(report, path, take):
     report.check(midi.type == 1 and midi.ticks_per_beat == 960, f"{path}: format 1 at 960")
     tempos = [message.tempo for message in midi.tracks[0] if message.type == "set_tempo"]
     report.check(tempos == [entry["micros-per-quarter"] for entry in take["tempo-map"]], f"{path}: tempos {tempos}")
+    changes, lead = tempo_changes(midi), 512 / take["rate"]
+    for (tick, _), entry in zip(changes, take["tempo-map"]):
+        off = abs(seconds(changes, tick) + lead - entry["frame"] / take["rate"])
+        report.check(off * take["rate"] <= 1, f"{path}: the tempo of tick {tick} is {off:.6f} s off")
     markers = [message.text for message in midi.tracks[0] if message.type == "marker"]
     report.check(any(marker.startswith("Chorus 1") for marker in markers), f"{path}: markers {markers}")
     for track in midi.tracks[1:]:
@@ -77,15 +83,32 @@ def check_midi(report, path, take):
     return midi
 
 
+def tempo_changes(midi):
+    """(tick, microseconds per quarter) of all tempos."""
+    tick, changes = 0, []
+    for message in midi.tracks[0]:
+        tick += message.time
+        if message.type == "set_tempo":
+            changes.append((tick, message.tempo))
+    return changes
+
+
+def seconds(changes, tick):
+    """When a tick is reached."""
+    ends = [at for at, _ in changes[1:]] + [tick]
+    spans = ((min(end, tick) - at, tempo) for (at, tempo), end in zip(changes, ends))
+    return sum(max(span, 0) * tempo for span, tempo in spans) / 960 / 1e6
+
+
 def notes_by_start(midi, name):
-    """(start in seconds, pitch) of one track, at the file's only tempo."""
-    tempo = next(message.tempo for message in midi.tracks[0] if message.type == "set_tempo")
+    """(start in seconds, pitch) of one track."""
+    changes = tempo_changes(midi)
     track = next((track for track in midi.tracks if track.name == name), [])
     tick, notes = 0, []
     for message in track:
         tick += message.time
         if message.type == "note_on" and message.velocity > 0:
-            notes.append((mido.tick2second(tick, 960, tempo), message.note))
+            notes.append((seconds(changes, tick), message.note))
     return notes
 
 
@@ -141,6 +164,9 @@ def main(folder):
     assert manifest["format"] == 1
     files = manifest["files"]
     takes = manifest["takes"]
+    lesson = folder.with_suffix(".toml")
+    written = tomllib.loads(lesson.read_text()) if lesson.exists() else {}
+    target = written.get("level", {}).get("target", TARGET_LUFS)
     for name, take in takes.items():
         parts = [set(file["parts"]) for file in files.values() if file.get("take") == name and file["purpose"] == "mix"]
         take["all-parts"] = max((own - {"click"} for own in parts), key=len, default=set())
@@ -160,7 +186,7 @@ def main(folder):
             # A loop begins at once and ends where it begins again.
             loops = take["bars"][0]["frame"] == 0
             report.check(loops or np.abs(audio[-64:]).max() < 1e-3, f"{path}: does not end in silence")
-            check_loudness(report, path, entry, take, audio, rate)
+            check_loudness(report, path, entry, take, audio, rate, target)
             if len(take["tempo-map"]) == 1 and "count-in" in entry["parts"]:
                 check_count_in(report, path, midis[entry["take"]], audio, rate)
     for failure in report.failed[:20]:

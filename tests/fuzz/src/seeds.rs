@@ -64,6 +64,7 @@ pub(crate) fn lessons() -> Vec<Vec<u8>> {
         project_file!("renders/evening-class/lesson.toml"),
         project_file!("renders/evening-class/lines.toml"),
         project_file!("renders/evening-class/exercises.toml"),
+        project_file!("renders/evening-class/tunes.toml"),
         project_file!("src/cli/start/lesson.toml"),
         project_file!("src/cli/start/lesson-all.toml"),
     ]
