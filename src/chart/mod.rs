@@ -28,6 +28,7 @@ pub use form::FormSource;
 pub use hits::{BandHit, BandHits};
 pub use lead_sheet::{
     CodaIn, ImportedChart, LeadSheetError, LeadSheetProblem, LeadSheetSource, UnknownChords,
+    one_chorus,
 };
 pub use setting::{Pace, PaceError, Setting, Within};
 pub use source::ChartSource;

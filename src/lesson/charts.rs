@@ -32,6 +32,18 @@ impl Checker<'_> {
         sections.sort_unstable();
         let feel = keys.feel.map_or(FeelName::Swing, |feel| feel.0);
         if let Some(path) = &keys.musicxml {
+            let section = entry.sections.first().map(|(name, _)| (name.as_str(), name.span()));
+            let of_text = [
+                section,
+                keys.meter.as_ref().map(|meter| ("meter", meter.span())),
+                keys.form.as_ref().map(|form| ("form", form.span())),
+                keys.last.as_ref().map(|last| ("last", last.span())),
+                keys.within.iter().flatten().next().map(|(_, within)| ("within", within.span())),
+            ];
+            for (name, span) in of_text.into_iter().flatten() {
+                let message = format!("`{}` comes from the MusicXML file", quoted(name));
+                self.say(message, span, "leave it out");
+            }
             return self.lead_sheet(entry, path, feel);
         }
         let of_files = [
@@ -58,7 +70,7 @@ impl Checker<'_> {
         let source = ChartSource {
             name: &keys.name,
             key: **key,
-            meter: keys.meter.as_ref().map_or(Meter::FourFour, |meter| **meter),
+            meter: keys.meter.as_ref().map_or(Meter::FourFour, |meter| ***meter),
             feel,
             form: FormSource {
                 chorus: keys.form.as_ref().map(|form| form.as_str()),

@@ -261,6 +261,21 @@ fn a_missing_lead_sheet_and_a_missing_chart_are_told() {
     assert_eq!(only_problem(&text).1, "there is no chart named `d`");
 }
 
+/// What a lead sheet says is not said again, and what only it can say not without it.
+#[test]
+fn a_chart_has_one_source() {
+    let bars = "A = \"| Gm6 | D7 |\"";
+    let told = |chart: &str| only_problem(&with_track("").replace(bars, chart));
+    let (underlined, message, _) = told(&format!("{bars}\ncoda = \"last chorus\""));
+    assert_eq!(underlined, "\"last chorus\"");
+    assert_eq!(message, "`coda` belongs to charts from MusicXML");
+    for key in ["meter = \"3/4\"", "within.A = { feel = \"straight\" }", bars] {
+        let text = format!("musicxml = \"none.musicxml\"\n{key}");
+        let problems = read(&with_track("").replace(bars, &text)).unwrap_err().to_string();
+        assert!(problems.contains("comes from the MusicXML file"), "{problems}");
+    }
+}
+
 /// The chart is in G minor.
 #[test]
 fn a_list_of_keys_counts_by_tonics_and_says_so() {

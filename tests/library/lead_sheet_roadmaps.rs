@@ -5,9 +5,10 @@
 
 use countoff::chart::{
     Bar, CodaIn, FeelName, ImportedChart, LeadSheetError, LeadSheetProblem, LeadSheetSource,
-    UnknownChords,
+    UnknownChords, one_chorus,
 };
-use countoff::codec::musicxml::read;
+use countoff::codec::musicxml::{LeadSheet, read};
+use countoff::units::{Meter, Meters};
 
 /// What a measure of the sheets below says: its letter is its chord, words after it are signs.
 fn sheet(measures: &str) -> String {
@@ -86,9 +87,12 @@ fn sheet(measures: &str) -> String {
 }
 
 fn import(measures: &str, coda: CodaIn) -> Result<ImportedChart, Vec<LeadSheetError>> {
-    let sheet = read(sheet(measures).as_bytes()).unwrap();
+    import_sheet(&read(sheet(measures).as_bytes()).unwrap(), coda)
+}
+
+fn import_sheet(sheet: &LeadSheet, coda: CodaIn) -> Result<ImportedChart, Vec<LeadSheetError>> {
     let (name, feel, unknown_chords) = ("sheet", FeelName::Swing, UnknownChords::Refused);
-    LeadSheetSource { name, key: None, feel, coda, unknown_chords, sheet: &sheet }.import()
+    LeadSheetSource { name, key: None, feel, coda, unknown_chords, sheet }.import()
 }
 
 fn letters(bars: &[Bar]) -> String {
@@ -129,6 +133,20 @@ fn every_jump_is_played_as_it_is_described() {
         ("C | D only=1,2 | E", "CDCDCDE"),
     ] {
         assert_eq!(played(measures, CodaIn::EveryChorus)[1], order, "{measures}");
+    }
+}
+
+/// Sheets written by hand, each with its order; music21 plays them so, too
+/// (`tests/outside/check_roadmaps.py`).
+#[test]
+fn sheets_are_played_as_another_reader_plays_them() {
+    let table = include_str!("../facts/roadmaps.tsv");
+    let rows = table.lines().skip(1).map(|row| row.split('\t').collect::<Vec<_>>());
+    for row in rows {
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/facts/roadmaps");
+        let sheet = read(&std::fs::read(format!("{folder}/{}.musicxml", row[0])).unwrap()).unwrap();
+        let chart = import_sheet(&sheet, CodaIn::EveryChorus).unwrap().chart;
+        assert_eq!(letters(&chart.bars), row[1], "{}", row[0]);
     }
 }
 
@@ -201,4 +219,38 @@ fn a_way_that_leads_nowhere_is_told_with_its_measure() {
     }
     let told = import("C | D dacapo fine | E", CodaIn::EveryChorus).unwrap().warnings;
     assert!(told.iter().any(|told| told == "measure 3: no way leads through"), "{told:?}");
+}
+
+/// A line from the same file goes the same way; its notes are the roots of its measures.
+#[test]
+fn a_line_takes_the_way_of_its_chart() {
+    let with_notes = |measures: &str| {
+        let text = sheet(measures);
+        let note = |letter: &str| {
+            format!(
+                "<note><pitch><step>{letter}</step><octave>4</octave></pitch><duration>4</duration></note>"
+            )
+        };
+        let mut parts = text.split("<note><rest/><duration>4</duration></note>");
+        let mut whole = String::new();
+        for (measure, part) in measures.split(" | ").zip(parts.by_ref()) {
+            whole += part;
+            whole += &note(&measure[..1]);
+        }
+        whole + parts.next().unwrap()
+    };
+    for (measures, coda, order) in [
+        ("C |: | D :| | E dacapo", CodaIn::EveryChorus, "CDCDECDE"),
+        ("C | D segno=s | E tocoda=c | F dalsegno=s | G coda=c", CodaIn::EveryChorus, "CDEFDEG"),
+        ("C | D segno=s | E tocoda=c | F dalsegno=s | G coda=c", CodaIn::LastChorus, "DEF"),
+        ("C mark=Intro | D mark=A | E", CodaIn::EveryChorus, "DE"),
+    ] {
+        let chart = import(measures, coda).unwrap().chart;
+        let line = read(with_notes(measures).as_bytes()).unwrap();
+        let line = one_chorus(&line, &chart).unwrap();
+        let melody = line.melody(Meters::constant(Meter::FourFour)).unwrap();
+        let names = melody.notes.iter().map(|note| note.name.unwrap().to_string());
+        assert_eq!(names.collect::<String>(), order, "{measures}");
+        assert_eq!(letters(&chart.bars), order);
+    }
 }

@@ -2,7 +2,9 @@
 
 use super::super::Slot;
 use super::LeadSheetProblem;
-use crate::codec::musicxml::{DegreeElement, DegreeKind, HarmonyElement, Measure, UnreadHarmony};
+use crate::codec::musicxml::{
+    DegreeElement, DegreeKind, HarmonyElement, Measure, MelodyNote, UnreadHarmony,
+};
 use crate::theory::{Change, ChordSymbol, DegreeChange, KindError};
 use crate::units::{Meter, Ticks};
 
@@ -38,6 +40,8 @@ fn join(before: &mut Measure, measure: &Measure) {
     let moved =
         |unread: &UnreadHarmony| UnreadHarmony { at: unread.at + before.length, ..unread.clone() };
     before.unread.extend(measure.unread.iter().map(moved));
+    let moved = |note: &MelodyNote| MelodyNote { at: note.at + before.length, ..*note };
+    before.notes.extend(measure.notes.iter().map(moved));
     before.length += measure.length;
     before.repeat_end = before.repeat_end.or(measure.repeat_end);
     before.repeat_after_jump |= measure.repeat_after_jump;

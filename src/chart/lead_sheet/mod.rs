@@ -210,6 +210,25 @@ impl LeadSheetSource<'_> {
     }
 }
 
+/// A sheet's measures in the order of one chorus, for a line that goes over a chart: without the intro
+/// that the chart has for itself, with the coda unless that is for the chart's last chorus. A pickup
+/// stands before them.
+///
+/// # Errors
+/// Repeats and jumps that are broken.
+pub fn one_chorus(sheet: &LeadSheet, chart: &Chart) -> Result<LeadSheet, Vec<LeadSheetError>> {
+    let roadmap = &chart.roadmap;
+    let coda = if roadmap.last.is_some() { CodaIn::LastChorus } else { CodaIn::EveryChorus };
+    let whole = whole_measures(&sheet.measures);
+    let way = way(&whole, coda)?;
+    let intro = way.intro.iter().filter(|_| roadmap.intro.is_empty());
+    let outro = way.outro.iter().filter(|_| roadmap.outro.is_empty());
+    let steps = intro.chain(&way.chorus).chain(outro);
+    let pickup = sheet.measures.iter().take_while(|measure| !measure.counted);
+    let measures = pickup.chain(steps.map(|step| &whole[step.measure])).cloned().collect();
+    Ok(LeadSheet { measures, ..sheet.clone() })
+}
+
 fn numbered(mut bars: Vec<Bar>) -> Vec<Bar> {
     for (number, bar) in (0..).zip(&mut bars) {
         bar.form_bar = number;

@@ -55,9 +55,6 @@ pub enum MelodyProblem {
     /// Another meter than the chart's.
     #[error("the meter is {0}/{1}, and the chart's is {2}")]
     Meter(u8, u8, Meter),
-    /// Repeats and endings.
-    #[error("repeats are not read in a line; write the repeated measures out")]
-    Repeat,
     /// A measure that is too short or too long, in quarter notes.
     #[error("it is {0} quarter notes long, and should be {1}")]
     Length(String, String),
@@ -73,10 +70,11 @@ pub enum MelodyProblem {
 type OpenTies = BTreeMap<u8, VecDeque<usize>>;
 
 impl LeadSheet {
-    /// The notes of the first voice that has any: the top one, as scores number them.
+    /// The notes of the first voice that has any: the top one, as scores number them. Measures are
+    /// taken in the order in which they stand, whatever repeats and jumps say.
     ///
     /// # Errors
-    /// A measure with another meter, a repeat, a length that is not the meter's (but a pickup's or
+    /// A measure with another meter, a length that is not the meter's (but a pickup's or
     /// the last one's), or a pitch beyond MIDI.
     pub fn melody(&self, meters: Meters<'_>) -> Result<Melody, MelodyError> {
         let all = self.measures.iter().flat_map(|measure| &measure.notes);
@@ -127,9 +125,6 @@ impl Measure {
             if i64::from(time.beats) * quarter / i64::from(time.beat_type) != meter.bar().0 {
                 return Err(MelodyProblem::Meter(time.beats, time.beat_type, meter));
             }
-        }
-        if self.repeat_start || self.repeat_end.is_some() || !self.endings.is_empty() {
-            return Err(MelodyProblem::Repeat);
         }
         Ok(())
     }

@@ -36,7 +36,7 @@ pub(in crate::lesson) struct ChartKeys {
     /// The key it is written in. A chart that comes from MusicXML may leave it to that file.
     pub(in crate::lesson) key: Option<KeyText>,
     /// The meter; 4/4 where it is left out.
-    pub(in crate::lesson) meter: Option<MeterText>,
+    pub(in crate::lesson) meter: Option<Placed<MeterText>>,
     /// `"swing"`, which is the default, `"straight"`, or a ratio, 1 to 4.
     pub(in crate::lesson) feel: Option<Feel>,
     /// The sections in the order of one chorus.

@@ -1,6 +1,6 @@
 //! Where the notes of a line come from.
 
-use crate::chart::Chart;
+use crate::chart::{Chart, one_chorus};
 use crate::codec::{abc, musicxml, smf};
 use crate::lesson::checker::Checker;
 use crate::lesson::file::LineEntry;
@@ -75,6 +75,8 @@ impl Checker<'_> {
         self.no_pickup(entry);
         let melody = self.beside(file, "MusicXML, over the chart's bars", |bytes| {
             let sheet = musicxml::read(bytes).map_err(|error| error.to_string())?;
+            let sheet = one_chorus(&sheet, chart)
+                .map_err(|errors| errors.first().map_or_else(String::new, ToString::to_string))?;
             let meters = chart.meters();
             let meters = Meters::new(&meters, chart.meter);
             let melody = sheet.melody(meters).map_err(|error| error.to_string())?;
