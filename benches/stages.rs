@@ -23,8 +23,8 @@ use countoff::mix::{
     BlockSink, Dither, Limiter, LoudnessMeter, MixSettings, MixSpec, RoomSource, StemSource,
     Studio, TruePeakMeter, render,
 };
-use countoff::part::PlayContext;
 use countoff::part::comp::{self, CompSettings};
+use countoff::part::{BandPlan, PlayContext};
 use countoff::part::{bass, drums};
 use countoff::performance::{Part, Performance, PerformedPart};
 use countoff::plan::{Plan, Players, TakePlan};
@@ -97,7 +97,8 @@ mod notes {
     fn bass_line(bencher: Bencher) {
         let Band { timeline, players } = band();
         let style = players.bass.unwrap();
-        bencher.bench_local(|| bass::play(PlayContext::new(&timeline, 0), &style));
+        let plan = BandPlan::level(&timeline);
+        bencher.bench_local(|| bass::play(PlayContext::new(&timeline, &plan, 0), &style));
     }
 
     #[divan::bench]
@@ -106,7 +107,8 @@ mod notes {
         let (style, settings) = (players.comp.unwrap(), CompSettings::default());
         let (drum_style, intensity) = (players.drums.unwrap(), players.intensity);
         let voicings = comp::voice(&timeline, &style, &settings).unwrap();
-        let context = PlayContext::new(&timeline, 0);
+        let plan = BandPlan::level(&timeline);
+        let context = PlayContext::new(&timeline, &plan, 0);
         let parts = [
             comp::play(context, &style, &voicings),
             bass::play(context, &players.bass.unwrap()),

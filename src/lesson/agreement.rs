@@ -31,7 +31,7 @@ fn whole() -> Value {
             { "from": "chorus 2", "bass": "two-feel", "comp": "rootless" },
             { "in": "last chorus B", "drums": "brushes", "intensity": "light", "rest": ["comp"] },
         ],
-        "bass": "walking", "drums": "ride", "intensity": "full", "reach": 12, "start": "7",
+        "bass": "walking", "drums": "ride", "intensity": "full", "arc": "build and come back", "reach": 12, "start": "7",
         "choruses": 2, "intro": "drums", "ending": "short", "stems": true,
         "tempos": { "at": 80, "slower": [50] }, "keys": ["Gm", "Cm"],
         "mixes": [{}, { "without": ["bass"], "click": true, "count-in": false },

@@ -33,9 +33,9 @@ use crate::deliver::Container;
 use crate::engrave::pages::Paper;
 use crate::mix::{Balance, LevelRule};
 use crate::notation::Reader;
-use crate::part::Hand;
 use crate::part::click::ClickPattern;
 use crate::part::line::LineNote;
+use crate::part::{EnergyArc, Hand};
 use crate::performance::{Instrument, Part};
 use crate::problem::{Problem, ProblemList, Problems, of_error};
 use crate::random::Seed;
@@ -160,6 +160,8 @@ pub struct Track {
     pub drums: Option<String>,
     /// How full the drums are.
     pub intensity: Intensity,
+    /// How the band's energy goes over the choruses.
+    pub arc: EnergyArc,
     /// Where somebody plays otherwise, or rests.
     pub changes: Vec<Change>,
     /// The reach of a hand in semitones; the style's where it is not said.

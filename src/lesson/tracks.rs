@@ -6,6 +6,7 @@ use std::ops::Range;
 
 use crate::arrange::{KeyOrder, Shape, TradeWith};
 use crate::chart::Chart;
+use crate::part::EnergyArc;
 use crate::performance::Part;
 use crate::problem::quoted;
 use crate::schema::{Either, Name, Placed};
@@ -17,6 +18,10 @@ use super::checker::Checker;
 use super::file::{KeysEntry, KeysWord, LessonFile, NamesEntry, PracticeEntry, TrackEntry};
 use super::lines::{EntryLines, numbered};
 use super::{LineId, Track};
+
+/// From so many choruses on a track builds unless it says otherwise (our choice: with fewer there is
+/// hardly anywhere to go).
+const SHORTEST_BUILD: u32 = 3;
 
 /// What an entry names as its line or comp: lines of the lesson, or a style where it has none.
 #[derive(Clone, Copy, Default)]
@@ -152,6 +157,10 @@ impl Checker<'_> {
             }
         }
         let changes = self.changes(entry, &shape, over, &players);
+        let choruses = entry.choruses.map_or(NonZeroU32::MIN, |choruses| choruses.get());
+        let builds = shape == Shape::Straight && choruses.get() >= SHORTEST_BUILD;
+        let usual = if builds { EnergyArc::Build } else { EnergyArc::Level };
+        let arc = entry.arc.unwrap_or(usual);
         let (tempos, keys) = axes(&shape, tempos, keys);
         Some(Track {
             number: 0,
@@ -165,9 +174,10 @@ impl Checker<'_> {
             drums: entry.drums.as_ref().map(|name| name.to_string()),
             intensity: entry.intensity.unwrap_or_default(),
             changes,
+            arc,
             reach: entry.reach.map(|reach| reach.get()),
             start: entry.start,
-            choruses: entry.choruses.map_or(NonZeroU32::MIN, |choruses| choruses.get()),
+            choruses,
             intro: entry.intro.unwrap_or_default(),
             ending: entry.ending.unwrap_or_default(),
             shape,

@@ -1,5 +1,6 @@
 //! What all players of a take know.
 
+use super::BandPlan;
 use crate::arrange::Timeline;
 
 /// What all players of a take know. No player knows what another one plays: whatever they are to
@@ -8,6 +9,8 @@ use crate::arrange::Timeline;
 pub struct PlayContext<'a> {
     /// What happens when.
     pub timeline: &'a Timeline,
+    /// What the players have agreed on.
+    pub plan: &'a BandPlan,
     /// The seed of every random choice.
     pub seed: u64,
 }
@@ -15,7 +18,7 @@ pub struct PlayContext<'a> {
 impl<'a> PlayContext<'a> {
     /// The context of a take.
     #[must_use]
-    pub const fn new(timeline: &'a Timeline, seed: u64) -> PlayContext<'a> {
-        PlayContext { timeline, seed }
+    pub const fn new(timeline: &'a Timeline, plan: &'a BandPlan, seed: u64) -> PlayContext<'a> {
+        PlayContext { timeline, plan, seed }
     }
 }

@@ -1,5 +1,6 @@
 //! Timeline and style become notes on the grid, one player at a time.
 
+mod band_plan;
 pub mod bass;
 pub mod click;
 pub mod comp;
@@ -14,6 +15,7 @@ mod streams;
 mod test_timeline;
 
 use crate::performance::{Instrument, Part};
+pub use band_plan::{BandBar, BandPlan, Energy, EnergyArc, Joint, LineActivity};
 pub use context::PlayContext;
 pub(crate) use stops::cut_at_stops;
 pub(crate) use streams::Choice;

@@ -11,7 +11,7 @@ use crate::part::click::click;
 use crate::part::comp::{CompSettings, LineSounding, Voicings};
 use crate::part::count_in::count_in;
 use crate::part::line::Line;
-use crate::part::{Note, PartNotes, PlayContext};
+use crate::part::{BandPlan, Note, PartNotes, PlayContext};
 use crate::performance::{Part, Performance, PerformedPart};
 use crate::problem::InternalError;
 use crate::theory::Key;
@@ -26,6 +26,8 @@ use super::{PlannedLine, Players};
 pub struct TakeNotes {
     /// What happens when.
     pub timeline: Timeline,
+    /// What its players agreed on.
+    pub band_plan: BandPlan,
     /// The chosen voicings, where the track has a comp.
     pub voicings: Option<Voicings>,
     /// What the hands play as it is written: line and comp on the grid, before feel.
@@ -105,9 +107,10 @@ pub fn take_notes(
         alter(&mut timeline, &composed.altered());
     }
     let seed = lesson.seed.0;
-    let context = PlayContext::new(&timeline, seed);
     let played = |line: &Line| cast::without_rests(&timeline, players, line.play(&timeline));
     let line = right.map(played);
+    let band_plan = BandPlan::of(&timeline, track.arc, line.as_ref());
+    let context = PlayContext::new(&timeline, &band_plan, seed);
     let sounding = |note: &Note| LineSounding {
         from: note.at,
         until: note.at + note.length,
@@ -135,6 +138,7 @@ pub fn take_notes(
     let warnings = lines.flat_map(|line| line.warnings(&timeline)).collect();
     Ok(TakeNotes {
         timeline,
+        band_plan,
         voicings,
         hands: parts,
         straight,

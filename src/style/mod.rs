@@ -21,7 +21,7 @@ pub use comp::{
     ShapeNote, Shapes, Start, StartError, StyleHand,
 };
 pub use drums::{
-    DrumBar, DrumBarUse, DrumHit, DrumStyle, Intensity, IntensityLevels, Kit, Percussion,
+    DrumBar, DrumBarUse, DrumHit, DrumJoint, DrumStyle, Intensity, IntensityLevels, Kit, Percussion,
 };
 pub use error::{StyleError, UnknownStyle};
 pub use library::{Library, Shelf, StyleFile};

@@ -5,7 +5,7 @@ use countoff::arrange::{Arrangement, Timeline, arrange};
 use countoff::chart::{ChartSource, FeelName, FormSource};
 use countoff::feel::{FeelSettings, perform};
 use countoff::part::drums::play;
-use countoff::part::{PartNotes, PlayContext};
+use countoff::part::{BandPlan, PartNotes, PlayContext};
 use countoff::sound::{Sounds, StoreBudget};
 use countoff::style::{DrumStyle, Intensity, Library, Shelf};
 use countoff::units::{Bpm, Frames, Meter, SampleRate};
@@ -51,8 +51,9 @@ fn full_is_at_least_three_loudness_units_above_light() {
         let style = DrumStyle::read(file).unwrap();
         let meter = if file.name == "waltz" { Meter::ThreeFour } else { Meter::FourFour };
         let timeline = timeline(meter);
+        let plan = BandPlan::level(&timeline);
         let loudness_at = |intensity| {
-            loudness(&timeline, &play(PlayContext::new(&timeline, 1), &style, intensity))
+            loudness(&timeline, &play(PlayContext::new(&timeline, &plan, 1), &style, intensity))
         };
         let [light, medium, full] =
             [Intensity::Light, Intensity::Medium, Intensity::Full].map(loudness_at);

@@ -2,8 +2,8 @@
 
 use countoff::arrange::TimelineBar;
 use countoff::lesson::{Lesson, NoNeighbours};
-use countoff::part::PlayContext;
 use countoff::part::comp::{CompSettings, play, voice};
+use countoff::part::{BandPlan, PlayContext};
 use countoff::part::{Note, PartNotes, bass, drums};
 use countoff::plan::{Plan, Players, TakeNotes};
 use countoff::style::{Library, Shelf};
@@ -38,7 +38,8 @@ fn band(comp: &str, bass_style: &str, drum_style: &str) -> (TakeNotes, [PartNote
     let plan = Plan::of(&lesson, &library, |_| true).unwrap();
     let players = Players::of(&lesson, &lesson.tracks[0], &library).unwrap();
     let notes = plan.takes[0].notes.clone();
-    let context = PlayContext::new(&notes.timeline, lesson.seed.0);
+    let plan = BandPlan::level(&notes.timeline);
+    let context = PlayContext::new(&notes.timeline, &plan, lesson.seed.0);
     let style = players.comp.unwrap();
     let voicings = voice(&notes.timeline, &style, &CompSettings::default()).unwrap();
     let parts = [

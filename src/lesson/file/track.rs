@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use super::{KeysEntry, TemposEntry};
 use crate::arrange::{Ending, Intro, KeyOrder, Passage, PassageError, TradeWith};
+use crate::part::EnergyArc;
 use crate::performance::Part;
 use crate::schema::{Bounded, Either, List, Name, Placed, decimal, text};
 use crate::style::{Intensity, Start};
@@ -39,6 +40,10 @@ pub(in crate::lesson) struct TrackEntry {
     pub(in crate::lesson) drums: Option<Placed<Name>>,
     /// How full the drums are: `"light"`, `"medium"`, `"full"`; medium where it is left out.
     pub(in crate::lesson) intensity: Option<Intensity>,
+    /// How the band's energy goes over the choruses: `"level"`, `"build"`, `"build and come back"`;
+    /// where it is left out it builds in a track of three choruses or more that goes straight
+    /// through, and is level in others.
+    pub(in crate::lesson) arc: Option<EnergyArc>,
     /// The reach of a hand in semitones, 7 to 19, a fifth to a twelfth; the style's where it is left
     /// out.
     pub(in crate::lesson) reach: Option<Bounded<u8, 7, 19>>,

@@ -17,7 +17,7 @@ mod tones;
 #[cfg(test)]
 mod tests;
 
-use crate::part::{Choice, Note, PartNotes, PlayContext, Stroke, cut_at_stops};
+use crate::part::{Choice, Energy, Note, PartNotes, PlayContext, Stroke, cut_at_stops};
 use crate::performance::{Instrument, Part};
 use crate::style::{BassRegister, BassStyle};
 use crate::theory::{Degree, Harmony};
@@ -43,7 +43,10 @@ pub fn play(context: PlayContext<'_>, style: &BassStyle) -> PartNotes {
     let mut notes: Vec<Note> = steps
         .iter()
         .zip(pitches)
-        .map(|(step, pitch)| note(step, pitch, chord_at(&spans, step.at), style))
+        .map(|(step, pitch)| {
+            let energy = context.plan.bar(step.bar).energy;
+            note((step, pitch), chord_at(&spans, step.at), style, energy)
+        })
         .collect();
     for ghost in ghosts {
         add_ghost(&mut notes, ghost);
@@ -73,14 +76,19 @@ fn chance(context: PlayContext<'_>, steps: &[Step]) -> Vec<[u8; 128]> {
     costs
 }
 
-fn note(step: &Step, pitch: u8, span: Option<&ChordSpan>, style: &BassStyle) -> Note {
+fn note(
+    (step, pitch): (&Step, u8),
+    span: Option<&ChordSpan>,
+    style: &BassStyle,
+    energy: Energy,
+) -> Note {
     let room = step.until - step.at;
     let usual = Ticks(room.0 * i64::from(style.legato_percent) / 100);
     Note {
         at: step.at,
         length: step.length.map_or(usual, |length| length.min(room)).max(Ticks(1)),
         pitch,
-        velocity: louder_above(step.velocity, pitch, style.register),
+        velocity: energy.velocity(louder_above(step.velocity, pitch, style.register)),
         stroke: Stroke::Full,
         hand: None,
         degree: span.and_then(|span| degree(&span.harmony, pitch)),

@@ -35,7 +35,7 @@ pub(super) struct BarHits {
 /// rhythm of two bars goes on into the next bar of its chorus; that of a bar that announces a key
 /// does not, so that the chorus is played as it would be without the announcement.
 pub(super) fn hits(context: PlayContext<'_>, style: &CompStyle) -> Vec<Option<BarHits>> {
-    let PlayContext { timeline, seed } = context;
+    let PlayContext { timeline, seed, .. } = context;
     let mut going_on: Option<(u32, Meter, Vec<Hit>)> = None;
     let mut before = None;
     let mut bars = Vec::with_capacity(timeline.bars.len());

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::hits::hits;
 use super::sounding::{Sounding, soundings};
 use super::voicing::{VoicedNote, Voicings};
-use crate::part::{Note, PartNotes, PlayContext, Stroke, cut_at_stops};
+use crate::part::{Energy, Note, PartNotes, PlayContext, Stroke, cut_at_stops};
 use crate::performance::{Instrument, Part};
 use crate::style::CompStyle;
 
@@ -20,7 +20,9 @@ pub fn play(context: PlayContext<'_>, style: &CompStyle, voicings: &Voicings) ->
     let mut notes: Vec<Note> = Vec::new();
     for sounding in soundings(context.timeline, voicings, &bars) {
         let chosen = chosen(&sounding);
-        notes.extend(chosen.into_iter().map(|note| played(&sounding, note)));
+        let bar = context.timeline.bar_index(sounding.at);
+        let energy = context.plan.bar(bar).energy;
+        notes.extend(chosen.into_iter().map(|note| played(&sounding, note, energy)));
     }
     let mut notes = without_overlaps(notes);
     cut_at_stops(context.timeline, &mut notes);
@@ -40,12 +42,12 @@ fn chosen(sounding: &Sounding) -> Vec<&VoicedNote> {
     if asked.is_empty() { all.iter().take(1).collect() } else { asked }
 }
 
-fn played(sounding: &Sounding, note: &VoicedNote) -> Note {
+fn played(sounding: &Sounding, note: &VoicedNote, energy: Energy) -> Note {
     Note {
         at: sounding.at,
         length: sounding.end - sounding.at,
         pitch: note.pitch,
-        velocity: sounding.hit.velocity,
+        velocity: energy.velocity(sounding.hit.velocity),
         stroke: if sounding.hit.ghost { Stroke::Ghost } else { Stroke::Full },
         hand: Some(note.hand),
         degree: Some(note.degree),

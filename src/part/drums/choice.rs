@@ -1,74 +1,103 @@
 //! Which rhythm a bar gets.
 
 use crate::arrange::{BarKind, TimelineBar};
+use crate::part::{Joint, PlayContext};
 use crate::random::Stream;
-use crate::style::{DrumBar, DrumBarUse, DrumStyle, Intensity};
+use crate::style::{DrumBar, DrumBarUse, DrumHit, DrumJoint, DrumStyle, Intensity};
 use crate::units::Ticks;
-
-/// Forms of fewer bars do not end in a fill every time.
-const SHORTEST_FORM: u32 = 4;
 
 /// Chooses rhythms for a style at an intensity.
 pub(super) struct BarChoice<'a> {
+    context: PlayContext<'a>,
     style: &'a DrumStyle,
     intensity: Intensity,
 }
 
 impl<'a> BarChoice<'a> {
-    pub(super) const fn new(style: &'a DrumStyle, intensity: Intensity) -> BarChoice<'a> {
-        BarChoice { style, intensity }
+    pub(super) const fn new(
+        context: PlayContext<'a>,
+        style: &'a DrumStyle,
+        intensity: Intensity,
+    ) -> BarChoice<'a> {
+        BarChoice { context, style, intensity }
     }
 
-    /// The rhythm of a bar, drawn by weight; in an ending for which the style has none, the first
-    /// beat of a bar that keeps time. `None` only if the style has no bar that keeps time.
-    pub(super) fn rhythm(
+    /// The strokes of a bar: a rhythm drawn by weight, and what is added to it. In an ending for
+    /// which the style has none, the first beat of a bar that keeps time. `None` only if the style has
+    /// no bar that keeps time.
+    pub(super) fn strokes(
         &self,
+        index: usize,
         bar: &TimelineBar,
-        next: Option<&TimelineBar>,
         random: &mut Stream,
-    ) -> Option<DrumBar> {
-        let purpose = match bar.kind {
-            BarKind::Ending => DrumBarUse::Ending,
-            _ if self.fill_is_due(bar, next) => DrumBarUse::Fill,
-            _ => DrumBarUse::Time,
+    ) -> Option<Vec<DrumHit>> {
+        let fill = self.fill(index);
+        let (purpose, joint) = match (bar.kind, fill) {
+            (BarKind::Ending, _) => (DrumBarUse::Ending, None),
+            (_, Some(joint)) => (DrumBarUse::Fill, Some(joint)),
+            _ => (DrumBarUse::Time, None),
         };
         let candidates = [
-            self.eligible(bar, purpose),
-            self.eligible(bar, DrumBarUse::Time),
+            self.eligible(bar, purpose, joint),
+            self.eligible(bar, DrumBarUse::Time, None),
             self.style.bars_in(bar.meter, DrumBarUse::Time),
         ];
         let rhythms = candidates.into_iter().find(|rhythms| !rhythms.is_empty())?;
-        let weights: Vec<f64> = rhythms.iter().map(|rhythm| rhythm.weight).collect();
-        let chosen = random.weighted(&weights)?;
-        let mut rhythm = rhythms.into_iter().nth(chosen)?;
-        if purpose == DrumBarUse::Ending && rhythm.purpose != purpose {
-            rhythm.hits.retain(|hit| hit.at == Ticks::ZERO);
+        let rhythm = drawn(rhythms, random)?;
+        let mut strokes = rhythm.hits;
+        if purpose == DrumBarUse::Ending {
+            if rhythm.purpose != purpose {
+                strokes.retain(|hit| hit.at == Ticks::ZERO);
+            }
+            return Some(strokes);
         }
-        Some(rhythm)
+        if rhythm.purpose == DrumBarUse::Time {
+            let comping = drawn(self.eligible(bar, DrumBarUse::Comping, None), random);
+            strokes.extend(comping.into_iter().flat_map(|bar| bar.hits));
+        }
+        if let Some(joint) = index.checked_sub(1).and_then(|before| self.fill(before)) {
+            let landing = drawn(self.eligible(bar, DrumBarUse::Landing, Some(joint)), random);
+            strokes.extend(landing.into_iter().flat_map(|bar| bar.hits));
+        }
+        Some(strokes)
     }
 
-    /// A fill ends every so many bars of the form, and the form itself if it is not too short.
-    fn fill_is_due(&self, bar: &TimelineBar, next: Option<&TimelineBar>) -> bool {
-        // It sets up what the band plays together; alone the drummer need not keep time.
-        let sets_up = next.is_some_and(|next| next.hits.is_some()) && bar.hits.is_none();
-        if sets_up || bar.drums_alone {
-            return true;
-        }
+    /// The turn of the form that a fill in a bar leads to, if there is one: those that the players
+    /// have agreed on, and every so many bars.
+    fn fill(&self, index: usize) -> Option<DrumJoint> {
+        let bar = self.context.timeline.bars.get(index)?;
         let every = u32::from(self.style.fill_every);
-        let bars = bar.form_bar + 1;
-        let form_ends = next.is_none_or(|next| {
-            (next.chorus, next.kind.passage()) != (bar.chorus, bar.kind.passage())
-        });
-        every > 0 && (bars.is_multiple_of(every) || (form_ends && bars >= SHORTEST_FORM))
+        let joint = match self.context.plan.bar(index).leads_to {
+            Some(Joint::Hits) => Some(DrumJoint::Section),
+            // Alone the drummer need not keep time.
+            _ if bar.drums_alone => Some(DrumJoint::Chorus),
+            _ if every == 0 => None,
+            Some(Joint::Section) => Some(DrumJoint::Section),
+            Some(Joint::Chorus) => Some(DrumJoint::Chorus),
+            None => (bar.form_bar + 1).is_multiple_of(every).then_some(DrumJoint::Section),
+        };
+        joint.filter(|_| bar.kind.is_played() && bar.kind != BarKind::Ending)
     }
 
-    fn eligible(&self, bar: &TimelineBar, purpose: DrumBarUse) -> Vec<DrumBar> {
+    fn eligible(
+        &self,
+        bar: &TimelineBar,
+        purpose: DrumBarUse,
+        joint: Option<DrumJoint>,
+    ) -> Vec<DrumBar> {
         let turn = bar.form_bar % u32::from(self.style.cycle.max(1)) + 1;
         let mut rhythms = self.style.bars_in(bar.meter, purpose);
         rhythms.retain(|rhythm| {
             let in_turn = rhythm.turn.is_none_or(|at| u32::from(at) == turn);
-            in_turn && (rhythm.from..=rhythm.up_to).contains(&self.intensity)
+            let in_place = rhythm.joint.is_none() || rhythm.joint == joint;
+            in_turn && in_place && (rhythm.from..=rhythm.up_to).contains(&self.intensity)
         });
         rhythms
     }
+}
+
+/// One of several rhythms, by weight.
+fn drawn(rhythms: Vec<DrumBar>, random: &mut Stream) -> Option<DrumBar> {
+    let weights: Vec<f64> = rhythms.iter().map(|rhythm| rhythm.weight).collect();
+    random.weighted(&weights).and_then(|chosen| rhythms.into_iter().nth(chosen))
 }

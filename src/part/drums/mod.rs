@@ -23,31 +23,36 @@ use variants::Alternation;
 /// chorus and bar give the same strokes, whatever the tempo and whatever comes before.
 #[must_use]
 pub fn play(context: PlayContext<'_>, style: &DrumStyle, intensity: Intensity) -> PartNotes {
-    let PlayContext { timeline, seed } = context;
+    let PlayContext { timeline, plan, seed } = context;
     let program = style.kit.program();
-    let choice = BarChoice::new(style, intensity);
+    let choice = BarChoice::new(context, style, intensity);
     let mut alternation = Alternation::new(program);
     let mut notes: Vec<Note> = Vec::new();
     for (index, bar) in timeline.bars.iter().enumerate() {
         if matches!(bar.kind, BarKind::CountIn | BarKind::LeadIn) {
             continue;
         }
-        let next = timeline.bars.get(index + 1);
         let mut random = Choice::DrumRhythm.stream(seed, bar);
         let mut variants = Choice::DrumVariants.stream(seed, bar);
-        let Some(rhythm) = choice.rhythm(bar, next, &mut random) else { continue };
+        let Some(rhythm) = choice.strokes(index, bar, &mut random) else { continue };
+        let energy = plan.bar(index).energy;
         let strokes = match &bar.hits {
-            Some(hits) => with_hits(rhythm.hits, bar, hits, style),
-            None => rhythm.hits,
+            Some(hits) => with_hits(rhythm, bar, hits, style),
+            None => rhythm,
         };
+        let mut played: Vec<DrumHit> = Vec::new();
         for hit in strokes {
             // Drawn for every hit, so that intensity does not change what chance decides.
-            let happens = random.chance(hit.probability);
+            let happens = random.chance(energy.probability(hit.probability));
             let asked_for = (hit.from..=hit.up_to).contains(&intensity);
             if happens && asked_for && sounds(bar, &hit, timeline.ending) {
-                let variant = alternation.next(hit.percussion.key(), &mut variants);
-                notes.push(note(bar, &hit, style.levels.percent(intensity), variant));
+                played.push(hit);
             }
+        }
+        let percent = i32::from(style.levels.percent(intensity)) * energy.velocity_percent() / 100;
+        for hit in one_stroke_each(played) {
+            let variant = alternation.next(hit.percussion.key(), &mut variants);
+            notes.push(note(bar, &hit, percent, variant));
         }
     }
     notes.sort_by_key(|note| (note.at, note.pitch));
@@ -72,8 +77,15 @@ fn sounds(bar: &TimelineBar, hit: &DrumHit, ending: Ending) -> bool {
     slot.is_none_or(|slot| slot.harmony.is_some())
 }
 
-fn note(bar: &TimelineBar, hit: &DrumHit, level_percent: u8, variant: u8) -> Note {
-    let velocity = i32::from(hit.velocity) * i32::from(level_percent) / 100;
+/// In order of time; of two strokes of one thing at once the louder.
+fn one_stroke_each(mut hits: Vec<DrumHit>) -> Vec<DrumHit> {
+    hits.sort_by_key(|hit| (hit.at, hit.percussion.key(), std::cmp::Reverse(hit.velocity)));
+    hits.dedup_by_key(|hit| (hit.at, hit.percussion.key()));
+    hits
+}
+
+fn note(bar: &TimelineBar, hit: &DrumHit, percent: i32, variant: u8) -> Note {
+    let velocity = i32::from(hit.velocity) * percent / 100;
     Note {
         at: bar.start + hit.at,
         length: hit.length.unwrap_or_else(|| ring::length(hit.percussion, bar.meter)),

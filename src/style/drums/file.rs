@@ -4,7 +4,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
-use super::{DrumBar, DrumBarUse, DrumHit, DrumStyle, Intensity, IntensityLevels, Kit, Percussion};
+use super::{
+    DrumBar, DrumBarUse, DrumHit, DrumJoint, DrumStyle, Intensity, IntensityLevels, Kit, Percussion,
+};
 use crate::schema::{Bounded, CountLength, Probability, Weight};
 use crate::style::counts::{Counts, MeterText, times};
 use crate::style::{Level, StyleError, StyleFile};
@@ -78,6 +80,9 @@ struct BarEntry {
     /// What the bar is for; keeping time where it is left out.
     #[serde(default, rename = "for")]
     purpose: DrumBarUse,
+    /// Which turn of the form a fill leads to, or something lands after: a section or a chorus; any
+    /// where it is left out.
+    joint: Option<DrumJoint>,
     /// At which bar of the cycle it comes; at any where it is left out.
     #[schemars(with = "Option<Bounded<u8, 1, 4>>")]
     turn: Option<Spanned<Bounded<u8, 1, 4>>>,
@@ -186,6 +191,7 @@ fn checked_bar(file: &StyleFile, style: &DrumFile, bar: &BarEntry) -> Result<Dru
         meter: bar.meter.0,
         weight: bar.weight.get(),
         purpose: bar.purpose,
+        joint: bar.joint,
         turn: bar.turn.as_ref().map(|turn| turn.get_ref().get()),
         from: bar.from,
         up_to: bar.up_to,

@@ -81,10 +81,24 @@ pub enum DrumBarUse {
     /// Keeping time.
     #[default]
     Time,
+    /// Snare and kick against the time: added to a bar that keeps it.
+    Comping,
     /// Leading into the next part of the form.
     Fill,
+    /// What lands on the first beat after a fill: added to the bar there.
+    Landing,
     /// The last bar, after the last chorus.
     Ending,
+}
+
+/// A place at which the form turns.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum DrumJoint {
+    /// A new section or phrase, or hits of the whole band.
+    Section,
+    /// A new chorus, or the ending.
+    Chorus,
 }
 
 /// One bar of rhythm.
@@ -96,6 +110,8 @@ pub struct DrumBar {
     pub weight: f64,
     /// What it is for.
     pub purpose: DrumBarUse,
+    /// Which turn of the form a fill leads to, or something lands after; any where it says nothing.
+    pub joint: Option<DrumJoint>,
     /// At which turn of the cycle it comes, counted from 1; at any where it says nothing.
     pub turn: Option<u8>,
     /// The lightest intensity that draws it.

@@ -16,7 +16,7 @@ use std::num::NonZeroU32;
 use countoff::arrange::{Arrangement, BarKind, Ending, Timeline, TimelineSlot, arrange};
 use countoff::chart::Chart;
 use countoff::part::comp::{CompSettings, Voicings, play, voice};
-use countoff::part::{Note, PlayContext, Stroke};
+use countoff::part::{BandPlan, Note, PlayContext, Stroke};
 use countoff::style::{CompStyle, Library, Shelf};
 use countoff::units::{Bpm, Ticks};
 
@@ -67,7 +67,9 @@ impl Played {
     fn over(timeline: Timeline, name: &str, settings: &CompSettings) -> Played {
         let style = style(name);
         let voicings = voice(&timeline, &style, settings).unwrap();
-        let notes = play(PlayContext::new(&timeline, 7), &style, &voicings).notes;
+        let notes =
+            play(PlayContext::new(&timeline, &BandPlan::level(&timeline), 7), &style, &voicings)
+                .notes;
         Played { timeline, style, voicings, notes }
     }
 

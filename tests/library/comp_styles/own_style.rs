@@ -1,8 +1,8 @@
 //! A user's own style: at once, or with a precise error.
 
 use countoff::arrange::Ending;
-use countoff::part::PlayContext;
 use countoff::part::comp::{CompSettings, play, voice};
+use countoff::part::{BandPlan, PlayContext};
 use countoff::style::{CompStyle, Library, Shelf, StyleFile};
 use countoff::units::Meter;
 
@@ -27,7 +27,8 @@ fn the_example_of_the_readme_plays_as_it_says() {
         three_choruses(&chart("C", Meter::FourFour, "| Dm7 | G7 | Cmaj7 | % |"), Ending::None);
     let voicings = voice(&timeline, &style, &CompSettings::default()).unwrap();
     assert_eq!(voicings.warnings, []);
-    let notes = play(PlayContext::new(&timeline, 7), &style, &voicings).notes;
+    let notes =
+        play(PlayContext::new(&timeline, &BandPlan::level(&timeline), 7), &style, &voicings).notes;
     let start = timeline.form_start();
     let times: Vec<i64> = notes.iter().map(|note| (note.at - start).0 % 3840).collect();
     assert!(times.iter().all(|at| [0, 1440].contains(at)), "{times:?}");

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use countoff::part::PlayContext;
 use countoff::part::comp::play;
+use countoff::part::{BandPlan, PlayContext};
 use countoff::units::{Meter, Ticks};
 
 use super::charts::{chart, progressions};
@@ -120,6 +120,7 @@ fn other_seeds_give_other_rhythms_and_the_same_seed_the_same() {
     let played = Played::new("rootless", &chart);
     let again = Played::new("rootless", &chart);
     assert_eq!(played.notes, again.notes);
-    let other = play(PlayContext::new(&played.timeline, 8), &played.style, &played.voicings);
+    let plan = BandPlan::level(&played.timeline);
+    let other = play(PlayContext::new(&played.timeline, &plan, 8), &played.style, &played.voicings);
     assert_ne!(played.notes, other.notes);
 }

@@ -5,6 +5,7 @@ mod styles;
 
 use super::*;
 use crate::arrange::{Ending, Shape};
+use crate::part::BandPlan;
 use crate::part::test_timeline::{Case, any_case};
 use crate::style::{Library, Shelf, StyleFile};
 use crate::units::Meter;
@@ -25,7 +26,9 @@ fn style(name: &str) -> &'static BassStyle {
 
 /// The notes of a style in a case.
 fn notes(case: &Case, style_name: &str) -> Vec<Note> {
-    play(PlayContext::new(&case.timeline(), case.seed), style(style_name)).notes
+    let timeline = case.timeline();
+    let plan = BandPlan::level(&timeline);
+    play(PlayContext::new(&timeline, &plan, case.seed), style(style_name)).notes
 }
 
 fn full(notes: &[Note]) -> impl DoubleEndedIterator<Item = &Note> {

@@ -2,9 +2,9 @@
 
 use super::style;
 use crate::arrange::{BarKind, KeyOrder, Shape, Timeline};
-use crate::part::PlayContext;
 use crate::part::comp::hits::hits;
 use crate::part::test_timeline::Case;
+use crate::part::{BandPlan, PlayContext};
 use crate::units::Ticks;
 
 fn round_the_keys(announce: bool) -> Timeline {
@@ -14,7 +14,8 @@ fn round_the_keys(announce: bool) -> Timeline {
 
 /// The rhythm of each bar: what the bar is for, and when its hits are, from its start.
 fn rhythms(timeline: &Timeline, style_name: &str, seed: u64) -> Vec<(BarKind, Vec<Ticks>)> {
-    let hits = hits(PlayContext::new(timeline, seed), &style(style_name));
+    let hits =
+        hits(PlayContext::new(timeline, &BandPlan::level(timeline), seed), &style(style_name));
     let bars = timeline.bars.iter().zip(hits);
     bars.map(|(bar, hits)| {
         let hits = hits.map(|bar| bar.hits).unwrap_or_default();

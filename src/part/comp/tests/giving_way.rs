@@ -3,8 +3,8 @@
 use proptest::prelude::*;
 
 use super::{style, timeline};
-use crate::part::PlayContext;
 use crate::part::comp::{CompSettings, LineSounding, Rule, VoicingWarning, play, voice};
+use crate::part::{BandPlan, PlayContext};
 use crate::style::{Library, Shelf, Start};
 use crate::units::Ticks;
 
@@ -77,7 +77,7 @@ proptest! {
             let style = style(&file.name);
             let voicings = voice(&timeline, &style, &settings).unwrap();
             prop_assert!(voicings.bars.iter().flatten().all(Option::is_some));
-            let notes = play(PlayContext::new(&timeline, seed), &style, &voicings).notes;
+            let notes = play(PlayContext::new(&timeline, &BandPlan::level(&timeline), seed), &style, &voicings).notes;
             prop_assert!(notes.iter().all(|note| note.length.0 > 0 && note.pitch < 128));
             prop_assert!(!notes.is_empty());
         }
