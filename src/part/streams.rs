@@ -15,6 +15,8 @@ use crate::random::Stream;
 pub(crate) enum Choice {
     /// The comp's rhythm. A bar to answer in has the rhythm of the bar that it answers.
     CompRhythm,
+    /// The comp's motif in a phrase, and what becomes of it.
+    CompPhrase,
     /// The bass's rhythm.
     BassRhythm,
     /// Which chords the bass begins on another note than the root.
@@ -53,6 +55,7 @@ impl Choice {
     const fn name(self) -> &'static str {
         match self {
             Choice::CompRhythm => "comp",
+            Choice::CompPhrase => "comp phrase",
             Choice::BassRhythm => "bass rhythm",
             Choice::BassChanges => "bass changes",
             Choice::BassContour => "bass contour",
@@ -68,7 +71,7 @@ impl Choice {
     const fn name_of(self, kind: BarKind) -> Option<&'static str> {
         match (self, kind) {
             (Choice::Deviation { .. }, kind) => Some(kind.name()),
-            (Choice::CompRhythm, BarKind::Chorus | BarKind::Answer) => None,
+            (Choice::CompRhythm | Choice::CompPhrase, BarKind::Chorus | BarKind::Answer) => None,
             (_, BarKind::LeadIn) => Some("LeadIn"),
             (_, BarKind::CountIn) => Some("CountIn"),
             (_, BarKind::Intro) => Some("Intro"),

@@ -1,5 +1,6 @@
 //! Which rhythm each bar is played in: hits in time, before they have a chord.
 
+use super::phrase;
 use crate::arrange::{BarKind, Ending, TimelineBar, TimelineSlot};
 use crate::chart::{BandHit, BandHits};
 use crate::part::{Choice, PlayContext};
@@ -35,11 +36,11 @@ pub(super) struct BarHits {
 /// rhythm of two bars goes on into the next bar of its chorus; that of a bar that announces a key
 /// does not, so that the chorus is played as it would be without the announcement.
 pub(super) fn hits(context: PlayContext<'_>, style: &CompStyle) -> Vec<Option<BarHits>> {
-    let PlayContext { timeline, seed, .. } = context;
+    let PlayContext { timeline, plan, seed } = context;
     let mut going_on: Option<(u32, Meter, Vec<Hit>)> = None;
     let mut before = None;
     let mut bars = Vec::with_capacity(timeline.bars.len());
-    for bar in &timeline.bars {
+    for (index, bar) in timeline.bars.iter().enumerate() {
         let begun = going_on.take().filter(|(chorus, meter, _)| {
             let is_one_passage = before == Some(bar.kind.passage());
             (*chorus, *meter) == (bar.chorus, bar.meter) && is_one_passage
@@ -52,7 +53,11 @@ pub(super) fn hits(context: PlayContext<'_>, style: &CompStyle) -> Vec<Option<Ba
             BarKind::Ending => Some(ending(bar, style, timeline.ending)),
             _ => {
                 let begun = begun.map(|(_, _, hits)| hits);
-                let (hits, next) = form_bar(bar, style, begun, &mut random);
+                let of_phrase = style.phrases.then(|| {
+                    let rhythms = style.bars_in(bar.meter);
+                    phrase::rhythm(bar, plan.bar(index), &rhythms, seed, &mut random)
+                });
+                let (hits, next) = form_bar(bar, style, of_phrase.or(begun), &mut random);
                 let is_of_the_form = bar.kind != BarKind::Announce;
                 going_on =
                     next.filter(|_| is_of_the_form).map(|next| (bar.chorus, bar.meter, next));

@@ -11,6 +11,7 @@ mod hits;
 mod legal;
 mod passage;
 mod path;
+mod phrase;
 mod play;
 mod settings;
 mod sounding;

@@ -25,6 +25,10 @@ pub(super) struct CompFile {
     /// Even eighths, whatever the chart's feel; false where it is left out.
     #[serde(default)]
     pub(super) straight: bool,
+    /// Whether rhythms go by phrases of four bars: a motif of two, then its answer, varied, with room
+    /// where a line is busy. Else every bar is drawn by itself; false where it is left out.
+    #[serde(default)]
+    pub(super) phrases: bool,
     /// How many semitones one hand strikes at once; 14, a ninth, where it is left out.
     #[serde(default = "a_ninth")]
     pub(super) reach: Bounded<u8, 5, 24>,
@@ -259,6 +263,7 @@ impl CompStyle {
         Ok(CompStyle {
             program: said.program.get(),
             straight: said.straight,
+            phrases: said.phrases,
             reach: said.reach.get(),
             root_below: said.root_below,
             start: said.start,

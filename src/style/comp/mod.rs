@@ -50,6 +50,8 @@ pub struct CompStyle {
     pub smaller_hand: Option<Shapes>,
     /// Rhythms for a bar.
     pub bars: Vec<BarRhythm>,
+    /// Whether rhythms go by phrases of four bars: a motif of two, answered and varied.
+    pub phrases: bool,
     /// Rhythms for one of several chords of a bar, shortest first. Where there are none, the
     /// bar's rhythm runs on across its chords.
     pub chords: Vec<ChordRhythm>,

@@ -4,6 +4,7 @@ mod announcing;
 mod exhaustive;
 mod forms;
 mod giving_way;
+mod phrases;
 mod transposing;
 
 use std::sync::Arc;
