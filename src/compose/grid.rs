@@ -134,7 +134,7 @@ fn breathes(form: &Form, at: Ticks, bars: u32) -> bool {
     let phrase_ends = phrase > 0 && bar % phrase == 0 && form_bars >= 2 * phrase;
     let from = match form.meter {
         Meter::FourFour | Meter::TwoTwo => Ticks(1920),
-        Meter::ThreeFour => Ticks(960),
+        Meter::ThreeFour | Meter::TwoFour => Ticks(960),
         Meter::FiveFour => Ticks(2880),
         Meter::SixEight => Ticks(1440),
     };

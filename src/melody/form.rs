@@ -133,13 +133,13 @@ impl Form {
         }
     }
 
-    /// Where the strong beats of a bar are: 1 and 3 in common and cut time, 1 in waltz time, 1 and
+    /// Where the strong beats of a bar are: 1 and 3 in common and cut time, 1 in waltz time and two quarters, 1 and
     /// 4 in five and in six eighths.
     #[must_use]
     pub fn strong_beats(&self) -> &'static [Ticks] {
         match self.meter {
             Meter::FourFour | Meter::TwoTwo => &[Ticks(0), Ticks(1920)],
-            Meter::ThreeFour => &[Ticks(0)],
+            Meter::ThreeFour | Meter::TwoFour => &[Ticks(0)],
             Meter::FiveFour => &[Ticks(0), Ticks(2880)],
             Meter::SixEight => &[Ticks(0), Ticks(1440)],
         }

@@ -20,7 +20,9 @@ pub(super) fn opening(timeline: &Timeline, straight: bool, heading: &Heading) ->
         let (beat, dotted) = match meter {
             Meter::SixEight => (NoteValue::Quarter, true),
             Meter::TwoTwo => (NoteValue::Half, false),
-            Meter::FourFour | Meter::ThreeFour | Meter::FiveFour => (NoteValue::Quarter, false),
+            Meter::FourFour | Meter::ThreeFour | Meter::FiveFour | Meter::TwoFour => {
+                (NoteValue::Quarter, false)
+            }
         };
         let per_minute = if slowest == fastest {
             slowest.to_string()

@@ -84,7 +84,7 @@ impl Cutting {
     fn strength(&self, at: Ticks) -> u8 {
         let (middle, count) = match self.meter {
             Meter::FourFour | Meter::TwoTwo => (1920, 960),
-            Meter::ThreeFour => (i64::MAX, 960),
+            Meter::ThreeFour | Meter::TwoFour => (i64::MAX, 960),
             Meter::FiveFour => (2880, 960),
             Meter::SixEight => (1440, 480),
         };

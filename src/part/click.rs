@@ -72,6 +72,7 @@ impl ClickOn {
             ClickOn::BackBeats => match meter {
                 Meter::ThreeFour => vec![2, 3],
                 Meter::SixEight => vec![4],
+                Meter::TwoFour => vec![2],
                 Meter::FourFour | Meter::FiveFour | Meter::TwoTwo => vec![2, 4],
             },
             ClickOn::FirstBeat => vec![1],

@@ -33,12 +33,12 @@ fn every_count(bar: &TimelineBar) -> Vec<u8> {
     }
 }
 
-/// The strokes of the bars before that one: halves in 4/4 and 2/2; in 3/4 the bar's first beat;
+/// The strokes of the bars before that one: halves in 4/4 and 2/2; in 3/4 and 2/4 the bar's first beat;
 /// 5/4 as three and two; the two beats of 6/8.
 fn half_counts(meter: Meter) -> Vec<u8> {
     match meter {
         Meter::FourFour | Meter::TwoTwo => vec![1, 3],
-        Meter::ThreeFour => vec![1],
+        Meter::ThreeFour | Meter::TwoFour => vec![1],
         Meter::FiveFour | Meter::SixEight => vec![1, 4],
     }
 }

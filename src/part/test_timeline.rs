@@ -104,7 +104,7 @@ fn any_bar(meter: Meter, chords: Vec<String>) -> impl Strategy<Value = String> {
         Meter::FourFour | Meter::TwoTwo => &[1, 1, 1, 2, 2, 4],
         Meter::ThreeFour => &[1, 1, 3],
         Meter::FiveFour => &[1, 1, 5],
-        Meter::SixEight => &[1, 1, 2],
+        Meter::SixEight | Meter::TwoFour => &[1, 1, 2],
     };
     proptest::sample::select(counts).prop_flat_map(move |count| {
         let chord = proptest::sample::select(chords.clone());

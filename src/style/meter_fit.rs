@@ -8,6 +8,7 @@
 //! | 4/4, 2/2 | each other's bars as they stand; the first two counts, twice |
 //! | 3/4 | the first three counts |
 //! | 5/4 | the first three counts, then the first two again |
+//! | 2/4 | the first two counts |
 //! | 6/8 | the first two counts, each a dotted quarter; `&` becomes its third eighth, `e` its second |
 //!
 //! Bars of 6/8 played in another meter go the other way: each dotted quarter becomes a count, and
@@ -19,13 +20,14 @@ use crate::units::{Meter, Ticks};
 /// Which of the meters that a style has bars for serves best to play in `wanted`.
 #[must_use]
 pub(super) fn best_meter(available: &[Meter], wanted: Meter) -> Option<Meter> {
-    use Meter::{FiveFour, FourFour, SixEight, ThreeFour, TwoTwo};
+    use Meter::{FiveFour, FourFour, SixEight, ThreeFour, TwoFour, TwoTwo};
     let order = match wanted {
-        FourFour => [FourFour, TwoTwo, FiveFour, ThreeFour, SixEight],
-        TwoTwo => [TwoTwo, FourFour, FiveFour, ThreeFour, SixEight],
-        ThreeFour => [ThreeFour, FourFour, TwoTwo, FiveFour, SixEight],
-        FiveFour => [FiveFour, FourFour, TwoTwo, ThreeFour, SixEight],
-        SixEight => [SixEight, FourFour, TwoTwo, ThreeFour, FiveFour],
+        FourFour => [FourFour, TwoTwo, FiveFour, ThreeFour, TwoFour, SixEight],
+        TwoTwo => [TwoTwo, FourFour, FiveFour, ThreeFour, TwoFour, SixEight],
+        ThreeFour => [ThreeFour, FourFour, TwoTwo, FiveFour, TwoFour, SixEight],
+        FiveFour => [FiveFour, FourFour, TwoTwo, ThreeFour, TwoFour, SixEight],
+        SixEight => [SixEight, FourFour, TwoTwo, ThreeFour, TwoFour, FiveFour],
+        TwoFour => [TwoFour, FourFour, TwoTwo, ThreeFour, FiveFour, SixEight],
     };
     order.into_iter().find(|meter| available.contains(meter))
 }
@@ -79,11 +81,11 @@ impl MeterFit {
         match (self.played, self.written) {
             (Meter::FourFour | Meter::TwoTwo, Meter::FiveFour) => &[0, 1, 2, 3],
             (Meter::FourFour | Meter::TwoTwo, _) => &[0, 1, 0, 1],
-            (Meter::ThreeFour, Meter::SixEight) => &[0, 1, 1],
+            (Meter::ThreeFour, Meter::SixEight | Meter::TwoFour) => &[0, 1, 1],
             (Meter::ThreeFour, _) => &[0, 1, 2],
-            (Meter::FiveFour, Meter::SixEight) => &[0, 1, 1, 0, 1],
+            (Meter::FiveFour, Meter::SixEight | Meter::TwoFour) => &[0, 1, 1, 0, 1],
             (Meter::FiveFour, _) => &[0, 1, 2, 0, 1],
-            (Meter::SixEight, _) => &[0, 1],
+            (Meter::SixEight | Meter::TwoFour, _) => &[0, 1],
         }
     }
 
@@ -137,6 +139,7 @@ mod tests {
         assert_eq!(moved(from, Meter::ThreeFour, &RIDE), [0, 960, 1440, 1920]);
         assert_eq!(moved(from, Meter::FiveFour, &RIDE), [0, 960, 1440, 1920, 2880, 3840, 4320]);
         assert_eq!(moved(from, Meter::SixEight, &RIDE), [0, 1440, 2400]);
+        assert_eq!(moved(from, Meter::TwoFour, &RIDE), [0, 960, 1440]);
     }
 
     #[test]

@@ -192,13 +192,13 @@ fn intro_and_outro_are_marked() {
 #[test]
 fn key_meter_and_tempo_change_in_their_measures() {
     let sheet =
-        "C key=0 tempo=120 | D key=2 tempo=60 | E meter=3 | F meter=4 key=0 tempo=120 dacapo";
+        "C key=0 tempo=120 | D key=2 tempo=60 | E meter=2 | F meter=4 key=0 tempo=120 dacapo";
     let chart = import(sheet, CodaIn::EveryChorus).unwrap().chart;
     let shown = |bar: &Bar| {
         let setting = bar.setting;
         format!("{} {} {}", setting.key, setting.meter, setting.pace)
     };
-    let once = ["C 4/4 100%", "D 4/4 50%", "D 3/4 50%", "C 4/4 100%"];
+    let once = ["C 4/4 100%", "D 4/4 50%", "D 2/4 50%", "C 4/4 100%"];
     assert_eq!(chart.bars.iter().map(shown).collect::<Vec<_>>(), [once, once].concat());
     assert_eq!(chart.bars[2].slots[0].length, chart.bars[2].setting.meter.bar());
 }

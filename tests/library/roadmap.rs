@@ -150,3 +150,30 @@ fn the_sheet_has_every_passage_once() {
     // Intro 2, chorus 6, interlude 1, the last chorus 7, outro 2.
     assert_eq!(score.parts[0].measures.len(), 18);
 }
+
+/// A short bar: all players fill it, and the next one begins where it ends.
+#[test]
+fn a_bar_of_two_quarters_stands_among_common_ones() {
+    let library = Library::built_in();
+    let text = LESSON.replace("\"3/4\"", "\"2/4\"").replace("| Am7 D7 / | Gmaj7 |", "| Am7 D7 |");
+    let head = text.find("[[line]]").unwrap()..text.find("[[track]]").unwrap();
+    let text = text.replace(&text[head], "").replace("line = \"head\"\n", "");
+    let lesson = Lesson::read("lesson.toml", &text, &NoNeighbours, &library);
+    let lesson = lesson.unwrap_or_else(|problems| panic!("{problems}"));
+    let plan = Plan::of(&lesson, &library, |_| true).unwrap();
+    let notes = &plan.takes[0].notes;
+    let mut short = 0;
+    for pair in notes.timeline.bars.windows(2) {
+        assert_eq!(pair[0].end(), pair[1].start);
+        if pair[0].end() - pair[0].start == Ticks(1920) {
+            short += 1;
+            let is_inside = |at: Ticks| at >= pair[0].start - Ticks(120) && at < pair[0].end();
+            for wanted in [Part::Bass, Part::Drums] {
+                let parts = &notes.performance.parts;
+                let part = parts.iter().find(|part| part.part == wanted).unwrap();
+                assert!(part.notes.iter().any(|note| is_inside(note.on)), "{wanted:?} rests");
+            }
+        }
+    }
+    assert_eq!(short, 2);
+}

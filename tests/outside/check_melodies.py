@@ -24,7 +24,7 @@ WITHOUT += [
     (f"ryansMammoth/{name}", None)
     for name in ("WeddingRingReelThe", "EssenceOfOldKentucky", "MissGunningsFancyReel")
 ]
-METERS = {"4/4", "3/4", "5/4", "6/8", "2/2"}
+METERS = {"4/4", "3/4", "5/4", "6/8", "2/2", "2/4"}
 
 
 def strain(part):

@@ -56,7 +56,7 @@ pub struct LeadSheetError {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum LeadSheetProblem {
     /// A meter that is not played.
-    #[error("the meter is {beats}/{beat_type}; a chart has 4/4, 3/4, 5/4, 6/8 and 2/2")]
+    #[error("the meter is {beats}/{beat_type}; a chart has 4/4, 3/4, 5/4, 6/8, 2/2 and 2/4")]
     Meter {
         /// The number above.
         beats: u8,

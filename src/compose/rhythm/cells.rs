@@ -142,6 +142,7 @@ pub(super) const fn cells_of_bar(meter: Meter) -> &'static [i64] {
         Meter::FourFour | Meter::TwoTwo => &[4, 4],
         Meter::ThreeFour | Meter::SixEight => &[6],
         Meter::FiveFour => &[6, 4],
+        Meter::TwoFour => &[4],
     }
 }
 

@@ -67,7 +67,7 @@ fn bar(stream: &mut Stream, meter: Meter, key: &str, at_home: bool) -> String {
         Meter::TwoTwo => &[1, 1, 2],
         Meter::ThreeFour => &[1, 1, 1, 3],
         Meter::FiveFour => &[1, 1, 1, 5],
-        Meter::SixEight => &[1, 1, 2],
+        Meter::SixEight | Meter::TwoFour => &[1, 1, 2],
     };
     let count = pick(stream, counts);
     let chords: Vec<String> = (0..count).map(|_| chord(stream, key, at_home)).collect();

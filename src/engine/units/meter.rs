@@ -15,12 +15,20 @@ pub enum Meter {
     SixEight,
     /// Cut time: two halves.
     TwoTwo,
+    /// Two quarters: a short bar in common time.
+    TwoFour,
 }
 
 impl Meter {
     /// All of them, in the order in which messages list them.
-    pub const ALL: [Meter; 5] =
-        [Meter::FourFour, Meter::ThreeFour, Meter::FiveFour, Meter::SixEight, Meter::TwoTwo];
+    pub const ALL: [Meter; 6] = [
+        Meter::FourFour,
+        Meter::ThreeFour,
+        Meter::FiveFour,
+        Meter::SixEight,
+        Meter::TwoTwo,
+        Meter::TwoFour,
+    ];
 
     /// The number above the line of the time signature.
     #[must_use]
@@ -30,7 +38,7 @@ impl Meter {
             Meter::ThreeFour => 3,
             Meter::FiveFour => 5,
             Meter::SixEight => 6,
-            Meter::TwoTwo => 2,
+            Meter::TwoTwo | Meter::TwoFour => 2,
         }
     }
 
@@ -38,7 +46,7 @@ impl Meter {
     #[must_use]
     pub const fn denominator(self) -> u8 {
         match self {
-            Meter::FourFour | Meter::ThreeFour | Meter::FiveFour => 4,
+            Meter::FourFour | Meter::ThreeFour | Meter::FiveFour | Meter::TwoFour => 4,
             Meter::SixEight => 8,
             Meter::TwoTwo => 2,
         }
@@ -48,7 +56,7 @@ impl Meter {
     #[must_use]
     pub const fn beat(self) -> Ticks {
         match self {
-            Meter::FourFour | Meter::ThreeFour | Meter::FiveFour => Ticks(960),
+            Meter::FourFour | Meter::ThreeFour | Meter::FiveFour | Meter::TwoFour => Ticks(960),
             Meter::SixEight => Ticks(1440),
             Meter::TwoTwo => Ticks(1920),
         }
@@ -61,7 +69,7 @@ impl Meter {
             Meter::FourFour => 4,
             Meter::ThreeFour => 3,
             Meter::FiveFour => 5,
-            Meter::SixEight | Meter::TwoTwo => 2,
+            Meter::SixEight | Meter::TwoTwo | Meter::TwoFour => 2,
         }
     }
 
@@ -75,7 +83,7 @@ impl Meter {
         }
     }
 
-    /// How many counts fill a bar: 4, 3, 5, 6 and, in cut time, 4.
+    /// How many counts fill a bar: 4, 3, 5, 6, in cut time 4, and 2.
     #[must_use]
     pub const fn counts(self) -> u8 {
         match self {
@@ -83,6 +91,7 @@ impl Meter {
             Meter::ThreeFour => 3,
             Meter::FiveFour => 5,
             Meter::SixEight => 6,
+            Meter::TwoFour => 2,
         }
     }
 
@@ -151,7 +160,7 @@ impl std::fmt::Display for Meter {
 
 /// The text is none of the meters that a chart can be in.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{0}` is not a meter that Countoff plays: use 4/4, 3/4, 5/4, 6/8 or 2/2")]
+#[error("`{0}` is not a meter that Countoff plays: use 4/4, 3/4, 5/4, 6/8, 2/2 or 2/4")]
 pub struct MeterError(pub String);
 
 impl std::str::FromStr for Meter {

@@ -198,7 +198,7 @@ fn ending(bar: &TimelineBar, ending: Ending, style: &BassStyle) -> Vec<BassHit> 
 fn is_strong(at: Ticks, meter: Meter) -> bool {
     let quarters: &[i64] = match meter {
         Meter::FourFour | Meter::TwoTwo => &[0, 2],
-        Meter::ThreeFour | Meter::SixEight => &[0],
+        Meter::ThreeFour | Meter::SixEight | Meter::TwoFour => &[0],
         Meter::FiveFour => &[0, 3],
     };
     quarters.iter().any(|quarter| Ticks::QUARTER * *quarter == at)

@@ -48,7 +48,9 @@ fn chart(meter: Meter) -> String {
     let pair = |one: &str, two: &str| match meter {
         Meter::ThreeFour => format!("{one} / {two}"),
         Meter::FiveFour => format!("{one} / / {two} /"),
-        Meter::FourFour | Meter::SixEight | Meter::TwoTwo => format!("{one} {two}"),
+        Meter::FourFour | Meter::SixEight | Meter::TwoTwo | Meter::TwoFour => {
+            format!("{one} {two}")
+        }
     };
     format!(
         "key = 'Gm'\nmeter = '{meter}'\nA = '| Am7b5 | D7b9 | Gm6 | % | {} | Bbmaj7 | {} | {} |'",
