@@ -91,10 +91,9 @@ fn check(path: &Path, options: &Check) -> Result<(), Failure> {
     for take in takes {
         let track = &lesson.tracks[take.track];
         let chart = lesson.chart(track.chart);
-        let lines = [track.line, track.left_hand].map(|id| id.map(|id| &lesson.line(id).name));
+        let lines = track.lines().chain(track.left_hand).map(|id| lesson.line(id).name.as_str());
         let styles = [Part::Comp, Part::Bass, Part::Drums].map(|part| track.styles(part));
-        let players = lines.into_iter().flatten().map(String::as_str);
-        let players: Vec<&str> = players.chain(styles.into_iter().flatten()).collect();
+        let players: Vec<&str> = lines.chain(styles.into_iter().flatten()).collect();
         let _ = writeln!(
             text,
             "\n{} {} ({}), {} in {}, {}\n",

@@ -28,7 +28,7 @@ fn whole() -> Value {
     let track = json!({
         "name": "all", "group": "g", "chart": "c", "line": "written", "comp": "shells",
         "change": [
-            { "from": "chorus 2", "bass": "two-feel", "comp": "rootless" },
+            { "from": "chorus 2", "line": "written", "bass": "two-feel", "comp": "rootless" },
             { "in": "last chorus B", "drums": "brushes", "intensity": "light", "rest": ["comp"] },
         ],
         "bass": "walking", "drums": "ride", "intensity": "full", "arc": "build and come back", "reach": 12, "start": "7",

@@ -9,15 +9,18 @@ use crate::problem::{nearest, quoted};
 use crate::schema::{Name, Placed};
 use crate::style::{Intensity, Shelf};
 
-use super::Track;
 use super::checker::Checker;
 use super::file::{ChangeEntry, TrackEntry};
+use super::tracks::Known;
+use super::{LineId, Track};
 
 /// Who plays otherwise in some bars of a track. Later changes come over earlier ones.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Change {
     /// In which bars.
     pub scope: Scope,
+    /// The line there.
+    pub line: Option<LineId>,
     /// The comp style there.
     pub comp: Option<String>,
     /// The bass style there.
@@ -43,9 +46,9 @@ impl Checker<'_> {
     /// The changes of a track over a chart, for which `players` play.
     pub(super) fn changes(
         &mut self,
+        known: Known<'_>,
         entry: &TrackEntry,
-        shape: &Shape,
-        chart: &Chart,
+        (shape, chart): (&Shape, &Chart),
         players: &[Part],
     ) -> Vec<Change> {
         let mut changes: Vec<Change> = Vec::new();
@@ -61,17 +64,21 @@ impl Checker<'_> {
                     self.style(shelf, name, name.span());
                 }
             }
+            let line = written.line.as_ref().and_then(|name| {
+                self.lines_named(known, entry, name, name.span()).first().copied()
+            });
             let resting = written.rest.as_deref().unwrap_or_default();
             for part in resting {
                 self.plays(part, players);
                 if written.names(**part) {
-                    let message = format!("the {} has a style here and rests", part.name());
+                    let message = format!("the {} plays and rests here", part.name());
                     self.say(message, part.span(), "leave one of the two out");
                 }
             }
             let name = |name: &Option<Placed<Name>>| name.as_ref().map(|name| name.to_string());
             let change = Change {
                 scope,
+                line,
                 comp: name(&written.comp),
                 bass: name(&written.bass),
                 drums: name(&written.drums),
@@ -79,7 +86,7 @@ impl Checker<'_> {
                 rest: resting.iter().map(|part| **part).collect(),
             };
             if change.says_nothing() {
-                let help = "add a style (comp, bass, drums), an intensity, or who rests";
+                let help = "add a line, a style (comp, bass, drums), an intensity, or who rests";
                 self.say("nothing changes here", written.span(), help);
             }
             if changes.iter().any(|earlier| earlier.contradicts(&change)) {
@@ -142,6 +149,18 @@ impl Checker<'_> {
 }
 
 impl Track {
+    /// The right hand's lines, in the order in which they are named, each once.
+    pub fn lines(&self) -> impl Iterator<Item = LineId> + use<> {
+        let changes = self.changes.iter().filter_map(|change| change.line);
+        let mut lines: Vec<LineId> = Vec::new();
+        for line in self.line.into_iter().chain(changes) {
+            if !lines.contains(&line) {
+                lines.push(line);
+            }
+        }
+        lines.into_iter()
+    }
+
     /// The styles of comp, bass or drums, in the order in which they are named, each once.
     #[must_use]
     pub fn styles(&self, part: Part) -> Vec<&str> {
@@ -165,7 +184,8 @@ impl Track {
 
 impl Change {
     const fn says_nothing(&self) -> bool {
-        self.comp.is_none()
+        self.line.is_none()
+            && self.comp.is_none()
             && self.bass.is_none()
             && self.drums.is_none()
             && self.intensity.is_none()
@@ -179,7 +199,8 @@ impl Change {
                 Part::Comp => change.comp.is_some(),
                 Part::Bass => change.bass.is_some(),
                 Part::Drums => change.drums.is_some(),
-                Part::Line | Part::Click | Part::CountIn => false,
+                Part::Line => change.line.is_some(),
+                Part::Click | Part::CountIn => false,
             };
             style || change.rest.contains(&part)
         };

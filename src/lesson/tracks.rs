@@ -156,7 +156,7 @@ impl Checker<'_> {
                 self.say_missing(message, practice.span(), add);
             }
         }
-        let changes = self.changes(entry, &shape, over, &players);
+        let changes = self.changes(known, entry, (&shape, over), &players);
         let choruses = entry.choruses.map_or(NonZeroU32::MIN, |choruses| choruses.get());
         let builds = shape == Shape::Straight && choruses.get() >= SHORTEST_BUILD;
         let usual = if builds { EnergyArc::Build } else { EnergyArc::Level };
@@ -190,8 +190,12 @@ impl Checker<'_> {
 
     /// The players of a track; bass and drums each with a style that exists and can be read.
     fn players(&mut self, entry: &Placed<TrackEntry>) -> Vec<Part> {
-        let mut players: Vec<Part> = entry.line.iter().map(|_| Part::Line).collect();
-        if entry.comp.is_some() || entry.change.iter().any(|change| change.names(Part::Comp)) {
+        let joins = |part| entry.change.iter().any(|change| change.names(part));
+        let mut players: Vec<Part> = Vec::new();
+        if entry.line.is_some() || joins(Part::Line) {
+            players.push(Part::Line);
+        }
+        if entry.comp.is_some() || joins(Part::Comp) {
             players.push(Part::Comp);
         }
         let styles =
@@ -200,8 +204,7 @@ impl Checker<'_> {
             if let Some(name) = style {
                 self.style(shelf, name, name.span());
             }
-            let joins = entry.change.iter().any(|change| change.names(part));
-            if style.is_some() || joins {
+            if style.is_some() || joins(part) {
                 players.push(part);
             }
         }

@@ -79,7 +79,8 @@ impl Score {
             let played = played.flat_map(|part| part.notes.iter().cloned()).collect();
             ExplainedLine::of(line, timeline, played)
         };
-        let line = notes.line.as_deref().map(|line| explained(line, Part::Line));
+        let lines: Vec<_> =
+            notes.lines.iter().map(|line| explained(&line.planned, Part::Line)).collect();
         let left = notes.left_hand.as_deref().map(|line| explained(line, Part::Comp));
         let mut score = Score {
             key: first.map(|bar| bar.key.to_string()).unwrap_or_default(),
@@ -97,11 +98,14 @@ impl Score {
                 score.choruses.push(score.order.len());
             }
             let begins = if score.order.is_empty() { Ticks::ZERO } else { bar.start };
-            let mut notes_of = |line: &Option<ExplainedLine<'_>>| {
-                let notes = line.as_ref().map(|line| line.bar(bar, begins, roles));
-                notes.unwrap_or_default()
+            let mut notes_of = |line: Option<&ExplainedLine<'_>>| {
+                line.map(|line| line.bar(bar, begins, roles)).unwrap_or_default()
             };
-            let (line, left) = (notes_of(&line), notes_of(&left));
+            // A pickup stands in a bar of another line, or of none.
+            let own =
+                |bar: usize| notes.lines.iter().position(|line| line.bars.get(bar) == Some(&true));
+            let sounding = lines.get(own(index).or(own(index + 1)).unwrap_or(0));
+            let (line, left) = (notes_of(sounding), notes_of(left.as_ref()));
             let chords = score.chords(bar, index, notes.voicings.as_ref());
             let key = first.map(|first| first.key);
             score.add(Bar {

@@ -183,8 +183,10 @@ fn about(lesson: &Lesson, track: &Track) -> String {
         let styles = track.styles(part).join(", then ").replace('-', " ");
         (!styles.is_empty()).then(|| format!("{}: {styles}", part.name()))
     };
+    let names: Vec<&str> = track.lines().map(|id| lesson.line(id).name.as_str()).collect();
+    let heard = (!names.is_empty()).then(|| format!("line: {}", names.join(", then ")));
     let players = [
-        line("line", track.line),
+        heard,
         line("left hand", track.left_hand),
         player(Part::Comp),
         player(Part::Bass),

@@ -85,15 +85,15 @@ pub struct BandPlan {
 }
 
 impl BandPlan {
-    /// The plan of a timeline with a line over it, if there is one.
+    /// The plan of a timeline with the lines over it, if there are any.
     #[must_use]
-    pub fn of(timeline: &Timeline, arc: EnergyArc, line: Option<&PartNotes>) -> BandPlan {
+    pub fn of(timeline: &Timeline, arc: EnergyArc, lines: &[PartNotes]) -> BandPlan {
         let energies = energies(timeline, arc);
         let joints = joints(timeline);
         let bar = |(index, (energy, leads_to))| BandBar {
             energy,
             leads_to,
-            line: activity(timeline, index, line),
+            line: activity(timeline, index, lines),
         };
         BandPlan { bars: energies.into_iter().zip(joints).enumerate().map(bar).collect() }
     }
@@ -101,7 +101,7 @@ impl BandPlan {
     /// The plan of a level track without a line.
     #[must_use]
     pub fn level(timeline: &Timeline) -> BandPlan {
-        BandPlan::of(timeline, EnergyArc::Level, None)
+        BandPlan::of(timeline, EnergyArc::Level, &[])
     }
 
     /// What is planned for a bar of the timeline; for one that it has not, what a level track has.
@@ -231,12 +231,14 @@ fn joints(timeline: &Timeline) -> Vec<Option<Joint>> {
     (0..bars.len()).map(joint).collect()
 }
 
-/// What the line does in a bar.
-fn activity(timeline: &Timeline, index: usize, line: Option<&PartNotes>) -> LineActivity {
-    let (Some(line), Some(bar)) = (line, timeline.bars.get(index)) else {
+/// What the lines do in a bar.
+fn activity(timeline: &Timeline, index: usize, lines: &[PartNotes]) -> LineActivity {
+    let Some(bar) = timeline.bars.get(index).filter(|_| !lines.is_empty()) else {
         return LineActivity::Absent;
     };
-    let before = |end: Ticks| line.notes.partition_point(|note| note.at < end);
+    let before = |end: Ticks| -> usize {
+        lines.iter().map(|line| line.notes.partition_point(|note| note.at < end)).sum()
+    };
     // A bar has no more notes than there are quarters in centuries.
     let notes = f64::from(u32::try_from(before(bar.end()) - before(bar.start)).unwrap_or(u32::MAX));
     match notes / bar.meter.bar().quarters() {

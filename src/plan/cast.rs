@@ -1,6 +1,7 @@
 //! What comp, bass and drums play, where a track changes them on its way.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use crate::arrange::Timeline;
 use crate::lesson::Scope;
@@ -11,8 +12,8 @@ use crate::problem::InternalError;
 use crate::style::{DrumStyle, Intensity};
 use crate::units::Ticks;
 
-use super::Players;
 use super::players::PlayersChange;
+use super::{PlannedLine, Players};
 
 /// What comp, bass and drums play.
 pub(super) struct Band {
@@ -63,7 +64,41 @@ pub(super) fn play(
     Ok(Band { parts: joined(parts), voicings, even })
 }
 
-/// A line without its notes in bars in which it rests, or the drummer plays alone.
+/// A line of a take, and where it is heard.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeardLine {
+    /// The line.
+    pub planned: Arc<PlannedLine>,
+    /// For each bar of the timeline whether it is the line's.
+    pub bars: Vec<bool>,
+}
+
+/// The right hand's lines, each with its own bars.
+pub(super) fn lines(timeline: &Timeline, players: &Players) -> Vec<HeardLine> {
+    let first = players.line.as_ref();
+    let (lines, cast) =
+        Cast::of(timeline, players, Part::Line, first, |change| change.line.as_ref());
+    let mut heard: Vec<HeardLine> = Vec::new();
+    for (choice, line) in lines.into_iter().enumerate() {
+        let own = (0..timeline.bars.len()).map(|bar| cast.plays(choice, bar));
+        match heard.iter_mut().find(|heard| heard.planned == *line) {
+            // The same line again, somewhere else.
+            Some(known) => known.bars.iter_mut().zip(own).for_each(|(bar, own)| *bar |= own),
+            None => heard.push(HeardLine { planned: Arc::clone(line), bars: own.collect() }),
+        }
+    }
+    heard
+}
+
+impl HeardLine {
+    /// Its notes in its own bars, with the pickups to them.
+    pub(super) fn play(&self, timeline: &Timeline) -> PartNotes {
+        let is_own = |bar: usize| self.bars.get(bar).copied().unwrap_or(false);
+        self.planned.line.play_in(timeline, is_own)
+    }
+}
+
+/// A left hand without its notes in bars in which it rests, or the drummer plays alone.
 pub(super) fn without_rests(
     timeline: &Timeline,
     players: &Players,
@@ -78,7 +113,7 @@ pub(super) fn without_rests(
 }
 
 /// Notes of one part on one instrument stand together.
-fn joined(parts: Vec<PartNotes>) -> Vec<PartNotes> {
+pub(super) fn joined(parts: Vec<PartNotes>) -> Vec<PartNotes> {
     let mut joined: Vec<PartNotes> = Vec::new();
     for part in parts {
         let same = joined.iter_mut().find(|known| {

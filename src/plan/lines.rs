@@ -105,7 +105,7 @@ impl Lines {
         tracks: impl Iterator<Item = &'t Track>,
     ) -> Result<Lines, PlanError> {
         let ids: BTreeSet<LineId> =
-            tracks.flat_map(|track| [track.line, track.left_hand]).flatten().collect();
+            tracks.flat_map(|track| track.lines().chain(track.left_hand)).collect();
         let planned = ids
             .into_par_iter()
             .map(|id| PlannedLine::of(lesson, lesson.line(id)).map(|line| (id, Arc::new(line))));

@@ -10,6 +10,7 @@ mod players;
 mod share;
 mod take;
 
+pub use cast::HeardLine;
 pub use depends::{Code, Depends, SoundHashes};
 pub use files::SoundPlan;
 pub use lines::PlannedLine;

@@ -112,8 +112,9 @@ impl NotesPlan {
                 Ok(hands(&notes.timeline, &notes.hands, notes.straight, &heading)?)
             }
             NotesKind::LeadSheet { chart, line, key, reader, .. } => {
-                let played = notes.line.as_ref().filter(|_| line.is_some());
-                let line = played.map(|planned| &planned.line);
+                let name = line.map(|line| lesson.line(line).name.as_str());
+                let planned = notes.lines.iter().map(|heard| &heard.planned.line);
+                let line = planned.into_iter().find(|line| Some(line.name.as_str()) == name);
                 lead_sheet(lesson.chart(chart), line, key, reader, &heading)
             }
         }
@@ -202,7 +203,7 @@ fn hands_sheet(lesson: &Lesson, track: &Track, index: usize, take: &TakePlan) ->
 /// The chart, and the line where there is one, of every key that a take goes through, for every
 /// reader.
 fn lead_sheets(lesson: &Lesson, track: &Track, index: usize, take: &TakePlan) -> Vec<NotesPlan> {
-    let lines = std::iter::once(None).chain(track.line.map(Some));
+    let lines = std::iter::once(None).chain(track.lines().map(Some));
     lines.flat_map(|line| lead_sheets_of(lesson, (track.chart, line), index, take)).collect()
 }
 

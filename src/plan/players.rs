@@ -33,6 +33,8 @@ pub struct Players {
 pub struct PlayersChange {
     /// In which bars.
     pub scope: Scope,
+    /// The line there.
+    pub line: Option<Arc<PlannedLine>>,
     /// The comp there.
     pub comp: Option<CompStyle>,
     /// The bass there.
@@ -79,6 +81,7 @@ impl Players {
         let change = |change: &Change| -> Result<PlayersChange, PlanError> {
             Ok(PlayersChange {
                 scope: change.scope.clone(),
+                line: lines.get(change.line)?,
                 comp: comp(&change.comp)?,
                 bass: bass(&change.bass)?,
                 drums: drums(&change.drums)?,

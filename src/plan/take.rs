@@ -17,7 +17,7 @@ use crate::problem::InternalError;
 use crate::theory::Key;
 use crate::units::{Bpm, Frames, SampleRate, Ticks};
 
-use super::cast::{self, Band};
+use super::cast::{self, Band, HeardLine};
 use super::colour::alter;
 use super::{PlannedLine, Players};
 
@@ -36,8 +36,8 @@ pub struct TakeNotes {
     pub straight: bool,
     /// What is heard.
     pub performance: Performance,
-    /// The line that is played, where there is one.
-    pub line: Option<Arc<PlannedLine>>,
+    /// The lines that are played, the first first.
+    pub lines: Vec<HeardLine>,
     /// The line for the left hand, where there is one.
     pub left_hand: Option<Arc<PlannedLine>>,
     /// What the teacher should know of its lines.
@@ -97,30 +97,34 @@ pub fn take_notes(
     key: Key,
     tempo: Bpm,
 ) -> Result<TakeNotes, TakeError> {
-    let right = players.line.as_ref().map(|planned| &planned.line);
+    let changed = players.changes.iter().filter_map(|change| change.line.as_ref());
+    let right = players.line.iter().chain(changed).map(|planned| &planned.line);
     let left = players.left_hand.as_ref().map(|planned| &planned.line);
-    let lines = [right, left].into_iter().flatten();
-    let pickup = lines.clone().map(Line::pickup).max().unwrap_or(Ticks::ZERO);
+    let pickup = right.chain(left).map(Line::pickup).max().unwrap_or(Ticks::ZERO);
     let arrangement = arrangement(lesson, track, pickup, tempo);
     let mut timeline = arrange(&lesson.chart(track.chart).transpose(key), &arrangement)?;
-    if let Some(composed) = players.line.as_ref().and_then(|planned| planned.composed.as_ref()) {
-        alter(&mut timeline, &composed.altered());
+    let heard = cast::lines(&timeline, players);
+    for line in &heard {
+        if let Some(composed) = &line.planned.composed {
+            alter(&mut timeline, &composed.altered(), &line.bars);
+        }
     }
     let seed = lesson.seed.0;
-    let played = |line: &Line| cast::without_rests(&timeline, players, line.play(&timeline));
-    let line = right.map(played);
-    let band_plan = BandPlan::of(&timeline, track.arc, line.as_ref());
+    let mut parts: Vec<PartNotes> = heard.iter().map(|line| line.play(&timeline)).collect();
+    let band_plan = BandPlan::of(&timeline, track.arc, &parts);
     let context = PlayContext::new(&timeline, &band_plan, seed);
     let sounding = |note: &Note| LineSounding {
         from: note.at,
         until: note.at + note.length,
         pitch: note.pitch,
     };
-    let heard = line.iter().flat_map(|line| line.notes.iter().map(sounding)).collect();
-    let settings = CompSettings { reach: track.reach, start: track.start, line: heard };
+    let mut above: Vec<LineSounding> =
+        parts.iter().flat_map(|line| line.notes.iter().map(sounding)).collect();
+    above.sort_by_key(|note| note.from);
+    let settings = CompSettings { reach: track.reach, start: track.start, line: above };
 
-    let mut parts: Vec<PartNotes> = line.into_iter().collect();
-    parts.extend(left.map(played));
+    parts = cast::joined(parts);
+    parts.extend(left.map(|line| cast::without_rests(&timeline, players, line.play(&timeline))));
     let Band { parts: band, voicings, even } = cast::play(context, players, &settings)?;
     parts.extend(band);
     for (index, bar) in timeline.bars.iter_mut().enumerate() {
@@ -135,6 +139,7 @@ pub fn take_notes(
     let performance = perform(&timeline, &parts, feel);
     let straight = parts.iter().any(|part| part.straight && !part.notes.is_empty());
     parts.retain(|part| matches!(part.part, Part::Line | Part::Comp));
+    let lines = heard.iter().map(|heard| &heard.planned.line).chain(left);
     let warnings = lines.flat_map(|line| line.warnings(&timeline)).collect();
     Ok(TakeNotes {
         timeline,
@@ -143,7 +148,7 @@ pub fn take_notes(
         hands: parts,
         straight,
         performance,
-        line: players.line.clone(),
+        lines: heard,
         left_hand: players.left_hand.clone(),
         warnings,
     })

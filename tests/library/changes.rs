@@ -91,6 +91,55 @@ fn who_rests_is_silent_in_its_bars_and_nowhere_else() {
     assert!(comp(0) > 8 && comp(2) > 8);
 }
 
+/// The head first and last, another line between: each in its own choruses, with its pickup, and each
+/// with a sheet.
+#[test]
+fn choruses_carry_lines_of_their_own() {
+    let library = Library::built_in();
+    let text = r#"
+        format = 1
+        title = "Head, solo, head"
+        tempos = [120]
+        [[chart]]
+        name = "tune"
+        key = "F"
+        A = "| Fmaj7 | Dm7 | Gm7 | C7 |"
+        [[line]]
+        name = "head"
+        chart = "tune"
+        abc = "c2 | F8 | F8 | G8 | c6 z2 |"
+        [[line]]
+        name = "solo"
+        chart = "tune"
+        abc = "g4 | a8 | a8 | b8 | z8 |"
+        [[track]]
+        name = "band"
+        chart = "tune"
+        line = "head"
+        comp = "shells"
+        choruses = 3
+        change = [{ in = "chorus 2", line = "solo" }]
+    "#;
+    let lesson = Lesson::read("lesson.toml", text, &NoNeighbours, &library);
+    let lesson = lesson.unwrap_or_else(|problems| panic!("{problems}"));
+    let plan = Plan::of(&lesson, &library, |_| true).unwrap();
+    let line = plan.takes[0].notes.hands.iter().find(|part| part.part == Part::Line).unwrap();
+    // From the first chorus's first bar line, in quarters.
+    let start = plan.takes[0].notes.timeline.form_start();
+    let played: Vec<(i64, u8)> =
+        line.notes.iter().map(|note| ((note.at - start).0 / 960, note.pitch)).collect();
+    let head = |at: i64| [(at - 1, 72), (at, 65), (at + 4, 65), (at + 8, 67), (at + 12, 72)];
+    let solo = |at: i64| [(at - 2, 79), (at, 81), (at + 4, 81), (at + 8, 82)];
+    let mut wanted = [head(0).as_slice(), &solo(16), &head(32)].concat();
+    wanted.sort_unstable();
+    assert_eq!(played, wanted);
+    for name in ["line-head", "line-solo"] {
+        let sheet = plan.notes.iter().find(|sheet| sheet.path.contains(name)).unwrap();
+        let score = sheet.score(&lesson, &plan.takes).unwrap();
+        assert_eq!(score.parts[0].measures.len(), 5, "{name}");
+    }
+}
+
 /// A bossa in the bridge is even there, and what is around it swings.
 #[test]
 fn a_style_in_even_eighths_is_even_in_its_own_bars() {
@@ -110,9 +159,10 @@ fn a_change_that_cannot_be_is_told_with_its_reason() {
         (r#"{ bass = "walking" }"#, "either `from` or `in`"),
         (r#"{ from = "A", in = "B", bass = "walking" }"#, "either `from` or `in`"),
         (r#"{ in = "B", bass = "wlaking" }"#, "no bass style named `wlaking`"),
-        (r#"{ in = "B", bass = "walking", rest = ["bass"] }"#, "has a style here and rests"),
+        (r#"{ in = "B", bass = "walking", rest = ["bass"] }"#, "the bass plays and rests here"),
         (r#"{ in = "B", rest = ["line"] }"#, "`line` does not play here"),
         (r#"{ in = "chorus two", bass = "walking" }"#, "names no passage"),
+        (r#"{ in = "B", line = "solo" }"#, "there is no line named `solo`"),
         (
             r#"{ in = "B", bass = "walking" }, { in = "B", rest = ["bass"] }"#,
             "this is changed there already",

@@ -85,6 +85,8 @@ pub(in crate::lesson) struct ChangeEntry {
     /// The passage that it is only for: `"B"`, `"chorus 3"`, `"intro"`.
     #[serde(rename = "in")]
     pub(in crate::lesson) within: Option<Placed<PassageText>>,
+    /// The line.
+    pub(in crate::lesson) line: Option<Placed<Name>>,
     /// The comp style.
     pub(in crate::lesson) comp: Option<Placed<Name>>,
     /// The bass style.
@@ -104,7 +106,8 @@ impl ChangeEntry {
             Part::Comp => self.comp.is_some(),
             Part::Bass => self.bass.is_some(),
             Part::Drums => self.drums.is_some(),
-            Part::Line | Part::Click | Part::CountIn => false,
+            Part::Line => self.line.is_some(),
+            Part::Click | Part::CountIn => false,
         }
     }
 }

@@ -5,7 +5,7 @@ use crate::part::test_timeline::{Case, any_case};
 
 fn energies_of_choruses(arc: EnergyArc, choruses: u32) -> Vec<u8> {
     let timeline = Case::plain("C6 | A7 | Dm7 | G7", choruses).timeline();
-    let plan = BandPlan::of(&timeline, arc, None);
+    let plan = BandPlan::of(&timeline, arc, &[]);
     let first_bars = timeline
         .bars
         .iter()
@@ -39,7 +39,7 @@ proptest! {
     fn no_bar_jumps(case in any_case(), arc in proptest::sample::select(vec![
         EnergyArc::Level, EnergyArc::Build, EnergyArc::BuildAndComeBack,
     ])) {
-        let plan = BandPlan::of(&case.timeline(), arc, None);
+        let plan = BandPlan::of(&case.timeline(), arc, &[]);
         let percent: Vec<i32> =
             plan.bars().iter().map(|bar| bar.energy.velocity_percent()).collect();
         prop_assert_eq!(percent.len(), case.timeline().bars.len());

@@ -10,11 +10,12 @@ use crate::units::{MidiPitch, Ticks, Velocity};
 /// A note of the line with its velocity.
 type Shaped<'a> = (&'a LineNote, Velocity);
 
-pub(super) fn lay(line: &Line, timeline: &Timeline) -> PartNotes {
+/// `own` says in which bars the line is to be heard.
+pub(super) fn lay(line: &Line, timeline: &Timeline, own: impl Fn(usize) -> bool) -> PartNotes {
     let velocities = velocities(&line.notes, timeline.meter.count());
     let shaped: Vec<Shaped<'_>> = line.notes.iter().zip(velocities).collect();
     let mut notes: Vec<Note> = Vec::new();
-    for (index, bar) in timeline.bars.iter().enumerate() {
+    for (index, bar) in timeline.bars.iter().enumerate().filter(|(index, _)| own(*index)) {
         match bar.kind {
             BarKind::Chorus => {
                 let before = index.checked_sub(1).map(|before| timeline.bars[before].kind);

@@ -102,6 +102,12 @@ impl Line {
     /// chord before. A pickup comes before every chorus whose bar before is not the student's.
     #[must_use]
     pub fn play(&self, timeline: &Timeline) -> PartNotes {
-        lay::lay(self, timeline)
+        lay::lay(self, timeline, |_| true)
+    }
+
+    /// The notes of [`Line::play`] in bars of its own, by index, with the pickups to these.
+    #[must_use]
+    pub fn play_in(&self, timeline: &Timeline, own: impl Fn(usize) -> bool) -> PartNotes {
+        lay::lay(self, timeline, own)
     }
 }

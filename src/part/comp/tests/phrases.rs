@@ -35,8 +35,8 @@ fn rhythms(seed: u64, line_notes: i64) -> Vec<Vec<i64>> {
         straight: false,
         notes: notes.collect(),
     };
-    let heard = (line_notes > 0).then_some(&line);
-    let plan = BandPlan::of(&timeline, EnergyArc::Level, heard);
+    let heard = (line_notes > 0).then_some(line);
+    let plan = BandPlan::of(&timeline, EnergyArc::Level, heard.as_slice());
     let notes = play(PlayContext::new(&timeline, &plan, seed), &style, &voicings).notes;
     let bars = timeline.bars.iter().skip(1);
     bars.map(|bar| {
