@@ -247,3 +247,26 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn what_is_other_in_a_section_is_shown_with_the_chart() {
+    let within = [
+        (
+            "B",
+            Within {
+                key: "Bb".parse().ok(),
+                meter: Some(Meter::ThreeFour),
+                feel: Some(FeelName::Straight),
+                pace: "100% to 70%".parse().ok(),
+                hits: Some("| . | 1 2& |"),
+            },
+        ),
+        ("A", Within { pace: "50%".parse().ok(), ..Within::default() }),
+    ];
+    let form = FormSource { within: &within, ..FormSource::of("A B") };
+    let sections = [("A", "| Gm6 | D7 |"), ("B", "| Bb | F7 | Bb |")];
+    let chart = ChartSource { form, ..source(Meter::FourFour, &sections) }.parse().unwrap();
+    let told = "within: A: 50%; B: Bb, 3/4, straight, 100% to 70%, hits | . | 1 2& |";
+    assert_eq!(chart.to_string().lines().last(), Some(told));
+    assert!(!read(Meter::FourFour, "| Gm6 |").unwrap().to_string().contains("within"));
+}

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Bar, Chart, Slot};
+use super::{Bar, Chart, Pace, Setting, Slot};
 use crate::units::Meter;
 
 /// Bars on one line.
@@ -17,6 +17,8 @@ pub struct ChartText {
     pub last: Option<String>,
     /// Each section with its bars, in the order in which they first come.
     pub sections: Vec<(String, String)>,
+    /// What is other in a section than in its chart, by its name: key, meter, feel, tempo, hits.
+    pub within: Vec<(String, String)>,
 }
 
 impl Chart {
@@ -34,11 +36,41 @@ impl Chart {
         let cells: Vec<Vec<String>> = sections.iter().map(|(_, bars)| cells(bars)).collect();
         let widths = column_widths(&cells);
         let texts = cells.iter().map(|cells| lines(cells, &widths));
+        let within = sections
+            .iter()
+            .map(|(name, bars)| (name.clone(), self.other_in(bars)))
+            .filter(|(_, other)| !other.is_empty())
+            .collect();
         ChartText {
             form,
             last,
+            within,
             sections: sections.into_iter().map(|(name, _)| name).zip(texts).collect(),
         }
+    }
+
+    /// What is other in the bars of a section; empty where nothing is.
+    fn other_in(&self, bars: &[Bar]) -> String {
+        let (Some(first), Some(last)) = (bars.first(), bars.last()) else { return String::new() };
+        let Setting { key, meter, feel, pace } = first.setting;
+        let (from, to) = (pace.start(), last.setting.pace.end());
+        let pace = if from == to { from.to_string() } else { format!("{from} to {to}") };
+        let hits = bars.iter().rposition(|bar| bar.hits.is_some()).map(|last| {
+            let bar = |bar: &Bar| {
+                let hits = bar.hits.as_ref();
+                hits.map_or_else(|| ".".to_owned(), |hits| hits.shown(bar.setting.meter))
+            };
+            let bars: Vec<String> = bars[..=last].iter().map(bar).collect();
+            format!("hits | {} |", bars.join(" | "))
+        });
+        let others = [
+            (key != self.key).then(|| key.to_string()),
+            (meter != self.meter).then(|| meter.to_string()),
+            (feel != self.feel).then(|| feel.to_string()),
+            ((from, to) != (Pace::STEADY, Pace::STEADY)).then_some(pace),
+            hits,
+        ];
+        others.into_iter().flatten().collect::<Vec<_>>().join(", ")
     }
 }
 
@@ -60,6 +92,10 @@ impl fmt::Display for Chart {
                 let label = if index == 0 { name.as_str() } else { "" };
                 writeln!(f, "{label:margin$}  {line}")?;
             }
+        }
+        if !text.within.is_empty() {
+            let within = text.within.iter().map(|(name, other)| format!("{name}: {other}"));
+            writeln!(f, "within: {}", within.collect::<Vec<_>>().join("; "))?;
         }
         Ok(())
     }
