@@ -91,6 +91,8 @@ pub(crate) fn scores() -> Vec<Vec<u8>> {
     vec![
         project_file!("renders/evening-class/steps-to-the-door.musicxml"),
         own_file!("lead-sheet.musicxml"),
+        project_file!("tests/facts/roadmaps/dal-segno-al-coda.musicxml"),
+        project_file!("tests/facts/roadmaps/da-capo-al-fine.musicxml"),
         own_file!("line.musicxml"),
     ]
 }
