@@ -126,6 +126,9 @@ fn place_in_form(timeline: &mut Timeline, chart: &Chart) {
     let end = starts[starts.len() - 1];
     for bar in &mut timeline.bars {
         let start = usize::try_from(bar.form_bar).ok().and_then(|bar| starts.get(bar));
-        bar.in_form = start.copied().unwrap_or(end);
+        // Bars that only the last chorus has go on where the form ends: a longer line has notes for
+        // them.
+        let beyond = i64::from(bar.form_bar) + 1 - starts.iter().map(|_| 1).sum::<i64>();
+        bar.in_form = start.copied().unwrap_or(end + chart.meter.bar() * beyond);
     }
 }

@@ -52,7 +52,7 @@ pub struct TimelineBar {
     /// Which bar of the form, counted from 0; the ending is the bar after the form's last. Intro,
     /// interlude and outro count by themselves.
     pub form_bar: u32,
-    /// How far into the form that is; the form's end for bars that it has not.
+    /// How far into the form that is; beyond its end for bars that only the last chorus has.
     pub in_form: Ticks,
     /// The section that begins here.
     pub section: Option<String>,

@@ -177,3 +177,36 @@ fn a_bar_of_two_quarters_stands_among_common_ones() {
     }
     assert_eq!(short, 2);
 }
+
+/// A line that is longer than the form has its last bars for those that only the last chorus has.
+#[test]
+fn a_longer_line_goes_on_into_the_tag() {
+    let library = Library::built_in();
+    let text = r#"
+        format = 1
+        title = "One more time"
+        tempos = [120]
+        [[chart]]
+        name = "tune"
+        key = "C"
+        form = "A"
+        last = "A tag"
+        A = "| C6 | G7 |"
+        tag = "| C6 | G7 |"
+        [[line]]
+        name = "head"
+        chart = "tune"
+        abc = "c8 | d8 | e8 | f8 |"
+        [[track]]
+        name = "line"
+        chart = "tune"
+        line = "head"
+        choruses = 2
+    "#;
+    let lesson = Lesson::read("lesson.toml", text, &NoNeighbours, &library).unwrap();
+    assert!(lesson.warnings.is_empty(), "{:?}", lesson.warnings);
+    let plan = Plan::of(&lesson, &library, |_| true).unwrap();
+    let line = &plan.takes[0].notes.hands[0];
+    let played: Vec<u8> = line.notes.iter().map(|note| note.pitch).collect();
+    assert_eq!(played, [72, 74, 72, 74, 76, 77]);
+}

@@ -90,13 +90,16 @@ impl Checker<'_> {
     fn length_of(&mut self, entry: &LineEntry, chart: &Chart, source: &Source) {
         let meters = chart.meters();
         let meters = Meters::new(&meters, chart.meter);
+        let last = chart.roadmap.last.iter().flatten();
+        let own = chart.bars.iter().chain(last).map(|bar| i64::from(bar.form_bar) + 1);
+        let most = own.max().unwrap_or(0);
         let bars: i64 = chart.bars.iter().map(|_| 1).sum();
         let begins = |note: &LineNote| meters.count(note.at + Ticks(1));
         let last = source.notes.iter().map(begins).max().unwrap_or(0);
         let name = entry.name.as_str();
-        if last > bars {
+        if last > most {
             self.warnings.push(format!(
-                "the line {name} goes on to bar {last}, but {} has {bars}: the rest is not heard",
+                "the line {name} goes on to bar {last}, but {} has {most}: the rest is not heard",
                 chart.name
             ));
         } else if source.bars < bars {
