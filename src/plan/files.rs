@@ -125,8 +125,15 @@ impl<'a> Files<'a> {
 
     fn tags(&self, mix: &Mix) -> Tags {
         let credits = &self.lesson.credits;
-        let words = [self.track.name.as_str(), self.pace(), mix.label.as_str()];
-        let words: Vec<&str> = words.into_iter().filter(|words| !words.is_empty()).collect();
+        // What tells it from the others on a phone, where no folder does.
+        let key = self.key.map(|key| format!("in {key}"));
+        let tempo = self.tempo.map(|tempo| match self.pace() {
+            "" => format!("{tempo} bpm"),
+            pace => format!("{tempo} bpm, {pace}"),
+        });
+        let mix = Some(mix.label.clone()).filter(|label| !label.is_empty());
+        let words = [Some(self.track.name.clone()), key, tempo, mix];
+        let words: Vec<String> = words.into_iter().flatten().collect();
         let number = self.name("");
         Tags {
             title: words.join(", "),

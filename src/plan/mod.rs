@@ -313,4 +313,18 @@ mod tests {
             "{error}"
         );
     }
+
+    /// On a phone there are no folders: what a file is called there tells it from all others.
+    #[test]
+    fn every_file_of_the_demo_has_a_title_of_its_own() {
+        let text = include_str!("../../renders/evening-class/lesson.toml");
+        let library = Library::built_in();
+        let lesson = Lesson::read("lesson.toml", text, &NoNeighbours, &library).unwrap();
+        let plan = Plan::of(&lesson, &library, |_| true).unwrap();
+        let sounds = || plan.takes.iter().flat_map(|take| &take.sounds);
+        let titles: BTreeSet<&str> = sounds().map(|sound| sound.tags.title.as_str()).collect();
+        assert_eq!(titles.len(), sounds().count());
+        let band = "band, in Gm, 144 bpm, without comp";
+        assert!(titles.iter().any(|title| title.ends_with(band)), "{titles:#?}");
+    }
 }
