@@ -11,14 +11,22 @@ pub(super) fn listed(lessons: &[&Lesson], lists: &[String]) -> Result<Vec<Vec<us
     if lists.is_empty() {
         return Ok(lessons.iter().map(|lesson| (0..lesson.tracks.len()).collect()).collect());
     }
-    let is_there = |name: &str| lessons.iter().any(|lesson| find(lesson, name).is_some());
+    let is_there = |name: &str| lessons.iter().any(|lesson| !meant(lesson, name).is_empty());
     let names: Vec<String> = lists.iter().flat_map(|list| names(list, is_there)).collect();
     for name in names.iter().filter(|name| !is_there(name)) {
         for lesson in lessons {
             named(lesson, name)?;
         }
     }
-    let tracks = |lesson: &&Lesson| names.iter().filter_map(|name| find(lesson, name)).collect();
+    let tracks = |lesson: &&Lesson| {
+        let mut tracks = Vec::new();
+        for track in names.iter().flat_map(|name| meant(lesson, name)) {
+            if !tracks.contains(&track) {
+                tracks.push(track);
+            }
+        }
+        tracks
+    };
     Ok(lessons.iter().map(tracks).collect())
 }
 
@@ -42,6 +50,23 @@ fn find(lesson: &Lesson, name: &str) -> Option<usize> {
     lesson.tracks.iter().position(is_meant)
 }
 
+/// The tracks of a name, a number, or a range of numbers such as `2-5`, as indices.
+fn meant(lesson: &Lesson, name: &str) -> Vec<usize> {
+    if let Some(track) = find(lesson, name) {
+        return vec![track];
+    }
+    let Some((first, last)) = range(name) else { return Vec::new() };
+    let numbers = lesson.tracks.iter().map(|track| u64::from(track.number));
+    let within = numbers.enumerate().filter(|(_, number)| (first..=last).contains(number));
+    within.map(|(track, _)| track).collect()
+}
+
+/// The two ends of a range of numbers.
+fn range(text: &str) -> Option<(u64, u64)> {
+    let (first, last) = text.split_once(['-', '–'])?;
+    Some((first.trim().parse().ok()?, last.trim().parse().ok()?))
+}
+
 /// The names in a list with commas between them. A name may have commas itself: the longest that is
 /// there counts.
 fn names(list: &str, is_there: impl Fn(&str) -> bool) -> Vec<String> {
@@ -60,7 +85,7 @@ fn names(list: &str, is_there: impl Fn(&str) -> bool) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::names;
+    use super::{names, range};
 
     #[test]
     fn tracks_are_listed_with_commas_and_may_have_commas() {
@@ -71,5 +96,13 @@ mod tests {
         assert_eq!(listed("left hand, shells,band"), "left hand, shells|band");
         assert_eq!(listed("left hand,band"), "left hand|band");
         assert_eq!(listed("bnd,left hand, shells"), "bnd|left hand, shells");
+    }
+
+    #[test]
+    fn tracks_are_listed_by_ranges_of_numbers() {
+        assert_eq!(range("1-5"), Some((1, 5)));
+        assert_eq!(range("2 – 3"), Some((2, 3)));
+        assert_eq!(range("ii-V-I"), None);
+        assert_eq!(range("-3"), None);
     }
 }

@@ -131,6 +131,18 @@ fn only_some_tracks_and_other_keys() {
 }
 
 #[test]
+fn a_range_of_tracks_is_its_tracks_once_and_lists_may_have_spaces() {
+    let desk = Desk::with_lesson(SMALL);
+    let planned = |only: &str, tempos: &str| {
+        let typed = ["render", "lesson.toml", "--plan", "--only", only, "--tempos", tempos];
+        desk.does(&typed).stdout
+    };
+    assert_eq!(planned("1-2", "290, 300"), planned("1,2", "290,300"));
+    assert_eq!(planned("1,1-2", "300"), planned("1-2", "300"));
+    assert_ne!(planned("1-2", "300"), planned("1", "300"));
+}
+
+#[test]
 fn names_that_no_file_can_have_are_made_safe() {
     let text = SMALL.replace("\"left hand\"", "\"../../etc/\u{1f3b9} <con>: caf\u{e9}\"");
     let desk = Desk::with_lesson(&text);

@@ -10,15 +10,20 @@ pub(in crate::cli) struct Choice {
     /// The lesson file, or a course: a folder with lesson files in it or in its folders
     #[arg(value_name = "LESSON|COURSE")]
     pub(in crate::cli) lesson: PathBuf,
-    /// Only these tracks, by name or number, with commas between them
+    /// Only these tracks, by name, number or range of numbers, with commas between them: `1,3-5`
     #[arg(long, value_name = "TRACKS")]
     pub(in crate::cli) only: Vec<String>,
     /// In these keys in place of the lesson's: `Gm,Cm`, `fourths` or `semitones`
     #[arg(long, value_name = "KEYS")]
     pub(in crate::cli) keys: Option<String>,
     /// At these tempos in place of the lesson's, in beats per minute: `60,80`
-    #[arg(long, value_name = "BPM", value_delimiter = ',')]
+    #[arg(long, value_name = "BPM", value_delimiter = ',', value_parser = tempo)]
     pub(in crate::cli) tempos: Vec<f64>,
+}
+
+/// A tempo as it is typed in a list, which may have spaces after its commas.
+fn tempo(text: &str) -> Result<f64, std::num::ParseFloatError> {
+    text.trim().parse()
 }
 
 /// Options of every command that makes files.
