@@ -7,7 +7,7 @@ use super::ending::{dominant, ending_bar, last_chord};
 use super::intro::intro;
 use super::{Arrangement, BarKind, Ending, Shape, TradeWith};
 use crate::chart::{BandHits, Bar, Chart, Pace, Setting, Slot};
-use crate::theory::{Harmony, Key};
+use crate::theory::{ChordSymbol, Harmony, Key};
 use crate::units::{Bpm, Ticks};
 
 /// Bars of a phrase, and bars in which a tune slows down to its end: common practice.
@@ -100,36 +100,38 @@ pub(super) fn sketch(
             add(&mut bars, BarKind::Outro, &roadmap.outro);
         }
     }
-    let ending = if loops { Ending::None } else { arrangement.ending };
-    if ending == Ending::Ritardando {
-        slow_down(&mut bars);
-    }
-    let own = bars.pop_if(|last| ending != Ending::None && ends_by_itself(last));
-    let kind = BarKind::Ending;
-    if let Some(last) = own {
-        let chord = last.slots.first().and_then(|slot| slot.chord.clone());
-        if let Some(slots) = chord.and_then(|chord| ending_bar(last.setting.meter, chord, ending)) {
-            bars.push(SketchBar { kind, hits: None, slots, ..last });
-        }
-    } else if let Some(last) = bars.last()
-        && let Some(slots) = ending_bar(sounding.meter, last_chord(&sounding), ending)
-    {
-        let form_bar = last.form_bar + 1;
-        // The last chord is the tune's own, at the pace that was come to.
-        let pace = last.setting.pace.end();
-        let setting = Setting { pace, feel: last.setting.feel, ..at_home(&sounding) };
-        let hits = None;
-        bars.push(SketchBar {
-            kind,
-            form_bar,
-            section: None,
-            setting,
-            hits,
-            slots,
-            ..last.clone()
-        });
+    if !loops {
+        end(&mut bars, &sounding, arrangement.ending);
     }
     bars
+}
+
+/// Adds the last chord: the tune's own, at the pace that was come to; or what the outro ends with.
+fn end(bars: &mut Vec<SketchBar<Slot>>, chart: &Chart, ending: Ending) {
+    if ending == Ending::Ritardando {
+        slow_down(bars);
+    }
+    let Some(last) = bars.last().cloned() else { return };
+    let written = written_ending(&last);
+    let chord = written.clone().unwrap_or_else(|| last_chord(chart));
+    let pace = last.setting.pace.end();
+    let setting = match &written {
+        Some(_) => last.setting,
+        None => Setting { pace, feel: last.setting.feel, ..at_home(chart) },
+    };
+    let Some(slots) = ending_bar(setting.meter, chord, ending) else { return };
+    if written.is_some() {
+        bars.pop();
+    }
+    bars.push(SketchBar {
+        kind: BarKind::Ending,
+        form_bar: last.form_bar + u32::from(written.is_none()),
+        section: last.section.clone().filter(|_| written.is_some()),
+        setting,
+        hits: None,
+        slots,
+        ..last
+    });
 }
 
 /// The last phrase: four bars, or half of a shorter chorus.
@@ -172,9 +174,12 @@ pub(super) fn with_turns(
     bars
 }
 
-/// An outro whose last bar is one chord has its ending written out.
-fn ends_by_itself(last: &SketchBar<Slot>) -> bool {
-    last.kind == BarKind::Outro && matches!(last.slots.as_slice(), [Slot { chord: Some(_), .. }])
+/// The chord of an outro whose last bar has no other: its ending is written out.
+fn written_ending(last: &SketchBar<Slot>) -> Option<ChordSymbol> {
+    match last.slots.as_slice() {
+        [Slot { chord, .. }] if last.kind == BarKind::Outro => chord.clone(),
+        _ => None,
+    }
 }
 
 /// What holds in a chart where nothing is other.
