@@ -204,15 +204,18 @@ def check_bar_times(report, path, take):
 def tags_of(path, entry, take, lesson):
     """What must be found in a file; the lesson's own lines where they are given."""
     tags = {"album": lesson["title"], "track": take["track"]}
-    # The first mix is called as its track; others say what sets them apart.
+    # The first mix is called by track, key and tempo; others say what sets them apart, too.
     first_mix = path.stem == entry["take"]
     paces = {"_slow": ", slow", "_at-tempo": ", at tempo"}
     pace = next((words for ending, words in paces.items() if entry["take"].endswith(ending)), "")
-    tags["title"] = take["name"] + pace if first_mix else None
+    title = take["name"]
     if take["key"]:
         tags["key"] = take["key"]
+        title += f", in {take['key']}"
     if len(take["tempo-map"]) == 1:
         tags["tempo"] = f"{take['tempo-map'][0]['bpm']:g}"
+        title += f", {tags['tempo']} bpm{pace}"
+    tags["title"] = title if first_mix else None
     tags.update({name: lesson[name] for name in ("teacher", "year", "copyright") if name in lesson})
     return {name: text for name, text in tags.items() if text is not None}
 
