@@ -54,10 +54,10 @@ def sounding(part):
     return [midi for _, midi in sorted((note.offset, tone.midi) for note in notes for tone in note.pitches)]
 
 
-def lesson(key, meter_text, chart):
+def lesson(key, chart):
     return (
         'format = 1\ntitle = "A melody"\n'
-        f'[[chart]]\nname = "tune"\nkey = "{key}"\nmeter = "{meter_text}"\n{chart}\n'
+        f'[[chart]]\nname = "tune"\nkey = "{key}"\n{chart}\n'
         '[[line]]\nname = "melody"\nchart = "tune"\nmusicxml = "tune.musicxml"\n'
         '[[track]]\nname = "melody"\nchart = "tune"\nline = "melody"\n'
     )
@@ -73,10 +73,12 @@ def check(countoff, name, number, has_chords):
     tonic = key.tonic.name.replace("-", "b")
     named = tonic + ("m" if key.mode == "minor" else "")
     bars = sum(measure.number != 0 for measure in part.getElementsByClass("Measure"))
-    chart = 'musicxml = "tune.musicxml"' if has_chords else f'A = "{f"| {named} " * bars}|"'
+    written = f'meter = "{found}"\nA = "{f"| {named} " * bars}|"'
+    # A lead sheet brings its own meter.
+    chart = 'musicxml = "tune.musicxml"' if has_chords else written
     with tempfile.TemporaryDirectory() as folder:
         part.write("musicxml", Path(folder) / "tune.musicxml")
-        (Path(folder) / "lesson.toml").write_text(lesson(named, found, chart), encoding="utf-8")
+        (Path(folder) / "lesson.toml").write_text(lesson(named, chart), encoding="utf-8")
         ran = subprocess.run(
             [countoff, "explain", Path(folder) / "lesson.toml", "--json"],
             capture_output=True, text=True, check=False,
